@@ -1,0 +1,57 @@
+/** \file biquad.h
+ * One second-order section: run, response, and the designs of the Audio EQ Cookbook.
+ *
+ * Source of the designs: R. Bristow-Johnson, "Audio EQ Cookbook", W3C Working Group Note,
+ * 8 June 2021, https://www.w3.org/TR/audio-eq-cookbook/
+ *
+ * Threading class: audio; no allocation, no state beyond the struct given.
+ */
+#ifndef CW_BIQUAD_H
+#define CW_BIQUAD_H
+
+#include <stddef.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** (b0 + b1 z^-1 + b2 z^-2) / (1 + a1 z^-1 + a2 z^-2) */
+struct cw_biquad {
+    double b0, b1, b2, a1, a2;
+};
+
+/** Memory of one section, transposed direct form II. */
+struct cw_biquad_state {
+    double s1, s2;
+};
+
+/** Kinds of cookbook design. */
+enum cw_cookbook {
+    CW_LOWPASS,
+    CW_HIGHPASS,
+    CW_BANDPASS, /**< 0 dB peak gain */
+    CW_NOTCH,
+    CW_ALLPASS,
+    CW_PEAKING,
+    CW_LOWSHELF,
+    CW_HIGHSHELF
+};
+
+/** A cookbook section.
+ * \param hz   centre, corner or midpoint frequency, above 0 and below rate / 2
+ * \param q    above 0
+ * \param db   gain of the peaking and shelving kinds; ignored by the others
+ * \param rate sample rate, Hz */
+struct cw_biquad cw_biquad_cookbook(enum cw_cookbook kind, double hz, double q, double db, double rate);
+
+/** |H|^2 of the section at \p hz for sample rate \p rate. */
+double cw_biquad_power(const struct cw_biquad *section, double hz, double rate);
+
+/** Filter \p n samples; \p in and \p out may be the same. */
+void cw_biquad_process(const struct cw_biquad *section, struct cw_biquad_state *state, const float *in, float *out,
+                       size_t n);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

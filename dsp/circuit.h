@@ -1,0 +1,58 @@
+/** \file circuit.h
+ * The network from the string's EMF to the amplifier's input, solved exactly.
+ *
+ * Topology (so that any circuit simulator can check it):
+ * - a coil is, in series, EMF, resistance and inductor; its loss resistor stands across the
+ *   inductor, its capacitance across the whole coil;
+ * - two coils in series stand from hot to the junction (coil one) and from the junction to earth
+ *   (coil two), their inductors coupled; two in parallel both stand from hot to earth;
+ * - a split by parts stands across coil two; a tapped winding changes coil two itself;
+ * - volume control from hot to the wiper to earth; treble bleed from hot to the wiper;
+ *   tone control from hot, or from the wiper, to earth;
+ * - cable, input capacitance and input resistance from the wiper to earth. The output is the
+ *   wiper's voltage.
+ *
+ * Threading class: pure functions, any thread, audio included; bounded time, no allocation.
+ */
+#ifndef CW_CIRCUIT_H
+#define CW_CIRCUIT_H
+
+#include "coil.h"
+#include "transfer.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** What drives the network. */
+enum cw_drive {
+    CW_DRIVE_STRING,   /**< both EMFs as they are: the signal */
+    CW_DRIVE_HUM,      /**< the EMF of coil two reversed: a uniform stray field */
+    CW_DRIVE_ONE_COIL, /**< coil one alone, coil two out of the loop: what hum is compared with */
+    CW_DRIVE_UNSPLIT   /**< the signal with the split off: what the level is compared with */
+};
+
+/** Share of a control's track from earth to the wiper at rotation x in 0..1, for a share
+ * \p taper (0..0.5) at half rotation: (b^x - 1)/(b - 1), b = (1/taper - 1)^2; 0.5 is linear. */
+double cw_circuit_taper(double x, double taper);
+
+/** H(s): voltage at the wiper over the EMF of the reference coil.
+ * \param setup clean values (see cw_param_clean())
+ * \param pickup the coils of that setup, from cw_coil_solve() */
+void cw_circuit_transfer(const struct cw_setup *setup, const struct cw_pickup *pickup, enum cw_drive drive,
+                         struct cw_transfer *h);
+
+/** Impedance in ohm at the leads of the pickup, split as set, nothing connected. */
+void cw_circuit_impedance(const struct cw_setup *setup, const struct cw_pickup *pickup, struct cw_transfer *z);
+
+/** DC resistance in ohm at the leads, split as set. */
+double cw_circuit_dc_resistance(const struct cw_setup *setup, const struct cw_pickup *pickup);
+
+/** Low-frequency inductance in henry at the leads with a tapped split as set; split parts are
+ * left out. */
+double cw_circuit_lead_inductance(const struct cw_setup *setup, const struct cw_pickup *pickup);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,39 @@
+/** \file loudness.h
+ * Weighted level of a response: how loud a guitar would be through it.
+ *
+ * The weighting is K-weighting of ITU-R BS.1770-4. The long-term spectrum of the guitar's signal
+ * is our own assumption (common practice, no source): equal power in each third of an octave from
+ * 80 Hz to 630 Hz, falling 9 dB an octave above, nothing below.
+ *
+ * Threading class: pure functions, any thread, audio included; bounded time.
+ */
+#ifndef CW_LOUDNESS_H
+#define CW_LOUDNESS_H
+
+#include "transfer.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Number of bands of the long-term spectrum: third octaves from 80 Hz to 16 kHz. */
+enum { CW_LOUDNESS_BANDS = 24 };
+
+/** Nominal-free centre frequency of a band, Hz: 1000 * 10^((i - 11)/10) (IEC 61260-1 base ten). */
+double cw_loudness_hz(int band);
+
+/** Gain of K-weighting at \p hz as a power ratio, by the 48 kHz coefficients of BS.1770-4. */
+double cw_loudness_k_power(double hz);
+
+/** Weighted power of a band: long-term spectrum times K-weighting; all bands add up to 1. */
+double cw_loudness_band_weight(int band);
+
+/** Weighted level in dB of |candidate| / |recorded| against a flat response of 1.
+ * \param recorded NULL where nothing is divided out
+ * \return -200 where the candidate is silent. */
+double cw_loudness_of(const struct cw_transfer *candidate, const struct cw_transfer *recorded);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
