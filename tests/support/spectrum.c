@@ -1,0 +1,48 @@
+#include "spectrum.h"
+
+#include <math.h>
+
+#define PI 3.14159265358979323846
+
+/* The phasor is turned by complex multiplication and set anew at each chunk, so that its
+ * rounding error cannot grow. */
+enum { CHUNK = 64 };
+
+struct spectrum_value spectrum_at(const float *x, size_t n, double hz, double rate)
+{
+    const double cycles = hz / rate;
+    const double turn_re = cos(2.0 * PI * cycles), turn_im = -sin(2.0 * PI * cycles);
+    struct spectrum_value sum = {0.0, 0.0};
+    for (size_t at = 0; at < n; at += CHUNK) {
+        const double whole = cycles * (double)at;
+        const double angle = -2.0 * PI * (whole - floor(whole));
+        const size_t end = n - at < CHUNK ? n : at + CHUNK;
+        double re = cos(angle), im = sin(angle);
+        for (size_t i = at; i < end; i++) {
+            const double next = re * turn_re - im * turn_im;
+            sum.re += x[i] * re;
+            sum.im += x[i] * im;
+            im = re * turn_im + im * turn_re;
+            re = next;
+        }
+    }
+    return sum;
+}
+
+double spectrum_db(const float *x, size_t n, double hz, double rate)
+{
+    const struct spectrum_value value = spectrum_at(x, n, hz, rate);
+    return 10.0 * log10(value.re * value.re + value.im * value.im);
+}
+
+double spectrum_phase(const float *x, size_t n, double hz, double rate)
+{
+    const struct spectrum_value value = spectrum_at(x, n, hz, rate);
+    return atan2(value.im, value.re);
+}
+
+double spectrum_amplitude(const float *x, size_t n, double hz, double rate)
+{
+    const struct spectrum_value value = spectrum_at(x, n, hz, rate);
+    return 2.0 * hypot(value.re, value.im) / (double)n;
+}
