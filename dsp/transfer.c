@@ -1,0 +1,336 @@
+#include "transfer.h"
+
+#include <float.h>
+#include <math.h>
+
+#include "complex_math.h"
+
+struct cw_poly cw_poly_constant(double c)
+{
+    struct cw_poly p = {0, {c}};
+    return p;
+}
+
+struct cw_poly cw_poly_linear(double c0, double c1)
+{
+    struct cw_poly p = {c1 != 0.0 ? 1 : 0, {c0, c1 * CW_OMEGA_UNIT}};
+    return p;
+}
+
+/* a + factor b */
+static struct cw_poly combine(const struct cw_poly *a, const struct cw_poly *b, double factor)
+{
+    struct cw_poly r = *a;
+    for (int i = a->degree + 1; i <= b->degree; i++) {
+        r.c[i] = 0.0;
+    }
+    for (int i = 0; i <= b->degree; i++) {
+        r.c[i] += factor * b->c[i];
+    }
+    r.degree = a->degree > b->degree ? a->degree : b->degree;
+    return r;
+}
+
+struct cw_poly cw_poly_add(struct cw_poly a, struct cw_poly b) { return combine(&a, &b, 1.0); }
+struct cw_poly cw_poly_sub(struct cw_poly a, struct cw_poly b) { return combine(&a, &b, -1.0); }
+
+struct cw_poly cw_poly_mul(struct cw_poly a, struct cw_poly b)
+{
+    struct cw_poly r = {0, {0.0}};
+    r.degree = a.degree + b.degree;
+    for (int i = 0; i <= a.degree; i++) {
+        for (int k = 0; k <= b.degree; k++) {
+            r.c[i + k] += a.c[i] * b.c[k];
+        }
+    }
+    return r;
+}
+
+struct cw_poly cw_poly_scale(struct cw_poly a, double factor)
+{
+    for (int i = 0; i <= a.degree; i++) {
+        a.c[i] *= factor;
+    }
+    return a;
+}
+
+struct cw_poly cw_poly_times_s(struct cw_poly a, double factor)
+{
+    for (int i = a.degree; i >= 0; i--) {
+        a.c[i + 1] = a.c[i] * factor * CW_OMEGA_UNIT;
+    }
+    a.c[0] = 0.0;
+    a.degree++;
+    return a;
+}
+
+/* Even and odd part of p(jx): p = even + j odd. */
+static struct cw_complex at_imaginary(const struct cw_poly *p, double x)
+{
+    double y = -x * x, even = 0.0, odd = 0.0;
+    for (int i = p->degree; i >= 0; i--) {
+        if (i & 1) {
+            odd = odd * y + p->c[i];
+        } else {
+            even = even * y + p->c[i];
+        }
+    }
+    return cw_c(even, odd * x);
+}
+
+struct cw_complex cw_transfer_at(const struct cw_transfer *h, double hz)
+{
+    double x = hz * 1e-3;
+    return cw_div(at_imaginary(&h->num, x), at_imaginary(&h->den, x));
+}
+
+double cw_transfer_power(const struct cw_transfer *h, double hz)
+{
+    double x = hz * 1e-3;
+    return cw_norm(at_imaginary(&h->num, x)) / cw_norm(at_imaginary(&h->den, x));
+}
+
+double cw_transfer_db(const struct cw_transfer *h, double hz) { return 10.0 * log10(cw_transfer_power(h, hz)); }
+
+/* ---- roots ------------------------------------------------------------------------------- */
+
+/* Starting points: the upper hull of (i, log|c_i|) says how many roots lie near which radius. */
+static void start_points(const double *c, int n, struct cw_complex *z)
+{
+    int hull[CW_DEGREE_MAX + 1], count = 0;
+    double height[CW_DEGREE_MAX + 1];
+    for (int i = 0; i <= n; i++) {
+        height[i] = c[i] != 0.0 ? log(fabs(c[i])) : -DBL_MAX / 4;
+        while (count >= 2 && (height[hull[count - 1]] - height[hull[count - 2]]) * (i - hull[count - 2]) <=
+                                 (height[i] - height[hull[count - 2]]) * (hull[count - 1] - hull[count - 2])) {
+            count--;
+        }
+        hull[count++] = i;
+    }
+    int k = 0;
+    for (int edge = 1; edge < count; edge++) {
+        int m = hull[edge] - hull[edge - 1];
+        double radius = exp((height[hull[edge - 1]] - height[hull[edge]]) / m);
+        for (int j = 0; j < m; j++, k++) {
+            /* The odd offset keeps the points off the real axis and off each other's conjugates. */
+            double angle = 2.0 * 3.14159265358979 * j / m + 2.0 * 3.14159265358979 * edge / n + 0.7;
+            z[k] = cw_c(radius * cos(angle), radius * sin(angle));
+        }
+    }
+}
+
+/* Newton's step p/p' at z; *settled is set where p is zero within rounding. Outside the unit
+ * circle the reversed polynomial is used so that nothing overflows. */
+static struct cw_complex newton_step(const double *c, int n, struct cw_complex z, bool *settled)
+{
+    bool outside = cw_norm(z) > 1.0;
+    struct cw_complex x = outside ? cw_div(cw_c(1.0, 0.0), z) : z;
+    double size = cw_abs(x), bound = 0.0;
+    struct cw_complex p = {0.0, 0.0}, d = {0.0, 0.0};
+    for (int i = 0; i <= n; i++) {
+        double coefficient = outside ? c[i] : c[n - i];
+        d = cw_add(cw_mul(d, x), p);
+        p = cw_mul(p, x);
+        p.re += coefficient;
+        bound = bound * size + fabs(coefficient);
+    }
+    *settled = cw_norm(p) <= (4.0 * DBL_EPSILON * bound) * (4.0 * DBL_EPSILON * bound);
+    if (!outside) {
+        return cw_div(p, d);
+    }
+    /* For q(x) = x^n p(1/x): p'/p (z) = x (n - x q'/q). */
+    struct cw_complex xd = cw_mul(x, d);
+    struct cw_complex bottom = cw_mul(x, cw_sub(cw_c(n * p.re, n * p.im), xd));
+    return cw_div(p, bottom);
+}
+
+/* One sweep of Ehrlich and Aberth's iteration; returns true when every root has settled. */
+static bool sweep(const double *c, int n, struct cw_complex *z, bool *done)
+{
+    bool all = true;
+    for (int i = 0; i < n; i++) {
+        if (done[i]) {
+            continue;
+        }
+        bool settled;
+        struct cw_complex step = newton_step(c, n, z[i], &settled);
+        struct cw_complex repulsion = {0.0, 0.0};
+        for (int k = 0; k < n; k++) {
+            if (k != i) {
+                struct cw_complex gap = cw_sub(z[i], z[k]);
+                double norm = cw_norm(gap);
+                if (norm > 0.0) {
+                    repulsion = cw_add(repulsion, cw_c(gap.re / norm, -gap.im / norm));
+                }
+            }
+        }
+        struct cw_complex bottom = cw_sub(cw_c(1.0, 0.0), cw_mul(step, repulsion));
+        struct cw_complex move = cw_div(step, bottom);
+        if (!(isfinite(move.re) && isfinite(move.im))) {
+            done[i] = settled;
+            all = all && settled;
+            z[i] = cw_mul(z[i], cw_c(1.0, 1e-3));
+            continue;
+        }
+        z[i] = cw_sub(z[i], move);
+        done[i] = settled || cw_norm(move) <= 1e-31 * cw_norm(z[i]);
+        all = all && done[i];
+    }
+    return all;
+}
+
+static void swap_roots(struct cw_complex *a, struct cw_complex *b)
+{
+    struct cw_complex t = *a;
+    *a = *b;
+    *b = t;
+}
+
+/* Make the set exactly symmetric about the real axis. A root joins the one nearest to its own
+ * conjugate; where that is itself, it is real. */
+static void pair_conjugates(struct cw_complex *z, int n)
+{
+    for (int i = 0; i < n; i++) {
+        if (z[i].im == 0.0) {
+            continue;
+        }
+        struct cw_complex mirror = cw_c(z[i].re, -z[i].im);
+        int best = i;
+        for (int k = i + 1; k < n; k++) {
+            if (cw_norm(cw_sub(z[k], mirror)) < cw_norm(cw_sub(z[best], mirror))) {
+                best = k;
+            }
+        }
+        if (best == i) {
+            z[i].im = 0.0;
+            continue;
+        }
+        swap_roots(&z[i + 1], &z[best]);
+        double re = 0.5 * (z[i].re + z[i + 1].re), im = 0.5 * fabs(z[i].im - z[i + 1].im);
+        z[i] = cw_c(re, im);
+        z[i + 1] = cw_c(re, -im);
+        i++;
+    }
+}
+
+int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots)
+{
+    int n = poly->degree, low = 0;
+    while (n > 0 && poly->c[n] == 0.0) {
+        n--;
+    }
+    while (low < n && poly->c[low] == 0.0) {
+        roots[low++] = cw_c(0.0, 0.0);
+    }
+    const double *c = poly->c + low;
+    struct cw_complex *z = roots + low;
+    int m = n - low;
+    if (m == 1) {
+        z[0] = cw_c(-c[0] / c[1], 0.0);
+        return n;
+    }
+    if (m > 1) {
+        bool done[CW_DEGREE_MAX] = {false};
+        start_points(c, m, z);
+        for (int i = 0; i < 80 && !sweep(c, m, z, done); i++) {
+        }
+        pair_conjugates(z, m);
+    }
+    return n;
+}
+
+static void remove_root(struct cw_complex *z, int *count, int at, int how_many)
+{
+    for (int i = at; i + how_many < *count; i++) {
+        z[i] = z[i + how_many];
+    }
+    *count -= how_many;
+}
+
+/* Equal coils have a mode that the output does not see; what is common to num and den goes. */
+static void cancel_common(struct cw_roots *r)
+{
+    for (int i = 0; i < r->zeros;) {
+        int width = r->zero[i].im != 0.0 ? 2 : 1, match = -1;
+        for (int k = 0; k < r->poles && match < 0; k++) {
+            bool same_kind = (r->pole[k].im != 0.0) == (width == 2);
+            if (same_kind && cw_norm(cw_sub(r->zero[i], r->pole[k])) <= 1e-18 * cw_norm(r->pole[k])) {
+                match = k;
+            }
+        }
+        if (match >= 0) {
+            remove_root(r->zero, &r->zeros, i, width);
+            remove_root(r->pole, &r->poles, match, width);
+        } else {
+            i += width;
+        }
+    }
+}
+
+bool cw_transfer_roots(const struct cw_transfer *h, struct cw_roots *roots)
+{
+    int n = h->num.degree, d = h->den.degree;
+    while (n > 0 && h->num.c[n] == 0.0) {
+        n--;
+    }
+    while (d > 0 && h->den.c[d] == 0.0) {
+        d--;
+    }
+    if (h->num.c[n] == 0.0) {
+        return false;
+    }
+    roots->gain = h->num.c[n] / h->den.c[d];
+    roots->zeros = cw_poly_roots(&h->num, roots->zero);
+    roots->poles = cw_poly_roots(&h->den, roots->pole);
+    cancel_common(roots);
+    return true;
+}
+
+/* ---- resonance --------------------------------------------------------------------------- */
+
+enum { PEAK_STEPS = 107 }; /* eight to the octave, 20 Hz to 200 kHz */
+
+static double peak_hz(double step) { return 20.0 * exp2(step * (13.2877123795494 / (PEAK_STEPS - 1))); }
+
+struct cw_peak cw_transfer_peak(const struct cw_transfer *h)
+{
+    struct cw_peak peak = {0.0, 0.0};
+    double base = cw_transfer_power(h, 0.0), best = 0.0;
+    int at = 0;
+    for (int i = 0; i < PEAK_STEPS; i++) {
+        double power = cw_transfer_power(h, peak_hz(i));
+        if (power > best) {
+            best = power;
+            at = i;
+        }
+    }
+    if (at == 0 || at == PEAK_STEPS - 1 || !(base > 0.0)) {
+        return peak;
+    }
+    /* Golden section on the logarithmic frequency axis. */
+    const double golden = 0.6180339887498949;
+    double lo = at - 1, hi = at + 1;
+    double x1 = hi - golden * (hi - lo), x2 = lo + golden * (hi - lo);
+    double p1 = cw_transfer_power(h, peak_hz(x1)), p2 = cw_transfer_power(h, peak_hz(x2));
+    for (int i = 0; i < 28; i++) {
+        if (p1 > p2) {
+            hi = x2;
+            x2 = x1;
+            p2 = p1;
+            x1 = hi - golden * (hi - lo);
+            p1 = cw_transfer_power(h, peak_hz(x1));
+        } else {
+            lo = x1;
+            x1 = x2;
+            p1 = p2;
+            x2 = lo + golden * (hi - lo);
+            p2 = cw_transfer_power(h, peak_hz(x2));
+        }
+    }
+    double db = 10.0 * log10((p1 > p2 ? p1 : p2) / base);
+    if (db > 0.005) { /* below that it is rounding or of no use */
+        peak.hz = peak_hz(0.5 * (lo + hi));
+        peak.db = db;
+    }
+    return peak;
+}
