@@ -1,0 +1,66 @@
+#include "biquad.h"
+
+#include <math.h>
+
+static const double TWO_PI = 6.283185307179586476925;
+
+static struct cw_biquad normalised(double b0, double b1, double b2, double a0, double a1, double a2)
+{
+    struct cw_biquad s = {b0 / a0, b1 / a0, b2 / a0, a1 / a0, a2 / a0};
+    return s;
+}
+
+/* The shelves share one shape; sign is +1 for the low shelf, -1 for the high shelf. */
+static struct cw_biquad shelf(double sign, double a, double c, double alpha)
+{
+    double root = 2.0 * sqrt(a) * alpha, k = sign * c;
+    double up = a + 1.0, down = a - 1.0;
+    return normalised(a * (up - down * k + root), sign * 2.0 * a * (down - up * k), a * (up - down * k - root),
+                      up + down * k + root, sign * -2.0 * (down + up * k), up + down * k - root);
+}
+
+struct cw_biquad cw_biquad_cookbook(enum cw_cookbook kind, double hz, double q, double db, double rate)
+{
+    double w = TWO_PI * hz / rate, c = cos(w), alpha = sin(w) / (2.0 * q), a = pow(10.0, db / 40.0);
+    switch (kind) {
+    case CW_LOWPASS: return normalised((1 - c) / 2, 1 - c, (1 - c) / 2, 1 + alpha, -2 * c, 1 - alpha);
+    case CW_HIGHPASS: return normalised((1 + c) / 2, -(1 + c), (1 + c) / 2, 1 + alpha, -2 * c, 1 - alpha);
+    case CW_BANDPASS: return normalised(alpha, 0, -alpha, 1 + alpha, -2 * c, 1 - alpha);
+    case CW_NOTCH: return normalised(1, -2 * c, 1, 1 + alpha, -2 * c, 1 - alpha);
+    case CW_ALLPASS: return normalised(1 - alpha, -2 * c, 1 + alpha, 1 + alpha, -2 * c, 1 - alpha);
+    case CW_PEAKING:
+        return normalised(1 + alpha * a, -2 * c, 1 - alpha * a, 1 + alpha / a, -2 * c, 1 - alpha / a);
+    case CW_LOWSHELF: return shelf(1.0, a, c, alpha);
+    case CW_HIGHSHELF: return shelf(-1.0, a, c, alpha);
+    }
+    return normalised(1, 0, 0, 1, 0, 0);
+}
+
+/* |c0 + c1 z^-1 + c2 z^-2|^2 in u = sin^2(w/2), which keeps its digits at low frequency
+ * (M. Vicanek, "Matched Second Order Digital Filters", 2016, uses the same form). */
+static double power_of(double c0, double c1, double c2, double u)
+{
+    double sum = c0 + c1 + c2, alternate = c0 - c1 + c2;
+    return sum * sum * (1.0 - u) + alternate * alternate * u - 16.0 * c0 * c2 * u * (1.0 - u);
+}
+
+double cw_biquad_power(const struct cw_biquad *s, double hz, double rate)
+{
+    double half = sin(0.5 * TWO_PI * hz / rate), u = half * half;
+    return power_of(s->b0, s->b1, s->b2, u) / power_of(1.0, s->a1, s->a2, u);
+}
+
+void cw_biquad_process(const struct cw_biquad *section, struct cw_biquad_state *state, const float *in, float *out,
+                       size_t n)
+{
+    const struct cw_biquad c = *section;
+    double s1 = state->s1, s2 = state->s2;
+    for (size_t i = 0; i < n; i++) {
+        double x = (double)in[i], y = c.b0 * x + s1;
+        s1 = c.b1 * x - c.a1 * y + s2;
+        s2 = c.b2 * x - c.a2 * y;
+        out[i] = (float)y;
+    }
+    state->s1 = s1;
+    state->s2 = s2;
+}
