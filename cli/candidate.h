@@ -1,0 +1,100 @@
+/** \file candidate.h
+ * Candidate files: LV2 presets (Turtle) of urn:coilwright:voicing.
+ *
+ * A candidate is a preset that sets a_* ports; a reference sets rec_*; a comparison sets a_* and
+ * b_*. On the command line FILE stands for the candidates in it (a comparison for two), FILE#a,
+ * FILE#b and FILE#rec for one side.
+ */
+#ifndef CW_CANDIDATE_H
+#define CW_CANDIDATE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "setup.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define CW_PLUGIN_URI "urn:coilwright:voicing"
+
+/** Largest file that is read as a preset, bytes. */
+enum { CW_FILE_MAX_BYTES = 1 << 20 };
+
+/** What a preset file says. */
+struct cw_file {
+    struct cw_controls controls; /**< what is not set stands at its default */
+    bool sets[CW_SETUPS];        /**< at least one port of the setup is set */
+    bool sets_param[CW_SETUPS][CW_PARAMS];
+    bool sets_global[CW_GLOBALS];
+    char *label;   /**< rdfs:label, or the file's name without directory and suffix */
+    char *comment; /**< rdfs:comment, or NULL */
+};
+
+/** Read a preset. Every mistake in it is reported in one line.
+ * \return false on failure; then there is nothing to free. */
+bool cw_file_load(const char *path, struct cw_file *file);
+void cw_file_free(struct cw_file *file);
+
+/** Changes asked for with --set SYMBOL=VALUE. A symbol without prefix goes to every candidate; with
+ * a_ or b_ to candidates of that side, with rec_ to the recorded-through setup. Zeroed is empty. */
+struct cw_edits {
+    struct cw_edit {
+        bool global, any_side;
+        enum cw_which which;
+        int index;
+        double value;
+    } *item;
+    size_t count;
+};
+
+/** Take one SYMBOL=VALUE; \param why on failure: what was expected and found. */
+bool cw_edits_add(struct cw_edits *edits, const char *text, char *why, size_t why_size);
+void cw_edits_free(struct cw_edits *edits);
+
+/** Apply to a setup that stands on a side. */
+void cw_edits_apply(const struct cw_edits *edits, enum cw_which side, struct cw_setup *setup);
+
+/** Apply the edits of global parameters. */
+void cw_edits_apply_globals(const struct cw_edits *edits, double global[CW_GLOBALS]);
+
+/** One setup with its name. */
+struct cw_candidate {
+    char *label;  /**< for people */
+    char *source; /**< as named on the command line */
+    struct cw_setup setup;
+};
+
+/** A list of candidates. Zeroed is empty. */
+struct cw_candidates {
+    struct cw_candidate *item;
+    size_t count;
+};
+
+/** Most candidates that one command takes. */
+enum { CW_CANDIDATES_MAX = 64 };
+
+/** Add what FILE, FILE#a, FILE#b or FILE#rec names: one candidate, or two of a comparison. A file
+ * that sets rec_* only stands for that setup. Reports and returns false on failure. */
+bool cw_candidates_add(struct cw_candidates *list, const char *name, const struct cw_edits *edits);
+void cw_candidates_free(struct cw_candidates *list);
+
+/** The recorded-through setup of FILE: rec_* where it is set, else a_* (a candidate used as the
+ * reference); or the side named. Reports and returns false on failure. */
+bool cw_recorded_load(const char *name, const struct cw_edits *edits, struct cw_candidate *recorded);
+void cw_candidate_free(struct cw_candidate *candidate);
+
+/** Write a preset.
+ * \param path     "-" is standard output
+ * \param comment  or NULL
+ * \param setups   one pointer for each of enum cw_which; NULL leaves that one out
+ * \param force    replace an existing file
+ * Reports and returns false on failure; then nothing is left behind. */
+bool cw_candidate_save(const char *path, const char *label, const char *comment,
+                       const struct cw_setup *const setups[CW_SETUPS], bool force);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,54 @@
+#include "message.h"
+
+#include <stdio.h>
+
+enum { LINE_MAX_BYTES = 1024 };
+
+void cw_message(const char *where, const char *format, va_list arguments)
+{
+    char line[LINE_MAX_BYTES];
+    vsnprintf(line, sizeof line, format, arguments);
+    char whole[2 * LINE_MAX_BYTES];
+    snprintf(whole, sizeof whole, "coilwright%s: %s", where, line);
+    for (char *c = whole; *c; c++) {
+        if ((unsigned char)*c < 0x20 || *c == 0x7f) {
+            *c = '?';
+        }
+    }
+    fprintf(stderr, "%s\n", whole);
+}
+
+void cw_error(const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    cw_message("", format, arguments);
+    va_end(arguments);
+}
+
+void cw_error_at(const char *file, unsigned line, const char *format, ...)
+{
+    char where[LINE_MAX_BYTES];
+    if (line) {
+        snprintf(where, sizeof where, ": %s:%u", file, line);
+    } else {
+        snprintf(where, sizeof where, ": %s", file);
+    }
+    va_list arguments;
+    va_start(arguments, format);
+    cw_message(where, format, arguments);
+    va_end(arguments);
+}
+
+void cw_warning(const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    cw_message(": warning", format, arguments);
+    va_end(arguments);
+}
+
+void cw_error_memory(void)
+{
+    cw_error("out of memory");
+}

@@ -1,0 +1,40 @@
+/** \file message.h
+ * Messages to the person at the terminal: one line each, on standard error.
+ *
+ * A message names the file, the place, what was expected and what was found. Line breaks and
+ * control characters inside a message (a file name may hold any) are shown as '?'.
+ */
+#ifndef CW_MESSAGE_H
+#define CW_MESSAGE_H
+
+#include <stdarg.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#if defined(__GNUC__)
+#define CW_PRINTF(at, first) __attribute__((format(printf, at, first)))
+#else
+#define CW_PRINTF(at, first)
+#endif
+
+/** "coilwright: MESSAGE". */
+void cw_error(const char *format, ...) CW_PRINTF(1, 2);
+
+/** "coilwright: FILE:LINE: MESSAGE"; the line is left out where it is 0. */
+void cw_error_at(const char *file, unsigned line, const char *format, ...) CW_PRINTF(3, 4);
+
+/** "coilwright: warning: MESSAGE"; the work goes on. */
+void cw_warning(const char *format, ...) CW_PRINTF(1, 2);
+
+/** "coilwright: out of memory". */
+void cw_error_memory(void);
+
+/** The line behind all of the above: "coilwright" WHERE ": " MESSAGE. */
+void cw_message(const char *where, const char *format, va_list arguments);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

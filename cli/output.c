@@ -1,0 +1,266 @@
+#include "output.h"
+
+#include <errno.h>
+#include <limits.h>
+#include <signal.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "message.h"
+
+static struct cw_output *volatile unfinished;
+static const int guarded[] = {SIGINT, SIGTERM, SIGHUP};
+enum { GUARDED = sizeof guarded / sizeof guarded[0] };
+
+/* Only async-signal-safe calls here. The list is never half-edited: edits block these signals. */
+static void remove_unfinished(int number)
+{
+    for (struct cw_output *o = unfinished; o; o = o->next) {
+        unlink(o->temporary);
+    }
+    signal(number, SIG_DFL);
+    raise(number);
+}
+
+void cw_output_guard(void)
+{
+    struct sigaction action;
+    memset(&action, 0, sizeof action);
+    sigemptyset(&action.sa_mask);
+    for (int i = 0; i < GUARDED; i++) {
+        struct sigaction old;
+        /* A signal that is ignored, as under nohup, stays so. */
+        if (sigaction(guarded[i], NULL, &old) == 0 && old.sa_handler != SIG_IGN) {
+            action.sa_handler = remove_unfinished;
+            sigaction(guarded[i], &action, NULL);
+        }
+    }
+    action.sa_handler = SIG_IGN;
+    sigaction(SIGPIPE, &action, NULL);
+}
+
+static void block_signals(sigset_t *old)
+{
+    sigset_t set;
+    sigemptyset(&set);
+    for (int i = 0; i < GUARDED; i++) {
+        sigaddset(&set, guarded[i]);
+    }
+    sigprocmask(SIG_BLOCK, &set, old);
+}
+
+static void list_remove(struct cw_output *output)
+{
+    struct cw_output *o = unfinished;
+    if (o == output) {
+        unfinished = output->next;
+        return;
+    }
+    for (; o; o = o->next) {
+        if (o->next == output) {
+            o->next = output->next;
+            return;
+        }
+    }
+}
+
+static void free_names(struct cw_output *output)
+{
+    free(output->path);
+    free(output->target);
+    free(output->temporary);
+    memset(output, 0, sizeof *output);
+}
+
+/* The file that the path stands for: links are followed, so that force replaces what they name. */
+static char *resolve(const char *path)
+{
+    char *real = realpath(path, NULL);
+    return real ? real : strdup(path);
+}
+
+static char *temporary_for(const char *target)
+{
+    const char *slash = strrchr(target, '/');
+    int directory = slash ? (int)(slash - target) + 1 : 0;
+    size_t size = (size_t)directory + sizeof ".coilwright-XXXXXX";
+    char *name = malloc(size);
+    if (name) {
+        snprintf(name, size, "%.*s.coilwright-XXXXXX", directory, target);
+    }
+    return name;
+}
+
+/* mkstemp() makes files for the owner only; give what an ordinary new file would have. */
+static void ordinary_mode(int descriptor)
+{
+    mode_t mask = umask(0);
+    umask(mask);
+    (void)fchmod(descriptor, 0666 & ~mask);
+}
+
+static bool open_temporary(struct cw_output *output)
+{
+    output->target = resolve(output->path);
+    output->temporary = output->target ? temporary_for(output->target) : NULL;
+    if (!output->temporary) {
+        cw_error_memory();
+        return false;
+    }
+    sigset_t old;
+    block_signals(&old);
+    int descriptor = mkstemp(output->temporary);
+    if (descriptor >= 0) {
+        output->next = unfinished;
+        unfinished = output;
+    }
+    int reason = errno;
+    sigprocmask(SIG_SETMASK, &old, NULL);
+    if (descriptor < 0) {
+        cw_error_at(output->path, 0, "cannot write here: %s", strerror(reason));
+        return false;
+    }
+    ordinary_mode(descriptor);
+    output->stream = fdopen(descriptor, "w+");
+    if (!output->stream) {
+        close(descriptor);
+        cw_output_abandon(output);
+        cw_error_memory();
+        return false;
+    }
+    return true;
+}
+
+static bool open_in_place(struct cw_output *output)
+{
+    output->stream = strcmp(output->path, "-") == 0 ? stdout : fopen(output->path, "w");
+    if (!output->stream) {
+        cw_error_at(output->path, 0, "cannot write here: %s", strerror(errno));
+    }
+    return output->stream != NULL;
+}
+
+bool cw_output_open(struct cw_output *output, const char *path, bool force)
+{
+    memset(output, 0, sizeof *output);
+    struct stat status;
+    bool is_stdout = strcmp(path, "-") == 0;
+    bool exists = !is_stdout && stat(path, &status) == 0;
+    bool directory = exists && S_ISDIR(status.st_mode);
+    bool regular = exists && S_ISREG(status.st_mode);
+    if (!*path || directory || (regular && !force)) {
+        cw_error_at(*path ? path : "output file", 0, "%s",
+                    !*path ? "expected a file name, found an empty one"
+                    : directory ? "expected a file to write, found a directory"
+                                : "is there already (--force replaces it)");
+        return false;
+    }
+    output->force = force;
+    output->path = strdup(path);
+    if (!output->path) {
+        cw_error_memory();
+        return false;
+    }
+    bool opened = is_stdout || (exists && !regular) ? open_in_place(output) : open_temporary(output);
+    if (!opened) {
+        free_names(output);
+    }
+    return opened;
+}
+
+const char *cw_output_take_name(struct cw_output *output)
+{
+    if (output->stream && output->stream != stdout) {
+        fclose(output->stream);
+    }
+    output->stream = NULL;
+    if (output->temporary) {
+        return output->temporary;
+    }
+    return strcmp(output->path, "-") == 0 ? "/dev/stdout" : output->path;
+}
+
+static bool close_stream(struct cw_output *output)
+{
+    FILE *stream = output->stream;
+    output->stream = NULL;
+    if (!stream) {
+        return true;
+    }
+    errno = 0;
+    bool good = !ferror(stream) && fflush(stream) == 0;
+    if (stream != stdout) {
+        good = fclose(stream) == 0 && good;
+    }
+    if (!good) {
+        cw_error_at(strcmp(output->path, "-") == 0 ? "standard output" : output->path, 0, "cannot write: %s",
+                    errno ? strerror(errno) : "write error");
+    }
+    return good;
+}
+
+/* Without force the name must still be free at this moment: link() refuses what rename() would
+ * replace. File systems without hard links fall back to a look and a rename. */
+static bool publish(const struct cw_output *output)
+{
+    if (!output->force) {
+        if (link(output->temporary, output->target) == 0) {
+            unlink(output->temporary);
+            return true;
+        }
+        if (errno == EEXIST || access(output->target, F_OK) == 0) {
+            cw_error_at(output->path, 0, "is there already (--force replaces it)");
+            return false;
+        }
+    }
+    if (rename(output->temporary, output->target) == 0) {
+        return true;
+    }
+    cw_error_at(output->path, 0, "cannot write here: %s", strerror(errno));
+    return false;
+}
+
+bool cw_output_commit(struct cw_output *output)
+{
+    bool good = close_stream(output);
+    if (output->temporary) {
+        sigset_t old;
+        block_signals(&old);
+        good = good && publish(output);
+        if (!good) {
+            unlink(output->temporary);
+        }
+        list_remove(output);
+        sigprocmask(SIG_SETMASK, &old, NULL);
+    }
+    free_names(output);
+    return good;
+}
+
+void cw_output_abandon(struct cw_output *output)
+{
+    if (output->stream && output->stream != stdout) {
+        fclose(output->stream);
+    }
+    output->stream = NULL;
+    if (output->temporary) {
+        sigset_t old;
+        block_signals(&old);
+        unlink(output->temporary);
+        list_remove(output);
+        sigprocmask(SIG_SETMASK, &old, NULL);
+    }
+    free_names(output);
+}
+
+bool cw_stdout_finish(void)
+{
+    errno = 0;
+    if (ferror(stdout) || fflush(stdout) != 0) {
+        cw_error_at("standard output", 0, "cannot write: %s", errno ? strerror(errno) : "write error");
+        return false;
+    }
+    return true;
+}

@@ -1,0 +1,54 @@
+/** \file output.h
+ * Files that are either there in full or not at all.
+ *
+ * An output is written under a temporary name in the directory of its path and renamed when it
+ * is complete. An existing file is refused unless force is set. Interrupt, hang-up and
+ * termination signals remove what is unfinished. A path of "-" is standard output; a path to
+ * something that is no regular file (a device, a pipe) is written in place.
+ */
+#ifndef CW_OUTPUT_H
+#define CW_OUTPUT_H
+
+#include <stdbool.h>
+#include <stdio.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** An output under way. Must stay where it is in memory from open to commit or abandon. */
+struct cw_output {
+    char *path;      /**< as the person gave it, for messages */
+    char *target;    /**< what the temporary file becomes; NULL where written in place */
+    char *temporary; /**< name of the temporary file, for libraries that want one; NULL where written in place */
+    FILE *stream;    /**< open for writing and reading; NULL once closed by cw_output_take_name() */
+    bool force;
+    struct cw_output *next; /**< list of the unfinished, for the signal handler */
+};
+
+/** To be called once at the start of main(): unfinished files go when a signal ends the program;
+ * a broken pipe is an error of the write, not a signal. */
+void cw_output_guard(void);
+
+/** Begin an output. Reports and returns false where the path cannot be written. */
+bool cw_output_open(struct cw_output *output, const char *path, bool force);
+
+/** Close the stream and give the name of the file to write, for a library that opens files by
+ * name: the temporary name, or the path itself where it is written in place ("/dev/stdout" for
+ * "-"). */
+const char *cw_output_take_name(struct cw_output *output);
+
+/** Finish: flush, close, rename. Reports and returns false where the disk is full, the pipe is
+ * broken or the file exists by now; then nothing is left behind. Frees the output. */
+bool cw_output_commit(struct cw_output *output);
+
+/** Give up: remove the temporary file and free. Harmless after commit and on a zeroed output. */
+void cw_output_abandon(struct cw_output *output);
+
+/** Flush standard output; reports and returns false where it cannot be written. */
+bool cw_stdout_finish(void);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,42 @@
+/** \file quantity.h
+ * Values as people write them: 250k, 4.7n, 620pF, 4k7, 10kohm, 4.5H, 75%, 3 kHz, on, "Alnico 5".
+ *
+ * Pure functions.
+ */
+#ifndef CW_QUANTITY_H
+#define CW_QUANTITY_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "setup.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Room for a sentence that says what was expected. */
+enum { CW_WHY_SIZE = 240 };
+
+/** Read a number with an optional SI prefix and unit.
+ * \param unit the unit that the result is in; a bare number is taken to be in it
+ * \param value left alone on failure
+ * \return false where the text is no such quantity. */
+bool cw_quantity_parse(const char *text, enum cw_unit unit, double *value);
+
+/** Read the value of a parameter: a quantity in range, the label of a scale point, or on / off.
+ * \param value left alone on failure
+ * \param why   on failure: "expected ..., found '...'" */
+bool cw_value_parse(const struct cw_param_info *info, const char *text, double *value, char why[CW_WHY_SIZE]);
+
+/** Check a number read from elsewhere against the parameter's range and list; rounding to single
+ * precision is forgiven. \param value is put to the nearest value allowed */
+bool cw_value_check(const struct cw_param_info *info, double *value, char why[CW_WHY_SIZE]);
+
+/** Write a value with its unit or the label of its scale point. \return text */
+const char *cw_value_print(const struct cw_param_info *info, double value, char *text, size_t size);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
