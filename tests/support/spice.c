@@ -1,0 +1,262 @@
+#include "spice.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+/* A coil in SI units, from the rules of the model and not from dsp/coil. */
+struct part {
+    double emf, ohm, henry, farad, loss;
+};
+
+struct parts {
+    int coils; /* 1 or 2 */
+    struct part coil[2];
+    double coupling; /* of the two inductors; a tap and unequal turns leave it as it is */
+};
+
+static double get(const struct cw_setup *setup, enum cw_param_id id)
+{
+    return setup->value[id];
+}
+
+static struct parts parts_of(const struct cw_setup *setup)
+{
+    struct parts p = {0};
+    double gain = pow(10.0, get(setup, CW_P_SENSITIVITY) / 20.0);
+    struct part leads = {gain, get(setup, CW_P_RESISTANCE) * 1e3, get(setup, CW_P_INDUCTANCE),
+                         get(setup, CW_P_CAPACITANCE) * 1e-12, get(setup, CW_P_LOSS) * 1e3};
+    if (get(setup, CW_P_COILS) == CW_COILS_ONE) {
+        p.coils = 1;
+        p.coil[0] = leads;
+        return p;
+    }
+    double k = get(setup, CW_P_COUPLING);
+    double t = get(setup, CW_P_SECOND_TURNS) / 100.0;
+    struct part half = {gain / 2, leads.ohm / 2, leads.henry / (2 * (1 + k)), leads.farad * 2, leads.loss / 2};
+    struct part second = {half.emf * t, half.ohm * t, half.henry * t * t, half.farad, half.loss * t * t};
+    p.coils = 2;
+    p.coil[0] = half;
+    p.coil[1] = second;
+    p.coupling = k;
+    return p;
+}
+
+/* A coil: EMF, resistance and inductor in series, loss across the inductor, capacitance across all.
+ * The elements carry the tag of the network and the number of the coil. */
+static void write_coil(FILE *deck, const char *tag, int n, const char *top, const char *bottom, const struct part *coil,
+                       double drive)
+{
+    fprintf(deck, "V%s%d %s e%s%d dc 0 ac %.17g\n", tag, n, top, tag, n, drive * coil->emf);
+    fprintf(deck, "Rdc%s%d e%s%d i%s%d %.17g\n", tag, n, tag, n, tag, n, coil->ohm);
+    fprintf(deck, "L%s%d i%s%d %s %.17g\n", tag, n, tag, n, bottom, coil->henry);
+    fprintf(deck, "Rloss%s%d i%s%d %s %.17g\n", tag, n, tag, n, bottom, coil->loss);
+    fprintf(deck, "C%s%d %s %s %.17g\n", tag, n, top, bottom, coil->farad);
+}
+
+static void write_split_parts(FILE *deck, const struct cw_setup *setup, const char *tag, const char *junction)
+{
+    double ohm = get(setup, CW_P_SPLIT_RESISTOR) * 1e3;
+    double farad = get(setup, CW_P_SPLIT_CAPACITOR) * 1e-9;
+    switch ((int)get(setup, CW_P_SPLIT_BY)) {
+    case CW_SPLIT_R:
+        fprintf(deck, "Rsp%s %s 0 %.17g\n", tag, junction, ohm);
+        break;
+    case CW_SPLIT_C:
+        fprintf(deck, "Csp%s %s 0 %.17g\n", tag, junction, farad);
+        break;
+    case CW_SPLIT_RC_SERIES:
+        fprintf(deck, "Rsp%s %s rc%s %.17g\nCsp%s rc%s 0 %.17g\n", tag, junction, tag, ohm, tag, tag, farad);
+        break;
+    case CW_SPLIT_RC_PARALLEL:
+        fprintf(deck, "Rsp%s %s 0 %.17g\nCsp%s %s 0 %.17g\n", tag, junction, ohm, tag, junction, farad);
+        break;
+    default:
+        break;
+    }
+}
+
+enum wiring { AS_SET, SPLIT_OFF, COIL_ONE_ONLY };
+
+/* The pickup between node hot<tag> and earth, its EMFs times the two drives. */
+static void write_pickup(FILE *deck, const struct cw_setup *setup, const char *tag, enum wiring wiring, double drive_one,
+                         double drive_two)
+{
+    struct parts p = parts_of(setup);
+    bool series = get(setup, CW_P_COILS) == CW_COILS_SERIES;
+    bool split = series && wiring == AS_SET && get(setup, CW_P_SPLIT) > 0;
+    bool tapped = split && get(setup, CW_P_SPLIT_BY) == CW_SPLIT_TAPPED;
+    double kept = tapped ? get(setup, CW_P_SPLIT_KEEP) / 100.0 : 1.0;
+    bool second = p.coils == 2 && wiring != COIL_ONE_ONLY && kept > 0;
+    char hot[32], junction[32] = "0";
+    snprintf(hot, sizeof hot, "hot%s", tag);
+    if (second && series) {
+        snprintf(junction, sizeof junction, "mid%s", tag);
+    }
+    write_coil(deck, tag, 1, hot, junction, &p.coil[0], drive_one);
+    if (!second) {
+        return;
+    }
+    struct part two = p.coil[1];
+    two.emf *= kept;
+    two.ohm *= kept;
+    two.henry *= kept * kept;
+    two.loss *= kept * kept;
+    two.farad /= kept * kept;
+    write_coil(deck, tag, 2, series ? junction : hot, "0", &two, drive_two);
+    if (p.coupling > 0) {
+        fprintf(deck, "K%s L%s1 L%s2 %.17g\n", tag, tag, tag, p.coupling);
+    }
+    if (split) {
+        write_split_parts(deck, setup, tag, junction);
+    }
+}
+
+static double taper(double rotation, double half)
+{
+    double b = (1 / half - 1) * (1 / half - 1);
+    return fabs(b - 1) < 1e-9 ? rotation : (pow(b, rotation) - 1) / (b - 1);
+}
+
+/* Controls, cable and input from node hot<tag>.
+ * \param out the name of the node that is heard, "0" where the volume is closed */
+static void write_load(FILE *deck, const struct cw_setup *setup, const char *tag, char out[32])
+{
+    double half = get(setup, CW_P_TAPER) / 100.0;
+    double volume = taper(get(setup, CW_P_VOLUME) / 10.0, half);
+    double tone = taper(get(setup, CW_P_TONE) / 10.0, half) * get(setup, CW_P_TONE_POT) * 1e3;
+    double track = get(setup, CW_P_VOLUME_POT) * 1e3;
+    snprintf(out, 32, "%s%s", get(setup, CW_P_VOLUME) < 10 ? "wiper" : "hot", tag);
+    if (volume <= 0) {
+        snprintf(out, 32, "0");
+    }
+    if (volume < 1) {
+        fprintf(deck, "Rtop%s hot%s %s %.17g\n", tag, tag, out, (1 - volume) * track);
+        if (get(setup, CW_P_BLEED_CAP) > 0 && get(setup, CW_P_BLEED_RESISTOR) > 0) {
+            fprintf(deck, "Cbl%s hot%s bl%s %.17g\n", tag, tag, tag, get(setup, CW_P_BLEED_CAP) * 1e-12);
+            fprintf(deck, "Rbl%s bl%s %s %.17g\n", tag, tag, out, get(setup, CW_P_BLEED_RESISTOR) * 1e3);
+        } else if (get(setup, CW_P_BLEED_CAP) > 0) {
+            fprintf(deck, "Cbl%s hot%s %s %.17g\n", tag, tag, out, get(setup, CW_P_BLEED_CAP) * 1e-12);
+        }
+    }
+    const char *tone_node = get(setup, CW_P_TONE_AFTER_VOLUME) > 0 ? "wiper" : "hot";
+    char tone_name[32];
+    snprintf(tone_name, sizeof tone_name, "%s%s", tone_node, tag);
+    if (strcmp(tone_node, "wiper") == 0) {
+        snprintf(tone_name, sizeof tone_name, "%s", out);
+    }
+    if (strcmp(tone_name, "0") != 0) {
+        if (tone > 0) {
+            fprintf(deck, "Rtn%s %s tn%s %.17g\nCtn%s tn%s 0 %.17g\n", tag, tone_name, tag, tone, tag, tag,
+                    get(setup, CW_P_TONE_CAP) * 1e-9);
+        } else {
+            fprintf(deck, "Ctn%s %s 0 %.17g\n", tag, tone_name, get(setup, CW_P_TONE_CAP) * 1e-9);
+        }
+    }
+    if (volume <= 0) {
+        return;
+    }
+    double cable = get(setup, CW_P_CABLE_LENGTH) * get(setup, CW_P_CABLE_CAPACITANCE) + get(setup, CW_P_INPUT_CAPACITANCE);
+    fprintf(deck, "Rlow%s %s 0 %.17g\n", tag, out, volume * track);
+    fprintf(deck, "Rin%s %s 0 %.17g\n", tag, out, get(setup, CW_P_INPUT_RESISTANCE) * 1e6);
+    if (cable > 0) {
+        fprintf(deck, "Cin%s %s 0 %.17g\n", tag, out, cable * 1e-12);
+    }
+}
+
+static void write_network(FILE *deck, const struct cw_setup *setup, const char *tag, enum wiring wiring, double drive_two,
+                          char out[32])
+{
+    write_pickup(deck, setup, tag, wiring, 1.0, drive_two);
+    write_load(deck, setup, tag, out);
+}
+
+static void write_deck(FILE *deck, const struct cw_setup *setup, const char *result)
+{
+    char out[4][32];
+    fprintf(deck, "* pickup, controls, cable and input\n");
+    write_network(deck, setup, "s", AS_SET, 1, out[0]);
+    write_network(deck, setup, "h", AS_SET, -1, out[1]);
+    write_network(deck, setup, "o", COIL_ONE_ONLY, 0, out[2]);
+    write_network(deck, setup, "u", SPLIT_OFF, 1, out[3]);
+    write_pickup(deck, setup, "z", AS_SET, 0, 0);
+    fprintf(deck, "Iz 0 hotz dc 0 ac 1\n"); /* one ampere: the voltage is the impedance */
+    fprintf(deck, ".control\nset wr_singlescale\nset wr_vecnames\noption numdgt=15\nac dec 40 20 20k\n");
+    fprintf(deck, "wrdata %s", result);
+    for (int i = 0; i < 4; i++) {
+        fprintf(deck, " v(%s)", out[i]);
+    }
+    fprintf(deck, " v(hotz)\nquit\n.endc\n.end\n");
+}
+
+static int read_points(const char *path, struct spice_point *points)
+{
+    FILE *file = fopen(path, "r");
+    if (!file) {
+        return 0;
+    }
+    char line[1024];
+    int n = 0;
+    if (fgets(line, sizeof line, file)) { /* names of the columns */
+        while (n < SPICE_POINTS_MAX && fgets(line, sizeof line, file)) {
+            struct spice_point *p = &points[n];
+            if (sscanf(line, "%lf %lf %lf %lf %lf %lf %lf %lf %lf %lf %lf", &p->hz, &p->string[0], &p->string[1],
+                       &p->hum[0], &p->hum[1], &p->one_coil[0], &p->one_coil[1], &p->unsplit[0], &p->unsplit[1],
+                       &p->ohm[0], &p->ohm[1]) == 11) {
+                n++;
+            }
+        }
+    }
+    fclose(file);
+    return n;
+}
+
+bool spice_available(void)
+{
+    return system("ngspice --version >/dev/null 2>&1") == 0;
+}
+
+static int run(const struct cw_setup *setup, const char *directory, struct spice_point *points)
+{
+    char deck_path[128], result[128], command[400];
+    snprintf(deck_path, sizeof deck_path, "%s/deck.cir", directory);
+    snprintf(result, sizeof result, "%s/result.txt", directory);
+    snprintf(command, sizeof command, "ngspice -b %s >%s/log 2>&1 || { cat %s/log >&2; false; }", deck_path, directory,
+             directory);
+    FILE *deck = fopen(deck_path, "w");
+    if (!deck) {
+        perror(deck_path);
+        return 0;
+    }
+    write_deck(deck, setup, result);
+    int n = 0;
+    if (fclose(deck) == 0 && system(command) == 0) {
+        n = read_points(result, points);
+    }
+    return n;
+}
+
+static void remove_all(const char *directory)
+{
+    static const char *const name[] = {"deck.cir", "result.txt", "log"};
+    char path[128];
+    for (size_t i = 0; i < sizeof name / sizeof name[0]; i++) {
+        snprintf(path, sizeof path, "%s/%s", directory, name[i]);
+        unlink(path);
+    }
+    rmdir(directory);
+}
+
+int spice_analyse(const struct cw_setup *setup, struct spice_point *points)
+{
+    char directory[] = "/tmp/coilwright-spice-XXXXXX";
+    if (!mkdtemp(directory)) {
+        perror(directory);
+        return 0;
+    }
+    int n = run(setup, directory, points);
+    remove_all(directory);
+    return n;
+}
