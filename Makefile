@@ -18,7 +18,7 @@ ALL_LDFLAGS = $(LDFLAGS) $(EXTRA_LDFLAGS)
 
 # Asked of pkg-config only when a rule needs it: on a fresh machine it is not there yet.
 PC = $(shell pkg-config $(1))
-CLI_PACKAGES := lilv-0 sndfile cairo libebur128
+CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128
 UI_PACKAGES := x11 cairo
 TEST_PACKAGES := cmocka lilv-0 sndfile
 

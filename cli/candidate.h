@@ -32,7 +32,8 @@ struct cw_file {
     char *comment; /**< rdfs:comment, or NULL */
 };
 
-/** Read a preset. Every mistake in it is reported in one line.
+/** Read a preset: a file, or a bundle directory that holds one. Every mistake in it is reported in
+ * one line.
  * \return false on failure; then there is nothing to free. */
 bool cw_file_load(const char *path, struct cw_file *file);
 void cw_file_free(struct cw_file *file);
@@ -86,7 +87,8 @@ bool cw_recorded_load(const char *name, const struct cw_edits *edits, struct cw_
 void cw_candidate_free(struct cw_candidate *candidate);
 
 /** Write a preset.
- * \param path     "-" is standard output
+ * \param path     "-" is standard output; a name that ends in ".lv2" becomes a bundle, which hosts
+ *                 find once it stands in their LV2 path
  * \param comment  or NULL
  * \param setups   one pointer for each of enum cw_which; NULL leaves that one out
  * \param force    replace an existing file

@@ -1,3 +1,6 @@
+/* realpath() is of the X/Open part of POSIX. */
+#define _XOPEN_SOURCE 700
+
 #include "output.h"
 
 #include <errno.h>

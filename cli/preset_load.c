@@ -1,0 +1,252 @@
+#include <dirent.h>
+#include <errno.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include "candidate.h"
+#include "message.h"
+#include "quantity.h"
+#include "turtle.h"
+
+#define RDF "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
+#define RDFS "http://www.w3.org/2000/01/rdf-schema#"
+#define XSD "http://www.w3.org/2001/XMLSchema#"
+#define LV2 "http://lv2plug.in/ns/lv2core#"
+#define PSET "http://lv2plug.in/ns/ext/presets#"
+
+/* A preset names each port once; more than this is no preset of ours. */
+enum { PORTS_MAX = 2 * CW_PORTS };
+
+/* The one preset in the file. */
+static const struct cw_statement *find_preset(const char *path, const struct cw_turtle *turtle)
+{
+    const struct cw_statement *found = NULL, *s;
+    for (size_t at = 0; (s = cw_turtle_next(turtle, NULL, RDF "type", &at));) {
+        if (strcmp(s->object, PSET "Preset") != 0) {
+            continue;
+        }
+        if (found && strcmp(found->subject, s->subject) != 0) {
+            cw_error_at(path, s->line, "expected one preset in the file, found a second one");
+            return NULL;
+        }
+        found = s;
+    }
+    if (!found) {
+        cw_error_at(path, 0, "expected an LV2 preset (a pset:Preset), found none");
+    }
+    return found;
+}
+
+static bool applies(const char *path, const struct cw_turtle *turtle, const struct cw_statement *preset)
+{
+    const struct cw_statement *s, *other = NULL;
+    for (size_t at = 0; (s = cw_turtle_next(turtle, preset->subject, LV2 "appliesTo", &at));) {
+        if (strcmp(s->object, CW_PLUGIN_URI) == 0) {
+            return true;
+        }
+        other = s;
+    }
+    cw_error_at(path, other ? other->line : preset->line, "expected a preset with lv2:appliesTo <" CW_PLUGIN_URI ">, found %s%s%s",
+                other ? "<" : "none", other ? other->object : "", other ? ">" : "");
+    return false;
+}
+
+static bool is_number_type(const char *datatype)
+{
+    static const char *const types[] = {XSD "integer", XSD "decimal", XSD "double", XSD "float",
+                                        XSD "int",     XSD "long",    XSD "short",  XSD "nonNegativeInteger"};
+    for (size_t i = 0; datatype && i < sizeof types / sizeof types[0]; i++) {
+        if (strcmp(datatype, types[i]) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool read_number(const struct cw_statement *s, double *value)
+{
+    char *end;
+    if (!s->literal || !is_number_type(s->datatype)) {
+        return false;
+    }
+    *value = strtod(s->object, &end);
+    return end != s->object && *end == '\0' && isfinite(*value);
+}
+
+static bool set_port(const char *path, const struct cw_statement *symbol, const struct cw_statement *value,
+                     struct cw_file *file)
+{
+    struct cw_place place = cw_place_find(symbol->object);
+    if (!place.found) {
+        cw_error_at(path, symbol->line, "expected the symbol of a control input of <" CW_PLUGIN_URI ">, found '%s'",
+                    symbol->object);
+        return false;
+    }
+    double number;
+    if (!read_number(value, &number)) {
+        cw_error_at(path, value->line, "%s: expected a number as pset:value, found '%.40s'", symbol->object,
+                    value->object);
+        return false;
+    }
+    char why[CW_WHY_SIZE];
+    if (!cw_value_check(place.global ? &cw_global_info[place.index] : &cw_param_info[place.index], &number, why)) {
+        cw_error_at(path, value->line, "%s: %s", symbol->object, why);
+        return false;
+    }
+    bool *set = place.global ? &file->sets_global[place.index] : &file->sets_param[place.which][place.index];
+    if (*set) {
+        cw_error_at(path, symbol->line, "expected each port once, found '%s' again", symbol->object);
+        return false;
+    }
+    *set = true;
+    if (place.global) {
+        file->controls.global[place.index] = number;
+    } else {
+        file->controls.setup[place.which].value[place.index] = number;
+        file->sets[place.which] = true;
+    }
+    return true;
+}
+
+static bool read_port(const char *path, const struct cw_turtle *turtle, const struct cw_statement *port,
+                      struct cw_file *file)
+{
+    size_t at = 0;
+    const struct cw_statement *symbol = cw_turtle_next(turtle, port->object, LV2 "symbol", &at);
+    if (!symbol || !symbol->literal) {
+        cw_error_at(path, port->line, "expected lv2:symbol with a port's name in each lv2:port, found none");
+        return false;
+    }
+    at = 0;
+    const struct cw_statement *value = cw_turtle_next(turtle, port->object, PSET "value", &at);
+    if (!value) {
+        cw_error_at(path, symbol->line, "%s: expected pset:value with a number, found none", symbol->object);
+        return false;
+    }
+    return set_port(path, symbol, value, file);
+}
+
+static bool read_ports(const char *path, const struct cw_turtle *turtle, const struct cw_statement *preset,
+                       struct cw_file *file)
+{
+    const struct cw_statement *port;
+    int count = 0;
+    for (size_t at = 0; (port = cw_turtle_next(turtle, preset->subject, LV2 "port", &at));) {
+        if (++count > PORTS_MAX) {
+            cw_error_at(path, port->line, "expected at most %d ports, found more", PORTS_MAX);
+            return false;
+        }
+        if (!read_port(path, turtle, port, file)) {
+            return false;
+        }
+    }
+    if (!file->sets[CW_REC] && !file->sets[CW_A] && !file->sets[CW_B]) {
+        cw_error_at(path, preset->line, "expected a preset that sets ports of a setup (a_, b_ or rec_), found none");
+        return false;
+    }
+    return true;
+}
+
+static char *name_without_suffix(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    const char *name = slash ? slash + 1 : path;
+    size_t length = strlen(name);
+    if (length > 4 && strcmp(name + length - 4, ".ttl") == 0) {
+        length -= 4;
+    }
+    return strndup(name, length);
+}
+
+/* Label and comment, or the file's name where there is no label. */
+static bool read_words(const char *path, const struct cw_turtle *turtle, const struct cw_statement *preset,
+                       struct cw_file *file)
+{
+    size_t at = 0;
+    const struct cw_statement *label = cw_turtle_next(turtle, preset->subject, RDFS "label", &at);
+    at = 0;
+    const struct cw_statement *comment = cw_turtle_next(turtle, preset->subject, RDFS "comment", &at);
+    file->label = label && *label->object ? strdup(label->object) : name_without_suffix(path);
+    file->comment = comment ? strdup(comment->object) : NULL;
+    if (!file->label || (comment && !file->comment)) {
+        cw_error_memory();
+        return false;
+    }
+    return true;
+}
+
+static bool load_turtle(const char *path, struct cw_file *file)
+{
+    struct cw_turtle turtle;
+    if (!cw_turtle_load(path, CW_FILE_MAX_BYTES, &turtle)) {
+        return false;
+    }
+    const struct cw_statement *preset = find_preset(path, &turtle);
+    bool good = preset && applies(path, &turtle, preset) && read_ports(path, &turtle, preset, file) &&
+                read_words(path, &turtle, preset, file);
+    cw_turtle_free(&turtle);
+    return good;
+}
+
+static bool is_preset_name(const char *name)
+{
+    size_t length = strlen(name);
+    return name[0] != '.' && length > 4 && strcmp(name + length - 4, ".ttl") == 0 && strcmp(name, "manifest.ttl") != 0;
+}
+
+/* The preset of a bundle as hosts write them: the one Turtle file beside manifest.ttl. */
+static char *file_in_bundle(const char *path)
+{
+    DIR *directory = opendir(path);
+    if (!directory) {
+        cw_error_at(path, 0, "cannot read: %s", strerror(errno));
+        return NULL;
+    }
+    char *found = NULL;
+    int count = 0;
+    for (struct dirent *entry; (entry = readdir(directory));) {
+        if (is_preset_name(entry->d_name) && ++count == 1) {
+            size_t size = strlen(path) + strlen(entry->d_name) + 2;
+            found = malloc(size);
+            if (found) {
+                snprintf(found, size, "%s/%s", path, entry->d_name);
+            }
+        }
+    }
+    closedir(directory);
+    if (count != 1) {
+        cw_error_at(path, 0, "expected a preset file or a bundle with one preset, found a directory with %d", count);
+        free(found);
+        return NULL;
+    }
+    return found;
+}
+
+bool cw_file_load(const char *path, struct cw_file *file)
+{
+    memset(file, 0, sizeof *file);
+    cw_controls_defaults(&file->controls);
+    struct stat status;
+    bool good;
+    if (stat(path, &status) == 0 && S_ISDIR(status.st_mode)) {
+        char *inner = file_in_bundle(path);
+        good = inner && load_turtle(inner, file);
+        free(inner);
+    } else {
+        good = load_turtle(path, file);
+    }
+    if (!good) {
+        cw_file_free(file);
+    }
+    return good;
+}
+
+void cw_file_free(struct cw_file *file)
+{
+    free(file->label);
+    free(file->comment);
+    memset(file, 0, sizeof *file);
+}

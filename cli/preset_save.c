@@ -1,0 +1,151 @@
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "candidate.h"
+#include "message.h"
+#include "output.h"
+
+static const char head[] = "@prefix lv2: <http://lv2plug.in/ns/lv2core#> .\n"
+                           "@prefix pset: <http://lv2plug.in/ns/ext/presets#> .\n"
+                           "@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .\n\n";
+
+/* Length of the UTF-8 sequence at text, 0 where it is none (RFC 3629). */
+static int utf8_length(const unsigned char *text)
+{
+    if (text[0] < 0x80) {
+        return 1;
+    }
+    int length = text[0] >= 0xf0 ? 4 : text[0] >= 0xe0 ? 3 : 2;
+    if (text[0] < 0xc2 || text[0] > 0xf4) {
+        return 0;
+    }
+    for (int i = 1; i < length; i++) {
+        if ((text[i] & 0xc0) != 0x80) {
+            return 0;
+        }
+    }
+    bool overlong = (text[0] == 0xe0 && text[1] < 0xa0) || (text[0] == 0xf0 && text[1] < 0x90);
+    bool outside = (text[0] == 0xed && text[1] > 0x9f) || (text[0] == 0xf4 && text[1] > 0x8f);
+    return overlong || outside ? 0 : length;
+}
+
+/* A Turtle string: quotes and controls escaped, what is not UTF-8 shown as '?'. */
+static void write_string(FILE *stream, const char *text)
+{
+    fputc('"', stream);
+    for (const unsigned char *c = (const unsigned char *)text; *c;) {
+        int length = utf8_length(c);
+        if (length == 0) {
+            fputc('?', stream);
+            c++;
+        } else if (*c == '"' || *c == '\\') {
+            fprintf(stream, "\\%c", *c++);
+        } else if (*c == '\n' || *c == '\t') {
+            fputs(*c++ == '\n' ? "\\n" : "\\t", stream);
+        } else if (*c < 0x20 || *c == 0x7f) {
+            fprintf(stream, "\\u%04X", *c++);
+        } else {
+            fwrite(c, 1, (size_t)length, stream);
+            c += length;
+        }
+    }
+    fputc('"', stream);
+}
+
+static void write_setup(FILE *stream, enum cw_which which, const struct cw_setup *setup, bool *first)
+{
+    for (int i = 0; i < CW_PARAMS; i++) {
+        fprintf(stream, "%s [\n\t\tlv2:symbol \"%s%s\" ;\n\t\tpset:value %.9g\n\t]", *first ? "\tlv2:port" : " ,",
+                cw_setup_prefix[which], cw_param_info[i].symbol, setup->value[i]);
+        *first = false;
+    }
+}
+
+static void write_preset(FILE *stream, const char *label, const char *comment,
+                         const struct cw_setup *const setups[CW_SETUPS])
+{
+    fputs(head, stream);
+    fputs("<>\n\ta pset:Preset ;\n\tlv2:appliesTo <" CW_PLUGIN_URI "> ;\n\trdfs:label ", stream);
+    write_string(stream, label);
+    if (comment && *comment) {
+        fputs(" ;\n\trdfs:comment ", stream);
+        write_string(stream, comment);
+    }
+    fputs(" ;\n", stream);
+    bool first = true;
+    for (int which = 0; which < CW_SETUPS; which++) {
+        if (setups[which]) {
+            write_setup(stream, (enum cw_which)which, setups[which], &first);
+        }
+    }
+    fputs(" .\n", stream);
+}
+
+static bool save_file(const char *path, const char *label, const char *comment,
+                      const struct cw_setup *const setups[CW_SETUPS], bool force)
+{
+    struct cw_output output;
+    if (!cw_output_open(&output, path, force)) {
+        return false;
+    }
+    write_preset(output.stream, label, comment, setups);
+    return cw_output_commit(&output);
+}
+
+static bool save_manifest(const char *path, bool force)
+{
+    struct cw_output output;
+    if (!cw_output_open(&output, path, force)) {
+        return false;
+    }
+    fprintf(output.stream,
+            "%s<preset.ttl>\n\ta pset:Preset ;\n\tlv2:appliesTo <" CW_PLUGIN_URI "> ;\n\trdfs:seeAlso <preset.ttl> .\n",
+            head);
+    return cw_output_commit(&output);
+}
+
+/* A bundle is found by hosts once its directory is in their LV2 path. The manifest comes last: a
+ * host that looks meanwhile sees no half of it. */
+static bool save_bundle(const char *path, const char *label, const char *comment,
+                        const struct cw_setup *const setups[CW_SETUPS], bool force)
+{
+    size_t size = strlen(path) + sizeof "/manifest.ttl";
+    char *name = malloc(size);
+    if (!name) {
+        cw_error_memory();
+        return false;
+    }
+    bool made = mkdir(path, 0777) == 0;
+    if (!made && errno != EEXIST) {
+        cw_error_at(path, 0, "cannot make the bundle: %s", strerror(errno));
+        free(name);
+        return false;
+    }
+    snprintf(name, size, "%s/preset.ttl", path);
+    bool good = save_file(name, label, comment, setups, force);
+    if (good) {
+        snprintf(name, size, "%s/manifest.ttl", path);
+        good = save_manifest(name, force);
+        if (!good && made) {
+            snprintf(name, size, "%s/preset.ttl", path);
+            unlink(name);
+        }
+    }
+    if (!good && made) {
+        rmdir(path);
+    }
+    free(name);
+    return good;
+}
+
+bool cw_candidate_save(const char *path, const char *label, const char *comment,
+                       const struct cw_setup *const setups[CW_SETUPS], bool force)
+{
+    size_t length = strlen(path);
+    bool bundle = length > 4 && strcmp(path + length - 4, ".lv2") == 0;
+    return (bundle ? save_bundle : save_file)(path, label, comment, setups, force);
+}

@@ -1,0 +1,277 @@
+#include "turtle.h"
+
+#include <errno.h>
+#include <serd/serd.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include "message.h"
+
+/* The reader calls itself for each bracket within a bracket; this bounds its depth. A preset that
+ * sets every port has about 150. */
+enum { BRACKETS_MAX = 1000 };
+
+struct reading {
+    struct cw_turtle *turtle;
+    SerdEnv *env;
+    size_t room;
+    const char *text;
+    size_t length, position;
+    unsigned line;      /* of the byte read last */
+    bool no_memory;
+    unsigned error_line;
+    char error[200];    /* the first error, empty while there is none */
+};
+
+/* Bytes one by one, so that the line is known when a statement arrives. */
+static size_t read_bytes(void *buffer, size_t size, size_t count, void *handle)
+{
+    struct reading *reading = handle;
+    (void)size;
+    size_t n = 0;
+    for (; n < count && reading->position < reading->length; n++) {
+        char byte = reading->text[reading->position];
+        if (reading->position && reading->text[reading->position - 1] == '\n') {
+            reading->line++;
+        }
+        ((char *)buffer)[n] = byte;
+        reading->position++;
+    }
+    return n;
+}
+
+static int no_stream_error(void *handle)
+{
+    (void)handle;
+    return 0;
+}
+
+static SerdStatus on_error(void *handle, const SerdError *error)
+{
+    struct reading *reading = handle;
+    if (!reading->error[0]) {
+        vsnprintf(reading->error, sizeof reading->error, error->fmt, *error->args);
+        reading->error[strcspn(reading->error, "\n")] = '\0';
+        reading->error_line = error->line;
+    }
+    return SERD_SUCCESS;
+}
+
+static SerdStatus on_base(void *handle, const SerdNode *uri)
+{
+    return serd_env_set_base_uri(((struct reading *)handle)->env, uri);
+}
+
+static SerdStatus on_prefix(void *handle, const SerdNode *name, const SerdNode *uri)
+{
+    return serd_env_set_prefix(((struct reading *)handle)->env, name, uri);
+}
+
+static char *copy_bytes(const uint8_t *bytes, size_t count)
+{
+    char *text = malloc(count + 1);
+    if (text) {
+        if (count) {
+            memcpy(text, bytes, count);
+        }
+        text[count] = '\0';
+    }
+    return text;
+}
+
+static char *node_text(struct reading *reading, const SerdNode *node)
+{
+    if (node->type == SERD_URI || node->type == SERD_CURIE) {
+        SerdNode full = serd_env_expand_node(reading->env, node);
+        if (full.buf) {
+            char *text = copy_bytes(full.buf, full.n_bytes);
+            serd_node_free(&full);
+            return text;
+        }
+    }
+    return copy_bytes(node->buf, node->n_bytes);
+}
+
+static void free_statement(struct cw_statement *statement)
+{
+    free(statement->subject);
+    free(statement->predicate);
+    free(statement->object);
+    free(statement->datatype);
+}
+
+static bool make_room(struct reading *reading)
+{
+    struct cw_turtle *turtle = reading->turtle;
+    if (turtle->count < reading->room) {
+        return true;
+    }
+    size_t room = reading->room ? 2 * reading->room : 256;
+    struct cw_statement *item = realloc(turtle->item, room * sizeof *item);
+    if (!item) {
+        return false;
+    }
+    turtle->item = item;
+    reading->room = room;
+    return true;
+}
+
+static SerdStatus on_statement(void *handle, SerdStatementFlags flags, const SerdNode *graph, const SerdNode *subject,
+                               const SerdNode *predicate, const SerdNode *object, const SerdNode *datatype,
+                               const SerdNode *language)
+{
+    struct reading *reading = handle;
+    (void)flags;
+    (void)graph;
+    (void)language;
+    if (!make_room(reading)) {
+        reading->no_memory = true;
+        return SERD_ERR_INTERNAL;
+    }
+    struct cw_statement s = {.literal = object->type == SERD_LITERAL, .line = reading->line};
+    s.subject = node_text(reading, subject);
+    s.predicate = node_text(reading, predicate);
+    s.object = node_text(reading, object);
+    bool typed = datatype && datatype->buf;
+    s.datatype = typed ? node_text(reading, datatype) : NULL;
+    if (!s.subject || !s.predicate || !s.object || (typed && !s.datatype)) {
+        free_statement(&s);
+        reading->no_memory = true;
+        return SERD_ERR_INTERNAL;
+    }
+    reading->turtle->item[reading->turtle->count++] = s;
+    return SERD_SUCCESS;
+}
+
+static bool parse(const char *path, struct reading *reading)
+{
+    SerdNode base = serd_node_new_file_uri((const uint8_t *)"/preset.ttl", NULL, NULL, true);
+    reading->env = serd_env_new(&base);
+    serd_node_free(&base);
+    SerdReader *reader = serd_reader_new(SERD_TURTLE, reading, NULL, on_base, on_prefix, on_statement, NULL);
+    SerdStatus status = SERD_ERR_INTERNAL;
+    if (reader && reading->env) {
+        serd_reader_set_strict(reader, true);
+        serd_reader_set_error_sink(reader, on_error, reading);
+        status = serd_reader_read_source(reader, read_bytes, no_stream_error, reading, (const uint8_t *)path, 1);
+    } else {
+        reading->no_memory = true;
+    }
+    serd_reader_free(reader);
+    serd_env_free(reading->env);
+    if (reading->no_memory) {
+        cw_error_memory();
+        return false;
+    }
+    if (status > SERD_FAILURE || reading->error[0]) {
+        cw_error_at(path, reading->error[0] ? reading->error_line : reading->line, "expected Turtle: %s",
+                    reading->error[0] ? reading->error : (const char *)serd_strerror(status));
+        return false;
+    }
+    return true;
+}
+
+static char *read_text(const char *path, size_t max_bytes, size_t *length)
+{
+    struct stat status;
+    FILE *file = fopen(path, "rb");
+    if (!file || fstat(fileno(file), &status) != 0) {
+        cw_error_at(path, 0, "cannot read: %s", strerror(errno));
+        if (file) {
+            fclose(file);
+        }
+        return NULL;
+    }
+    if (S_ISDIR(status.st_mode)) {
+        cw_error_at(path, 0, "expected a preset file, found a directory");
+        fclose(file);
+        return NULL;
+    }
+    char *text = malloc(max_bytes + 1);
+    if (text) {
+        *length = fread(text, 1, max_bytes + 1, file);
+    }
+    bool failed = ferror(file) != 0;
+    fclose(file);
+    if (!text) {
+        cw_error_memory();
+    } else if (failed) {
+        cw_error_at(path, 0, "cannot read: %s", strerror(errno));
+    } else if (*length == 0) {
+        cw_error_at(path, 0, "expected an LV2 preset in Turtle, found an empty file");
+    } else if (*length > max_bytes) {
+        cw_error_at(path, 0, "expected a preset of at most %zu KiB, found more", max_bytes / 1024);
+    } else {
+        return text;
+    }
+    free(text);
+    return NULL;
+}
+
+static unsigned line_of(const char *text, const char *place)
+{
+    unsigned line = 1;
+    for (; text < place; text++) {
+        line += *text == '\n';
+    }
+    return line;
+}
+
+/* What the Turtle reader should not be given. */
+static bool plausible(const char *path, const char *text, size_t length)
+{
+    size_t brackets = 0;
+    for (size_t i = 0; i < length; i++) {
+        unsigned char byte = (unsigned char)text[i];
+        if (byte < 0x20 && byte != '\n' && byte != '\r' && byte != '\t') {
+            cw_error_at(path, line_of(text, text + i), "expected an LV2 preset in Turtle, found binary data");
+            return false;
+        }
+        brackets += byte == '[' || byte == '(';
+        if (brackets > BRACKETS_MAX) {
+            cw_error_at(path, line_of(text, text + i), "expected a preset, found more than %d brackets", BRACKETS_MAX);
+            return false;
+        }
+    }
+    return true;
+}
+
+bool cw_turtle_load(const char *path, size_t max_bytes, struct cw_turtle *turtle)
+{
+    memset(turtle, 0, sizeof *turtle);
+    struct reading reading = {.turtle = turtle, .line = 1};
+    char *text = read_text(path, max_bytes, &reading.length);
+    if (!text) {
+        return false;
+    }
+    reading.text = text;
+    bool good = plausible(path, text, reading.length) && parse(path, &reading);
+    free(text);
+    if (!good) {
+        cw_turtle_free(turtle);
+    }
+    return good;
+}
+
+void cw_turtle_free(struct cw_turtle *turtle)
+{
+    for (size_t i = 0; i < turtle->count; i++) {
+        free_statement(&turtle->item[i]);
+    }
+    free(turtle->item);
+    memset(turtle, 0, sizeof *turtle);
+}
+
+const struct cw_statement *cw_turtle_next(const struct cw_turtle *turtle, const char *subject, const char *predicate,
+                                          size_t *at)
+{
+    while (*at < turtle->count) {
+        const struct cw_statement *s = &turtle->item[(*at)++];
+        if ((!subject || strcmp(s->subject, subject) == 0) && (!predicate || strcmp(s->predicate, predicate) == 0)) {
+            return s;
+        }
+    }
+    return NULL;
+}

@@ -1,0 +1,42 @@
+/** \file turtle.h
+ * Read a Turtle file into a list of statements with their lines. Mistakes are reported in one
+ * line with the place.
+ */
+#ifndef CW_TURTLE_H
+#define CW_TURTLE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** One statement; URIs are written out in full. */
+struct cw_statement {
+    char *subject, *predicate, *object;
+    char *datatype;  /**< of a typed literal, else NULL */
+    bool literal;    /**< the object is a literal */
+    unsigned line;
+};
+
+/** The statements of a file in their order. */
+struct cw_turtle {
+    struct cw_statement *item;
+    size_t count;
+};
+
+/** Read a file of at most \p max_bytes. Reports and returns false on failure; then there is nothing
+ * to free. */
+bool cw_turtle_load(const char *path, size_t max_bytes, struct cw_turtle *turtle);
+void cw_turtle_free(struct cw_turtle *turtle);
+
+/** The next statement of a subject with a predicate, from index \p *at on (put past it); either may
+ * be NULL for any. NULL when there are no more. */
+const struct cw_statement *cw_turtle_next(const struct cw_turtle *turtle, const char *subject, const char *predicate,
+                                          size_t *at);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
