@@ -1,4 +1,5 @@
-# Coilwright. `make audition` and `make check` do all the set-up themselves; see README.md.
+# Coilwright. `make audition` and `make check` do all the set-up themselves; see README.md and
+# DEVELOPERS.md.
 CC ?= cc
 CFLAGS ?= -O2 -g
 PREFIX ?= /usr/local
@@ -6,9 +7,13 @@ LIBDIR ?= $(PREFIX)/lib
 LV2DIR ?= $(LIBDIR)/lv2
 BINDIR ?= $(PREFIX)/bin
 MANDIR ?= $(PREFIX)/share/man
+INSTALL ?= install
+# Jobs of the compiler and of the test runner.
+JOBS ?= 2
 B ?= build
 
-VERSION := 0.1.0
+# Major, minor and micro; the last two are the plugin's LV2 version, where even numbers are releases.
+VERSION := 0.2.0
 WARN := -Wall -Wextra -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
 # Errors of maths functions are never read, so errno need not be set; NaN semantics stay.
 BASE := -std=c11 -D_POSIX_C_SOURCE=200809L $(WARN) -fno-math-errno -fvisibility=hidden -MMD -MP \
@@ -18,17 +23,24 @@ ALL_LDFLAGS = $(LDFLAGS) $(EXTRA_LDFLAGS)
 
 # Asked of pkg-config only when a rule needs it: on a fresh machine it is not there yet.
 PC = $(shell pkg-config $(1))
-CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128
-UI_PACKAGES := x11 cairo
-TEST_PACKAGES := cmocka lilv-0 sndfile
+CLI_PACKAGES := lilv-0 sndfile cairo libebur128
+TEST_PACKAGES := cmocka $(CLI_PACKAGES)
 
 BUNDLE := $(B)/lv2/coilwright.lv2
 PROGRAM := $(B)/coilwright
+PRESETS := $(wildcard presets/*.ttl)
 
-DSP_OBJ := $(patsubst %.c,$(B)/obj/%.o,$(wildcard dsp/*.c))
-PLUGIN_OBJ := $(patsubst %.c,$(B)/obj/%.o,$(wildcard plugin/*.c))
-CLI_OBJ := $(patsubst %.c,$(B)/obj/%.o,$(wildcard cli/*.c))
+objects = $(patsubst %.c,$(B)/obj/%.o,$(wildcard $(1)))
+DSP_OBJ := $(call objects,dsp/*.c)
+PLUGIN_OBJ := $(call objects,plugin/*.c)
+PLOT_OBJ := $(call objects,plugin/ui/plot.c)
+CLI_OBJ := $(call objects,cli/*.c)
+SUPPORT_OBJ := $(call objects,tests/support/*.c)
 DSP_LIB := $(B)/libcoilwright.a
+# All of the program but main(), so that tests can call its functions; and what only tests use.
+CLI_LIB := $(B)/libcommands.a
+SUPPORT_LIB := $(B)/libsupport.a
+TESTS := $(patsubst tests/%.c,$(B)/tests/%,$(wildcard tests/test_*.c))
 
 .PHONY: all
 all: $(PROGRAM) bundle
@@ -37,34 +49,126 @@ $(B)/obj/dsp/%.o: dsp/%.c
 	@mkdir -p $(@D)
 	$(CC) $(ALL_CFLAGS) -fPIC -c -o $@ $<
 
+# The drawing routine that the window and the program share.
+$(B)/obj/plugin/ui/%.o: plugin/ui/%.c
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo) -fPIC -c -o $@ $<
+
 $(B)/obj/plugin/%.o: plugin/%.c
 	@mkdir -p $(@D)
 	$(CC) $(ALL_CFLAGS) $(call PC,--cflags lv2) -fPIC -c -o $@ $<
 
 $(B)/obj/cli/%.o: cli/%.c
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) $(call PC,--cflags $(CLI_PACKAGES)) -c -o $@ $<
+	$(CC) $(ALL_CFLAGS) -Iplugin/ui $(call PC,--cflags $(CLI_PACKAGES)) -c -o $@ $<
+
+$(B)/obj/tests/%.o: tests/%.c
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) -Itests/support -Icli -Iplugin -Iplugin/ui $(call PC,--cflags $(TEST_PACKAGES)) -c -o $@ $<
 
 $(DSP_LIB): $(DSP_OBJ)
-	rm -f $@
+$(CLI_LIB): $(filter-out $(B)/obj/cli/main.o,$(CLI_OBJ)) $(PLOT_OBJ)
+$(SUPPORT_LIB): $(SUPPORT_OBJ)
+$(DSP_LIB) $(CLI_LIB) $(SUPPORT_LIB):
+	@rm -f $@
 	$(AR) rcs $@ $^
 
-$(PROGRAM): $(CLI_OBJ) $(DSP_LIB)
-	$(CC) $(ALL_CFLAGS) -o $@ $(CLI_OBJ) $(DSP_LIB) $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
+$(PROGRAM): $(B)/obj/cli/main.o $(CLI_LIB) $(DSP_LIB)
+	$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
 
-# The bundle: binary, generated Turtle, presets.
+# The bundle: binary, generated Turtle, presets, and the page that the plugin calls its home.
 $(BUNDLE)/coilwright.so: $(PLUGIN_OBJ) $(DSP_LIB)
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -shared -o $@ $(PLUGIN_OBJ) $(DSP_LIB) $(ALL_LDFLAGS) -lm
+	$(CC) $(ALL_CFLAGS) -shared -o $@ $^ $(ALL_LDFLAGS) -lm
 
-$(B)/generate: ttl/generate.c $(DSP_LIB)
-	$(CC) $(ALL_CFLAGS) -o $@ $< $(DSP_LIB) $(ALL_LDFLAGS) -lm
+$(B)/obj/ttl/%.o: ttl/%.c
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) -c -o $@ $<
+
+$(B)/generate: $(B)/obj/ttl/generate.o $(DSP_LIB)
+	$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) -lm
+
+$(BUNDLE)/coilwright.ttl: $(B)/generate
+	@mkdir -p $(@D)
+	$(B)/generate plugin > $@.new
+	@mv $@.new $@
+
+# Depends on the directory too, so that a preset that was removed goes from the bundle.
+$(BUNDLE)/manifest.ttl: $(B)/generate presets $(PRESETS)
+	@mkdir -p $(@D)
+	@find $(@D) -name '*.ttl' ! -name coilwright.ttl -exec rm -f {} +
+	$(if $(PRESETS),cp $(PRESETS) $(@D)/)
+	$(B)/generate manifest $(notdir $(PRESETS)) > $@.new
+	@mv $@.new $@
+
+$(BUNDLE)/README.md: README.md
+	@mkdir -p $(@D)
+	cp $< $@
 
 .PHONY: bundle
-bundle: $(BUNDLE)/coilwright.so
+bundle: $(BUNDLE)/coilwright.so $(BUNDLE)/coilwright.ttl $(BUNDLE)/manifest.ttl $(addprefix $(BUNDLE)/,$(wildcard README.md))
+
+.PHONY: docs
+docs: $(B)/generate
+	$(B)/generate parameters > $(B)/parameters.md
+	mv $(B)/parameters.md docs/parameters.md
+
+# Hear it: sets the machine up, builds, renders the bundled comparisons of a phrase of our own.
+.PHONY: audition
+audition:
+	@sh .ci/setup build
+	@$(MAKE) -j $(JOBS) --no-print-directory all
+	@$(PROGRAM) audition --demo -o $(B)/audition --force
+
+# Test it: sets the machine up, builds, runs every test.
+.PHONY: check
+check:
+	@sh .ci/setup build test judge
+	@$(MAKE) -j $(JOBS) --no-print-directory all tests
+	@CW_BUILD=$(B) JOBS=$(JOBS) sh tests/run
+
+.PHONY: tests
+tests: $(TESTS)
+
+$(B)/tests/%: $(B)/obj/tests/%.o $(SUPPORT_LIB) $(CLI_LIB) $(DSP_LIB)
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(TEST_PACKAGES)) -lm
+
+# Every compiled test with the sanitizers of both compilers. `make check` runs a part of it.
+SANITIZERS := -fsanitize=address,undefined -fno-sanitize-recover=undefined -fno-omit-frame-pointer
+.PHONY: sanitize sanitize-gcc sanitize-clang
+sanitize: sanitize-gcc sanitize-clang
+sanitize-gcc sanitize-clang: sanitize-%:
+	@sh .ci/setup build test judge
+	@$(MAKE) -j $(JOBS) --no-print-directory B=$(B)/sanitize-$* CC=$* CFLAGS='-O1 -g' \
+	        EXTRA_CFLAGS='$(SANITIZERS)' all tests
+	@CW_BUILD=$(B)/sanitize-$* JOBS=$(JOBS) CW_BRIEF=1 sh tests/run $(patsubst $(B)/%,$(B)/sanitize-$*/%,$(TESTS))
+
+.PHONY: bench
+bench: $(B)/bench
+	$(B)/bench
+
+$(B)/bench: $(call objects,tests/bench/*.c) $(SUPPORT_LIB) $(CLI_LIB) $(DSP_LIB)
+	$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
+
+.PHONY: install
+install: all
+	$(INSTALL) -d $(DESTDIR)$(BINDIR) $(DESTDIR)$(LV2DIR)/coilwright.lv2 $(DESTDIR)$(MANDIR)/man1
+	$(INSTALL) -m 755 $(PROGRAM) $(DESTDIR)$(BINDIR)/coilwright
+	$(INSTALL) -m 755 $(BUNDLE)/*.so $(DESTDIR)$(LV2DIR)/coilwright.lv2/
+	$(INSTALL) -m 644 $(BUNDLE)/*.ttl $(wildcard $(BUNDLE)/README.md) $(DESTDIR)$(LV2DIR)/coilwright.lv2/
+	$(INSTALL) -m 644 docs/coilwright.1 $(DESTDIR)$(MANDIR)/man1/coilwright.1
+
+.PHONY: uninstall
+uninstall:
+	rm -f $(DESTDIR)$(BINDIR)/coilwright $(DESTDIR)$(MANDIR)/man1/coilwright.1
+	rm -rf $(DESTDIR)$(LV2DIR)/coilwright.lv2
 
 .PHONY: clean
 clean:
 	rm -rf $(B)
 
--include $(shell test -d $(B) && find $(B) -name '*.d' 2>/dev/null)
+.SECONDARY:
+.DELETE_ON_ERROR:
+
+-include $(shell test -d $(B)/obj && find $(B)/obj -name '*.d' 2>/dev/null)

@@ -1,0 +1,165 @@
+/* The LV2 plugin: ports in, ports out; the sound is dsp/voice.h. In the order of an instance's
+ * life. The host sees to it that functions of the audio and the instantiation class never run at
+ * the same time for one instance. */
+#include <math.h>
+#include <stdbool.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <lv2/core/lv2.h>
+
+#include "denormals.h"
+#include "voice.h"
+
+#define PLUGIN_URI "urn:coilwright:voicing"
+
+enum { INPUTS = CW_GLOBALS + CW_SETUPS * CW_PARAMS, METERS = CW_SETUPS * CW_METERS };
+
+struct plugin {
+    const float *in;
+    float *out;
+    const float *input[INPUTS];
+    float *meter[METERS];
+    uint32_t seen[INPUTS]; /* the bits last read from each input, so that only a change is worked on */
+    bool fresh;            /* nothing was handed to the voice since the last activation */
+    struct cw_controls controls;
+    struct cw_voice *voice;
+};
+
+/* Where the clean value of an input is kept. */
+static double *value_of(struct cw_controls *controls, int input)
+{
+    if (input < CW_GLOBALS) {
+        return &controls->global[input];
+    }
+    input -= CW_GLOBALS;
+    return &controls->setup[input / CW_PARAMS].value[input % CW_PARAMS];
+}
+
+static const struct cw_param_info *info_of(int input)
+{
+    return input < CW_GLOBALS ? &cw_global_info[input] : &cw_param_info[(input - CW_GLOBALS) % CW_PARAMS];
+}
+
+static uint32_t bits_of(float value)
+{
+    uint32_t bits;
+    memcpy(&bits, &value, sizeof bits);
+    return bits;
+}
+
+/* Instantiation class. NULL if the rate is not a rate, or memory is short. */
+static LV2_Handle instantiate(const LV2_Descriptor *descriptor, double rate, const char *bundle_path,
+                              const LV2_Feature *const *features)
+{
+    (void)descriptor;
+    (void)bundle_path;
+    (void)features;
+    if (!isfinite(rate) || rate <= 0.0) {
+        return NULL;
+    }
+    struct plugin *plugin = calloc(1, sizeof *plugin);
+    struct cw_voice *voice = calloc(1, cw_voice_size());
+    if (!plugin || !voice) {
+        free(voice);
+        free(plugin);
+        return NULL;
+    }
+    plugin->voice = voice;
+    plugin->fresh = true;
+    cw_controls_defaults(&plugin->controls);
+    for (int i = 0; i < INPUTS; i++) {
+        double *value = value_of(&plugin->controls, i);
+        const float as_port = (float)*value; /* as a host would send it, so that the sound has no history */
+        *value = (double)as_port;
+        plugin->seen[i] = bits_of(as_port);
+    }
+    cw_voice_init(voice, rate);
+    return plugin;
+}
+
+/* Audio class. A port may be connected to nothing. */
+static void connect_port(LV2_Handle handle, uint32_t port, void *data)
+{
+    struct plugin *plugin = handle;
+    if (port == CW_PORT_IN) {
+        plugin->in = data;
+    } else if (port == CW_PORT_OUT) {
+        plugin->out = data;
+    } else if (port < CW_PORT_METER) {
+        plugin->input[port - CW_PORT_GLOBAL] = data;
+    } else if (port < CW_PORTS) {
+        plugin->meter[port - CW_PORT_METER] = data;
+    }
+}
+
+/* Instantiation class. Touches no port: they need not be connected yet. */
+static void activate(LV2_Handle handle)
+{
+    struct plugin *plugin = handle;
+    cw_voice_reset(plugin->voice);
+    plugin->fresh = true;
+}
+
+/* Take over the inputs that changed since the last run. */
+static bool read_inputs(struct plugin *plugin)
+{
+    bool changed = false;
+    for (int i = 0; i < INPUTS; i++) {
+        const float *port = plugin->input[i];
+        if (port && bits_of(*port) != plugin->seen[i]) {
+            double *value = value_of(&plugin->controls, i);
+            plugin->seen[i] = bits_of(*port);
+            *value = cw_param_clean(info_of(i), (double)*port, *value);
+            changed = true;
+        }
+    }
+    return changed;
+}
+
+static void write_meters(struct plugin *plugin)
+{
+    for (int which = 0; which < CW_SETUPS; which++) {
+        const struct cw_figures *figures = cw_voice_figures(plugin->voice, (enum cw_which)which);
+        float **meter = &plugin->meter[which * CW_METERS];
+        for (int i = 0; i < CW_METERS; i++) {
+            if (meter[i]) {
+                *meter[i] = (float)figures->value[i];
+            }
+        }
+    }
+}
+
+/* Audio class. Any number of samples, none included; input and output may be one buffer. An
+ * input connected to nothing is silence. */
+static void run(LV2_Handle handle, uint32_t samples)
+{
+    struct plugin *plugin = handle;
+    const struct cw_denormals host_mode = cw_denormals_zero();
+    if (read_inputs(plugin) || plugin->fresh) {
+        cw_voice_set(plugin->voice, &plugin->controls);
+        plugin->fresh = false;
+    }
+    if (plugin->out && samples > 0) {
+        if (!plugin->in) {
+            memset(plugin->out, 0, samples * sizeof *plugin->out);
+        }
+        cw_voice_process(plugin->voice, plugin->in ? plugin->in : plugin->out, plugin->out, samples);
+    }
+    write_meters(plugin);
+    cw_denormals_restore(host_mode);
+}
+
+/* Instantiation class. */
+static void cleanup(LV2_Handle handle)
+{
+    struct plugin *plugin = handle;
+    free(plugin->voice);
+    free(plugin);
+}
+
+static const LV2_Descriptor descriptor = {PLUGIN_URI, instantiate, connect_port, activate, run, NULL, cleanup, NULL};
+
+/* Discovery class. */
+LV2_SYMBOL_EXPORT const LV2_Descriptor *lv2_descriptor(uint32_t index) { return index == 0 ? &descriptor : NULL; }

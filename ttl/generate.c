@@ -1,0 +1,381 @@
+/* Prints what is published about the parameters, all of it from the table in dsp/setup.h:
+ *
+ *   generate manifest [PRESET.ttl ...]   the bundle's manifest
+ *   generate plugin                      the plugin's description
+ *   generate parameters                  docs/parameters.md
+ *
+ * To the standard output; exit status 0, or 2 on bad usage. */
+#include <locale.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "setup.h"
+
+#define PLUGIN "urn:coilwright:voicing"
+
+static const char *const prefixes =
+    "@prefix doap:   <http://usefulinc.com/ns/doap#> .\n"
+    "@prefix foaf:   <http://xmlns.com/foaf/0.1/> .\n"
+    "@prefix lv2:    <http://lv2plug.in/ns/lv2core#> .\n"
+    "@prefix pg:     <http://lv2plug.in/ns/ext/port-groups#> .\n"
+    "@prefix pprops: <http://lv2plug.in/ns/ext/port-props#> .\n"
+    "@prefix pset:   <http://lv2plug.in/ns/ext/presets#> .\n"
+    "@prefix rdf:    <http://www.w3.org/1999/02/22-rdf-syntax-ns#> .\n"
+    "@prefix rdfs:   <http://www.w3.org/2000/01/rdf-schema#> .\n"
+    "@prefix units:  <http://lv2plug.in/ns/extensions/units#> .\n"
+    "@prefix cw:     <" PLUGIN "#> .\n\n";
+
+/* Units: LV2's own where it has one, else a private one with label, symbol and render. */
+static const struct unit {
+    const char *term;  /* as it stands in the Turtle */
+    const char *label; /* of a private unit, else NULL */
+} unit_info[CW_UNITS] = {
+    [CW_UNIT_DB] = {"units:db", NULL},
+    [CW_UNIT_HZ] = {"units:hz", NULL},
+    [CW_UNIT_PERCENT] = {"units:pc", NULL},
+    [CW_UNIT_METRE] = {"units:m", NULL},
+    [CW_UNIT_HENRY] = {"cw:henry", "henry"},
+    [CW_UNIT_KOHM] = {"cw:kilohm", "kilohm"},
+    [CW_UNIT_MOHM] = {"cw:megohm", "megohm"},
+    [CW_UNIT_PF] = {"cw:picofarad", "picofarad"},
+    [CW_UNIT_NF] = {"cw:nanofarad", "nanofarad"},
+    [CW_UNIT_PF_PER_M] = {"cw:picofaradPerMetre", "picofarad per metre"},
+};
+
+/* Groups of ports: symbols and short names of the setups, symbols of the groups within one. */
+static const char *const setup_symbol[CW_SETUPS] = {"recorded_through", "candidate_a", "candidate_b"};
+static const char *const setup_short[CW_SETUPS] = {"Recorded", "A", "B"};
+static const char *const group_symbol[CW_GROUPS] = {"coil", "winding", "split", "controls", "cable"};
+
+/* What a host with little room should show first: 0 is no statement. */
+static int global_priority(int id)
+{
+    switch (id) {
+    case CW_G_LISTEN:
+        return 100;
+    case CW_G_UNDO_RECORDING:
+    case CW_G_LEVEL_MATCH:
+        return 95;
+    case CW_G_TRIM:
+        return 90;
+    default:
+        return 0;
+    }
+}
+
+static int param_priority(enum cw_which which, int id)
+{
+    int priority = 0;
+    switch (id) {
+    case CW_P_SPLIT:
+        priority = 80;
+        break;
+    case CW_P_SPLIT_KEEP:
+    case CW_P_CABLE_LENGTH:
+        priority = 75;
+        break;
+    case CW_P_INDUCTANCE:
+    case CW_P_RESISTANCE:
+        priority = 70;
+        break;
+    case CW_P_COILS:
+    case CW_P_VOLUME:
+    case CW_P_TONE:
+        priority = 65;
+        break;
+    default:
+        break;
+    }
+    return which == CW_REC && priority ? priority - 40 : priority;
+}
+
+/* A number in Turtle: a whole one is an integer only where the port is made of whole numbers. */
+static void print_number(double value, int whole)
+{
+    if (value == floor(value) && !whole) {
+        printf("%.1f", value);
+    } else {
+        printf("%.10g", value);
+    }
+}
+
+static int points_are_whole(const struct cw_param_info *info)
+{
+    for (size_t i = 0; i < info->point_count; i++) {
+        if (info->points[i].value != floor(info->points[i].value)) {
+            return 0;
+        }
+    }
+    return info->point_count > 0;
+}
+
+static int is_whole(const struct cw_param_info *info)
+{
+    return (info->flags & (CW_TOGGLE | CW_INTEGER)) || points_are_whole(info);
+}
+
+static void print_range(const struct cw_param_info *info)
+{
+    const int whole = is_whole(info);
+    printf("        lv2:default ");
+    print_number(info->preset, whole);
+    printf(" ;\n        lv2:minimum ");
+    print_number(info->minimum, whole);
+    printf(" ;\n        lv2:maximum ");
+    print_number(info->maximum, whole);
+    printf(" ;\n");
+}
+
+static void print_properties(const struct cw_param_info *info)
+{
+    if (info->flags & CW_TOGGLE) {
+        printf("        lv2:portProperty lv2:toggled , lv2:integer ;\n");
+    } else if (is_whole(info)) {
+        printf("        lv2:portProperty lv2:integer ;\n");
+    }
+    if (info->flags & CW_ENUM) {
+        printf("        lv2:portProperty lv2:enumeration ;\n");
+    }
+    if (info->flags & CW_LOG) {
+        printf("        lv2:portProperty pprops:logarithmic ;\n");
+    }
+    for (size_t i = 0; i < info->point_count; i++) {
+        printf("        lv2:scalePoint [ rdfs:label \"%s\" ; rdf:value ", info->points[i].label);
+        print_number(info->points[i].value, is_whole(info));
+        printf(" ] ;\n");
+    }
+    if (unit_info[info->unit].term) {
+        printf("        units:unit %s ;\n", unit_info[info->unit].term);
+    }
+}
+
+static void open_port(int index, const char *kind, const char *symbol_prefix, const char *symbol)
+{
+    printf(" ;\n    lv2:port [\n        a %s ;\n        lv2:index %d ;\n        lv2:symbol \"%s%s\" ;\n", kind, index,
+           symbol_prefix, symbol);
+}
+
+static void print_audio_port(int index, const char *kind, const char *symbol, const char *name)
+{
+    open_port(index, kind, "", symbol);
+    printf("        lv2:name \"%s\"\n    ]", name);
+}
+
+static void print_global(int id)
+{
+    const struct cw_param_info *info = &cw_global_info[id];
+    open_port(cw_port_of_global((enum cw_global_id)id), "lv2:InputPort , lv2:ControlPort", "", info->symbol);
+    printf("        lv2:name \"%s\" ;\n", info->name);
+    print_range(info);
+    print_properties(info);
+    if (id == CW_G_ENABLED) {
+        printf("        lv2:designation lv2:enabled ;\n");
+    }
+    if (global_priority(id)) {
+        printf("        pprops:displayPriority %d ;\n", global_priority(id));
+    }
+    printf("        rdfs:comment \"%s\"\n    ]", info->meaning);
+}
+
+static void print_param(enum cw_which which, int id)
+{
+    const struct cw_param_info *info = &cw_param_info[id];
+    open_port(cw_port_of_param(which, id), "lv2:InputPort , lv2:ControlPort", cw_setup_prefix[which], info->symbol);
+    printf("        lv2:name \"%s: %s\" ;\n", setup_short[which], info->name);
+    print_range(info);
+    print_properties(info);
+    if (param_priority(which, id)) {
+        printf("        pprops:displayPriority %d ;\n", param_priority(which, id));
+    }
+    printf("        pg:group cw:%s_%s ;\n", setup_symbol[which], group_symbol[info->group]);
+    printf("        rdfs:comment \"%s\"\n    ]", info->meaning);
+}
+
+static void print_meter(enum cw_which which, int id)
+{
+    const struct cw_param_info *info = &cw_meter_info[id];
+    open_port(cw_port_of_meter(which, id), "lv2:OutputPort , lv2:ControlPort", cw_setup_prefix[which], info->symbol);
+    printf("        lv2:name \"%s: %s\" ;\n", setup_short[which], info->name);
+    print_range(info);
+    print_properties(info);
+    printf("        pg:group cw:%s_figures ;\n", setup_symbol[which]);
+    printf("        rdfs:comment \"%s\"\n    ]", info->meaning);
+}
+
+static void print_units(void)
+{
+    for (int i = 0; i < CW_UNITS; i++) {
+        if (unit_info[i].label) {
+            const char *symbol = cw_unit_symbol((enum cw_unit)i);
+            printf("%s\n    a units:Unit ;\n    rdfs:label \"%s\" ;\n    units:symbol \"%s\" ;\n"
+                   "    units:render \"%%f %s\" .\n\n",
+                   unit_info[i].term, unit_info[i].label, symbol, symbol);
+        }
+    }
+}
+
+static void print_groups(void)
+{
+    for (int which = 0; which < CW_SETUPS; which++) {
+        printf("cw:%s\n    a pg:Group ;\n    lv2:symbol \"%s\" ;\n    lv2:name \"%s\" .\n\n", setup_symbol[which],
+               setup_symbol[which], cw_setup_name[which]);
+        for (int group = 0; group < CW_GROUPS; group++) {
+            printf("cw:%s_%s\n    a pg:Group , pg:InputGroup ;\n    lv2:symbol \"%s_%s\" ;\n    lv2:name \"%s: %s\" ;\n"
+                   "    pg:subGroupOf cw:%s .\n\n",
+                   setup_symbol[which], group_symbol[group], setup_symbol[which], group_symbol[group],
+                   cw_setup_name[which], cw_group_name[group], setup_symbol[which]);
+        }
+        printf("cw:%s_figures\n    a pg:Group , pg:OutputGroup ;\n    lv2:symbol \"%s_figures\" ;\n"
+               "    lv2:name \"%s: figures\" ;\n    pg:subGroupOf cw:%s .\n\n",
+               setup_symbol[which], setup_symbol[which], cw_setup_name[which], setup_symbol[which]);
+    }
+}
+
+/* The version of the project is major.minor.micro; LV2 wants the last two as integers. */
+static void print_project(void)
+{
+    int minor = 0, micro = 0;
+    sscanf(CW_VERSION, "%*d.%d.%d", &minor, &micro);
+    printf("<" PLUGIN ">\n"
+           "    a lv2:Plugin , lv2:SimulatorPlugin , doap:Project ;\n"
+           "    lv2:minorVersion %d ;\n"
+           "    lv2:microVersion %d ;\n"
+           "    doap:name \"Coilwright\" ;\n"
+           "    doap:shortdesc \"Hear a guitar pickup before it is wound\" ;\n"
+           "    rdfs:comment \"Divides the pickup, controls and cable that a direct recording was made through out of "
+           "it, and puts one of two candidates in their place: coil, split, controls, cable and amplifier input, solved "
+           "as one network.\" ;\n"
+           "    doap:license <http://opensource.org/licenses/isc> ;\n"
+           "    doap:homepage <README.md> ;\n"
+           "    doap:maintainer [ a foaf:Organization ; foaf:name \"The Coilwright project\" ; foaf:homepage "
+           "<README.md> ] ;\n"
+           "    lv2:optionalFeature lv2:hardRTCapable",
+           minor, micro);
+}
+
+static void print_plugin(void)
+{
+    printf("# Generated by ttl/generate.c from dsp/parameters.def: do not edit.\n%s", prefixes);
+    print_units();
+    print_groups();
+    print_project();
+    print_audio_port(CW_PORT_IN, "lv2:InputPort , lv2:AudioPort", "in", "In");
+    print_audio_port(CW_PORT_OUT, "lv2:OutputPort , lv2:AudioPort", "out", "Out");
+    for (int id = 0; id < CW_GLOBALS; id++) {
+        print_global(id);
+    }
+    for (int which = 0; which < CW_SETUPS; which++) {
+        for (int id = 0; id < CW_PARAMS; id++) {
+            print_param((enum cw_which)which, id);
+        }
+    }
+    for (int which = 0; which < CW_SETUPS; which++) {
+        for (int id = 0; id < CW_METERS; id++) {
+            print_meter((enum cw_which)which, id);
+        }
+    }
+    printf(" .\n");
+}
+
+static void print_manifest(int presets, char **preset)
+{
+    printf("# Generated by ttl/generate.c: do not edit.\n%s", prefixes);
+    printf("<" PLUGIN ">\n    a lv2:Plugin ;\n    lv2:binary <coilwright.so> ;\n    rdfs:seeAlso <coilwright.ttl> .\n");
+    for (int i = 0; i < presets; i++) {
+        printf("\n<%s>\n    a pset:Preset ;\n    lv2:appliesTo <" PLUGIN "> ;\n    rdfs:seeAlso <%s> .\n", preset[i],
+               preset[i]);
+    }
+}
+
+/* The name is used as a relative URI, unescaped. */
+static int is_plain_name(const char *name)
+{
+    return *name && name[strspn(name, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.")] == '\0';
+}
+
+static void document_range(const struct cw_param_info *info)
+{
+    const char *unit = cw_unit_symbol(info->unit);
+    if (info->flags & CW_TOGGLE) {
+        printf("off (0), on (1) | %s |", info->preset > 0 ? "on" : "off");
+    } else if (info->point_count) {
+        const char *preset = "";
+        for (size_t i = 0; i < info->point_count; i++) {
+            printf("%s%s (%.10g)", i ? ", " : "", info->points[i].label, info->points[i].value);
+            if (info->points[i].value == info->preset) {
+                preset = info->points[i].label;
+            }
+        }
+        printf(" | %s |", preset);
+    } else {
+        printf("%.10g to %.10g%s%s | %.10g%s%s |", info->minimum, info->maximum, *unit ? " " : "", unit, info->preset,
+               *unit ? " " : "", unit);
+    }
+}
+
+static void document_inputs(const struct cw_param_info *info)
+{
+    printf("| `%s` | %s | ", info->symbol, info->name);
+    document_range(info);
+    printf(" %s |\n", info->meaning);
+}
+
+static const char *const input_head = "| symbol | name | range | default | meaning |\n|---|---|---|---|---|\n";
+
+static void print_parameters(void)
+{
+    printf("# Parameters\n\n"
+           "Made by `make docs` from the table in `dsp/parameters.def`; a test fails where it is stale.\n\n"
+           "The plugin is `" PLUGIN "`: audio `in` and `out`, %d control inputs and %d control outputs. "
+           "Symbols are permanent.\n\n## Global\n\n%s",
+           CW_GLOBALS + CW_SETUPS * CW_PARAMS, CW_SETUPS * CW_METERS, input_head);
+    for (int id = 0; id < CW_GLOBALS; id++) {
+        document_inputs(&cw_global_info[id]);
+    }
+    printf("\n## Of each setup\n\nEach stands three times, with a prefix: ");
+    for (int which = 0; which < CW_SETUPS; which++) {
+        printf("%s`%s` %s", which ? ", " : "", cw_setup_prefix[which], cw_setup_name[which]);
+    }
+    printf(".\n");
+    for (int group = 0; group < CW_GROUPS; group++) {
+        printf("\n### %c%s\n\n%s", cw_group_name[group][0] - 'a' + 'A', cw_group_name[group] + 1, input_head);
+        for (int id = 0; id < CW_PARAMS; id++) {
+            if ((int)cw_param_info[id].group == group) {
+                document_inputs(&cw_param_info[id]);
+            }
+        }
+    }
+    printf("\n## Figures of each setup\n\nOutputs, with the same prefixes.\n\n"
+           "| symbol | name | range | meaning |\n|---|---|---|---|\n");
+    for (int id = 0; id < CW_METERS; id++) {
+        const struct cw_param_info *info = &cw_meter_info[id];
+        printf("| `%s` | %s | %.10g to %.10g %s | %s |\n", info->symbol, info->name, info->minimum, info->maximum,
+               cw_unit_symbol(info->unit), info->meaning);
+    }
+}
+
+int main(int argc, char **argv)
+{
+    const char *what = argc > 1 ? argv[1] : "";
+    setlocale(LC_ALL, "C");
+    for (int i = 2; i < argc; i++) {
+        if (!is_plain_name(argv[i])) {
+            fprintf(stderr, "generate: %s: a preset's file name may hold letters, digits, '-', '_' and '.' only\n",
+                    argv[i]);
+            return 2;
+        }
+    }
+    if (strcmp(what, "manifest") == 0) {
+        print_manifest(argc - 2, argv + 2);
+    } else if (strcmp(what, "plugin") == 0 && argc == 2) {
+        print_plugin();
+    } else if (strcmp(what, "parameters") == 0 && argc == 2) {
+        print_parameters();
+    } else {
+        fprintf(stderr, "usage: generate manifest [PRESET.ttl ...] | plugin | parameters\n");
+        return 2;
+    }
+    return fflush(stdout) == 0 && !ferror(stdout) ? 0 : 1;
+}
