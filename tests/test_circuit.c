@@ -15,7 +15,7 @@
 #include <cmocka.h>
 
 #include "circuit.h"
-#include "support/setups.h"
+#include "setups.h"
 
 typedef double complex cplx;
 

@@ -12,8 +12,8 @@
 #include <cmocka.h>
 
 #include "circuit.h"
-#include "support/setups.h"
-#include "support/spice.h"
+#include "setups.h"
+#include "spice.h"
 
 enum { SETUPS = 12 * SETUPS_KINDS };
 

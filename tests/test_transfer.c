@@ -12,7 +12,7 @@
 #include <cmocka.h>
 
 #include "circuit.h"
-#include "support/setups.h"
+#include "setups.h"
 #include "transfer.h"
 
 typedef double complex cplx;
