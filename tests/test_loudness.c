@@ -1,0 +1,267 @@
+/* The weighted level of a response against values of ITU-R BS.1770-4 and against libebur128
+ * measuring signals that have the long-term spectrum of dsp/loudness.h, before and after each
+ * partial was given the response's gain. */
+#include <ebur128.h>
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "circuit.h"
+#include "loudness.h"
+#include "setups.h"
+
+static const double TAU = 6.283185307179586476925;
+
+enum { RATE = 48000, LENGTH = 4 * RATE };
+
+static void assert_within(double value, double expected, double tolerance, int line)
+{
+    if (!(fabs(value - expected) <= tolerance)) {
+        print_error("line %d: %.9g, expected %.9g within %g\n", line, value, expected, tolerance);
+        fail();
+    }
+}
+#define WITHIN(value, expected, tolerance) assert_within(value, expected, tolerance, __LINE__)
+
+/* Gains of the weighting, computed from the coefficients of BS.1770-4 apart from this program. */
+static void k_weighting_values(void **state)
+{
+    (void)state;
+    const double row[][2] = {{50, -3.934}, {100, -1.134}, {997, .6910}, {5000, 4.013}};
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+        WITHIN(10 * log10(cw_loudness_k_power(row[i][0])), row[i][1], 5.1e-4);
+    }
+}
+
+/* Base-ten third octaves (IEC 61260-1): 1 kHz is one of them, ten bands make a factor of ten. */
+static void band_frequencies(void **state)
+{
+    (void)state;
+    const double nominal[CW_LOUDNESS_BANDS] = {80,   100,  125,  160,  200,  250,  315,  400,  500,  630,   800,   1000,
+                                               1250, 1600, 2000, 2500, 3150, 4000, 5000, 6300, 8000, 10000, 12500, 16000};
+    for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
+        WITHIN(cw_loudness_hz(i) / nominal[i], 1, 0.013); /* nominal ones are rounded */
+        if (i >= 10) {
+            WITHIN(cw_loudness_hz(i) / cw_loudness_hz(i - 10), 10, 1e-11);
+        }
+    }
+    WITHIN(cw_loudness_hz(11), 1000, 1e-9);
+}
+
+/* The stated spectrum as a power: equal to 630 Hz, falling 9 dB (a factor of eight) an octave. */
+static double stated_power(double hz)
+{
+    return hz < 640 ? 1 : pow(8, -log2(hz / 630.957));
+}
+
+static void weights_follow_the_stated_spectrum(void **state)
+{
+    (void)state;
+    double sum = 0, total = 0;
+    for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
+        total += stated_power(cw_loudness_hz(i)) * cw_loudness_k_power(cw_loudness_hz(i));
+        sum += cw_loudness_band_weight(i);
+    }
+    WITHIN(sum, 1, 1e-12);
+    for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
+        double hz = cw_loudness_hz(i), expected = stated_power(hz) * cw_loudness_k_power(hz) / total;
+        WITHIN(10 * log10(cw_loudness_band_weight(i) / expected), 0, 0.02); /* 9 dB or a factor of eight */
+    }
+}
+
+static struct cw_transfer circuit_of(const struct cw_setup *setup)
+{
+    struct cw_pickup pickup;
+    struct cw_transfer h;
+    cw_coil_solve(setup, &pickup);
+    cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, &h);
+    return h;
+}
+
+static void flat_gain_is_itself(void **state)
+{
+    (void)state;
+    for (double db = -40; db <= 40; db += 10) {
+        struct cw_transfer h = {cw_poly_constant(pow(10, db / 20)), cw_poly_constant(1)};
+        WITHIN(cw_loudness_of(&h, NULL), db, 1e-9);
+    }
+    struct cw_transfer silent = {cw_poly_constant(0), cw_poly_constant(1)};
+    WITHIN(cw_loudness_of(&silent, NULL), -200, 0);
+    /* A response that is divided out of itself is flat. */
+    struct rng rng = {7};
+    struct cw_setup setup;
+    setups_random(&rng, 0, &setup);
+    struct cw_transfer h = circuit_of(&setup);
+    WITHIN(cw_loudness_of(&h, &h), 0, 1e-9);
+}
+
+/* The weighted sum with the weights that the interface gives; the function may keep its own. */
+static void is_the_sum_of_its_bands(void **state)
+{
+    (void)state;
+    struct rng rng = {8};
+    for (int i = 0; i < 80; i++) {
+        struct cw_setup one, two;
+        setups_random(&rng, i, &one);
+        setups_random(&rng, i + 3, &two);
+        struct cw_transfer a = circuit_of(&one), b = circuit_of(&two);
+        double sum = 0, ratio = 0;
+        for (int band = 0; band < CW_LOUDNESS_BANDS; band++) {
+            double hz = cw_loudness_hz(band), weight = cw_loudness_band_weight(band);
+            sum += weight * cw_transfer_power(&a, hz);
+            ratio += weight * cw_transfer_power(&a, hz) / cw_transfer_power(&b, hz);
+        }
+        WITHIN(cw_loudness_of(&a, NULL), 10 * log10(sum), 1e-9);
+        WITHIN(cw_loudness_of(&a, &b), 10 * log10(ratio), 1e-9);
+    }
+}
+
+/* ---- libebur128 ------------------------------------------------------------------------------- */
+
+static double measured_loudness(const float *x)
+{
+    ebur128_state *meter = ebur128_init(1, RATE, EBUR128_MODE_I);
+    assert_non_null(meter);
+    double lufs = -INFINITY;
+    assert_int_equal(ebur128_add_frames_float(meter, x, LENGTH), EBUR128_SUCCESS);
+    assert_int_equal(ebur128_loudness_global(meter, &lufs), EBUR128_SUCCESS);
+    ebur128_destroy(&meter);
+    return lufs;
+}
+
+/* BS.1770-4: a 997 Hz sine at full scale in one channel reads -3.01. The judge is judged. */
+static void judge_reads_the_standard_tone(void **state)
+{
+    (void)state;
+    static float x[LENGTH];
+    for (int i = 0; i < LENGTH; i++) {
+        x[i] = (float)sin(TAU * 997 * i / RATE);
+    }
+    WITHIN(measured_loudness(x), -3.0103, 0.01);
+}
+
+/* Add a sine of the given power; the recurrence drifts by less than the float it is rounded to. */
+static void add_partial(double *x, double hz, double power, double phase)
+{
+    double w = TAU * hz / RATE, amplitude = sqrt(2 * power), k = 2 * cos(w);
+    double before = amplitude * sin(phase - w), now = amplitude * sin(phase);
+    for (int i = 0; i < LENGTH; i++) {
+        x[i] += now;
+        double next = k * now - before;
+        before = now;
+        now = next;
+    }
+}
+
+/* A signal with the stated spectrum, `partials` to each third of an octave, each through |h|. */
+static double loudness_through(const struct cw_transfer *h, const struct cw_transfer *under, int partials)
+{
+    static double x[LENGTH];
+    static float y[LENGTH];
+    struct rng rng = {9};
+    memset(x, 0, sizeof x);
+    double peak = 0;
+    for (int band = 0; band < CW_LOUDNESS_BANDS; band++) {
+        for (int k = 0; k < partials; k++) {
+            double hz = cw_loudness_hz(band) * pow(10, ((k + 0.5) / partials - 0.5) / 10);
+            double gain = h ? cw_transfer_power(h, hz) : 1;
+            gain /= under ? cw_transfer_power(under, hz) : 1;
+            add_partial(x, hz, stated_power(cw_loudness_hz(band)) / partials * gain, TAU * rng_unit(&rng));
+        }
+    }
+    for (int i = 0; i < LENGTH; i++) {
+        peak = fmax(peak, fabs(x[i]));
+    }
+    for (int i = 0; i < LENGTH; i++) { /* scaled to full scale: clear of the gates at -70 */
+        y[i] = (float)(x[i] / peak);
+    }
+    return measured_loudness(y) + 20 * log10(peak);
+}
+
+struct spread {
+    double worst, sum;
+    int n;
+};
+
+static void against_the_meter(struct spread *spread, const struct cw_transfer *h, const struct cw_transfer *under,
+                              double flat, int partials)
+{
+    double error = fabs(loudness_through(h, under, partials) - flat - cw_loudness_of(h, under));
+    spread->worst = fmax(spread->worst, error);
+    spread->sum += error;
+    spread->n++;
+}
+
+/* One partial at the centre of each band. */
+static void tones_by_libebur128(void **state)
+{
+    (void)state;
+    struct rng rng = {10};
+    struct spread spread = {0};
+    double flat = loudness_through(NULL, NULL, 1);
+    for (int i = 0; i < 24; i++) {
+        struct cw_setup setup;
+        setups_random(&rng, i, &setup);
+        struct cw_transfer h = circuit_of(&setup);
+        against_the_meter(&spread, &h, NULL, flat, 1);
+    }
+    print_message("a partial in each band, %d setups: worst %.3f dB of libebur128\n", spread.n, spread.worst);
+    assert_true(spread.worst < 0.2);
+}
+
+/* Bands filled with partials: what a resonance does between the centres is in the signal too. */
+static void filled_bands_by_libebur128(void **state)
+{
+    (void)state;
+    struct rng rng = {11};
+    struct spread spread = {0};
+    double flat = loudness_through(NULL, NULL, 16);
+    for (int i = 0; i < 24; i++) {
+        struct cw_setup setup;
+        setups_random(&rng, i, &setup);
+        struct cw_transfer h = circuit_of(&setup);
+        against_the_meter(&spread, &h, NULL, flat, 16);
+    }
+    print_message("filled bands, %d setups: worst %.3f dB of libebur128, mean %.3f dB\n", spread.n, spread.worst,
+                  spread.sum / spread.n);
+    assert_true(spread.worst < 0.2);
+}
+
+/* What level matching uses: candidate over recorded-through. */
+static void ratio_by_libebur128(void **state)
+{
+    (void)state;
+    struct rng rng = {12};
+    struct spread spread = {0};
+    double flat = loudness_through(NULL, NULL, 1);
+    for (int i = 0; i < 16; i++) {
+        struct cw_setup candidate, recorded;
+        setups_random(&rng, i, &candidate);
+        setups_random(&rng, i + 1, &recorded);
+        struct cw_transfer h = circuit_of(&candidate), under = circuit_of(&recorded);
+        against_the_meter(&spread, &h, &under, flat, 1);
+    }
+    print_message("ratio of two setups, %d pairs: worst %.3f dB of libebur128\n", spread.n, spread.worst);
+    assert_true(spread.worst < 0.2);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(k_weighting_values),
+        cmocka_unit_test(band_frequencies),
+        cmocka_unit_test(weights_follow_the_stated_spectrum),
+        cmocka_unit_test(flat_gain_is_itself),
+        cmocka_unit_test(is_the_sum_of_its_bands),
+        cmocka_unit_test(judge_reads_the_standard_tone),
+        cmocka_unit_test(tones_by_libebur128),
+        cmocka_unit_test(filled_bands_by_libebur128),
+        cmocka_unit_test(ratio_by_libebur128),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
