@@ -17,17 +17,18 @@ extern "C" {
 #endif
 
 /** Most sections that a ratio of two setups needs. */
-enum { CW_SECTIONS_MAX = 14 };
+enum { CW_SECTIONS_MAX = 12 };
 
 /** A filter: a cascade of sections. With count 0 it is the gain alone. */
 struct cw_sections {
     int count;
     double gain; /**< applied once, before the first section */
     struct cw_biquad section[CW_SECTIONS_MAX];
+    double top;      /**< the highest gain at any frequency up to rate / 2, as an amplitude ratio */
     bool silent;     /**< the response is zero: gain is 0 */
     bool mirrored;   /**< zeros of the recorded-through response in the right half plane were mirrored */
     bool limited;    /**< the boost limit is at work */
-    int correction;  /**< order of the magnitude correction that was found: 3, or less where that failed */
+    int correction;  /**< zeros of the magnitude correction that was found: 5, or less where that failed */
 };
 
 /** Design the sections.

@@ -16,7 +16,7 @@ extern "C" {
 #endif
 
 /** Highest degree that any network of dsp/circuit.h reaches, with room for intermediate products. */
-enum { CW_DEGREE_MAX = 16 };
+enum { CW_DEGREE_MAX = 24 };
 
 /** Angular frequency that the normalised variable is measured in, rad/s. */
 #define CW_OMEGA_UNIT 6283.185307179586476925
