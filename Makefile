@@ -85,7 +85,7 @@ $(B)/obj/ttl/%.o: ttl/%.c
 	@mkdir -p $(@D)
 	$(CC) $(ALL_CFLAGS) -c -o $@ $<
 
-$(B)/generate: $(B)/obj/ttl/generate.o $(DSP_LIB)
+$(B)/generate: $(B)/obj/ttl/generate.o $(B)/obj/dsp/setup.o
 	$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) -lm
 
 $(BUNDLE)/coilwright.ttl: $(B)/generate
