@@ -23,7 +23,7 @@ ALL_LDFLAGS = $(LDFLAGS) $(EXTRA_LDFLAGS)
 
 # Asked of pkg-config only when a rule needs it: on a fresh machine it is not there yet.
 PC = $(shell pkg-config $(1))
-CLI_PACKAGES := lilv-0 sndfile cairo libebur128
+CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128
 TEST_PACKAGES := cmocka $(CLI_PACKAGES)
 
 BUNDLE := $(B)/lv2/coilwright.lv2
@@ -33,7 +33,7 @@ PRESETS := $(wildcard presets/*.ttl)
 objects = $(patsubst %.c,$(B)/obj/%.o,$(wildcard $(1)))
 DSP_OBJ := $(call objects,dsp/*.c)
 PLUGIN_OBJ := $(call objects,plugin/*.c)
-PLOT_OBJ := $(call objects,plugin/ui/plot.c)
+PLOT_OBJ := $(call objects,plugin/ui/plot*.c)
 CLI_OBJ := $(call objects,cli/*.c)
 SUPPORT_OBJ := $(call objects,tests/support/*.c)
 DSP_LIB := $(B)/libcoilwright.a

@@ -1,0 +1,103 @@
+#include "plot_file.h"
+
+#include <cairo-pdf.h>
+#include <cairo-svg.h>
+#include <errno.h>
+#include <string.h>
+#include <strings.h>
+
+#include "message.h"
+#include "output.h"
+
+enum kind { KIND_SVG, KIND_PNG, KIND_PDF, KIND_UNKNOWN };
+
+static enum kind kind_of(const char *path)
+{
+    static const char *const suffix[] = {".svg", ".png", ".pdf"};
+    size_t length = strlen(path);
+    for (int i = 0; i < KIND_UNKNOWN; i++) {
+        if (length > 4 && strcasecmp(path + length - 4, suffix[i]) == 0) {
+            return (enum kind)i;
+        }
+    }
+    return KIND_UNKNOWN;
+}
+
+bool cw_plot_file_kind_known(const char *path)
+{
+    return kind_of(path) != KIND_UNKNOWN;
+}
+
+static cairo_status_t write_bytes(void *stream, const unsigned char *bytes, unsigned int count)
+{
+    return fwrite(bytes, 1, count, stream) == count ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_WRITE_ERROR;
+}
+
+static cairo_surface_t *make_surface(enum kind kind, FILE *stream, struct cw_plot_size size)
+{
+    const double points = 72.0 / 96.0;
+    cairo_surface_t *surface;
+    switch (kind) {
+    case KIND_SVG:
+        surface = cairo_svg_surface_create_for_stream(write_bytes, stream, size.width, size.height);
+        cairo_svg_surface_set_document_unit(surface, CAIRO_SVG_UNIT_PX);
+        return surface;
+    case KIND_PDF:
+        surface = cairo_pdf_surface_create_for_stream(write_bytes, stream, size.width * points, size.height * points);
+        /* The date of making would make two equal pictures differ. */
+        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00");
+        return surface;
+    case KIND_PNG:
+    case KIND_UNKNOWN:
+    default:
+        return cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)size.width, (int)size.height);
+    }
+}
+
+static void draw_all(cairo_surface_t *surface, enum kind kind, const struct cw_plot *const *plots, int count,
+                     struct cw_plot_size size)
+{
+    cairo_t *cr = cairo_create(surface);
+    if (kind == KIND_PDF) {
+        cairo_scale(cr, 72.0 / 96.0, 72.0 / 96.0);
+    }
+    double height = size.height / count;
+    for (int i = 0; i < count; i++) {
+        cairo_save(cr);
+        cairo_translate(cr, 0.0, i * height);
+        cw_plot_draw(cr, plots[i], size.width, height, size.scale, NULL);
+        cairo_restore(cr);
+    }
+    cairo_destroy(cr);
+}
+
+bool cw_plot_save(const struct cw_plot *const *plots, int count, const char *path, struct cw_plot_size size,
+                  bool force)
+{
+    enum kind kind = kind_of(path);
+    if (kind == KIND_UNKNOWN) {
+        cw_error_at(path, 0, "expected a name that ends in .svg, .png or .pdf");
+        return false;
+    }
+    struct cw_output output;
+    if (!cw_output_open(&output, path, force)) {
+        return false;
+    }
+    cairo_surface_t *surface = make_surface(kind, output.stream, size);
+    draw_all(surface, kind, plots, count, size);
+    cairo_status_t status = cairo_surface_status(surface);
+    if (status == CAIRO_STATUS_SUCCESS && kind == KIND_PNG) {
+        status = cairo_surface_write_to_png_stream(surface, write_bytes, output.stream);
+    }
+    cairo_surface_finish(surface);
+    if (status == CAIRO_STATUS_SUCCESS) {
+        status = cairo_surface_status(surface);
+    }
+    cairo_surface_destroy(surface);
+    if (status != CAIRO_STATUS_SUCCESS && !ferror(output.stream)) {
+        cw_error_at(path, 0, "cannot draw: %s", cairo_status_to_string(status));
+        cw_output_abandon(&output);
+        return false;
+    }
+    return cw_output_commit(&output);
+}

@@ -1,0 +1,32 @@
+/** \file plot_file.h
+ * Pictures of responses in files: SVG, PNG or PDF by the file's suffix.
+ */
+#ifndef CW_PLOT_FILE_H
+#define CW_PLOT_FILE_H
+
+#include <stdbool.h>
+
+#include "plot.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Size of a picture, pixels (PNG) or 1/96 inch (SVG, PDF). */
+struct cw_plot_size {
+    double width, height;
+    double scale; /**< of text and lines */
+};
+
+/** Whether the name ends in .svg, .png or .pdf. */
+bool cw_plot_file_kind_known(const char *path);
+
+/** Draw one or more plots below one another. Reports and returns false on failure; then nothing is
+ * left behind. */
+bool cw_plot_save(const struct cw_plot *const *plots, int count, const char *path, struct cw_plot_size size,
+                  bool force);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

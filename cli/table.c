@@ -1,0 +1,138 @@
+#include "table.h"
+
+#include <ctype.h>
+#include <stdlib.h>
+#include <string.h>
+
+void cw_table_init(struct cw_table *table, size_t columns)
+{
+    *table = (struct cw_table){.columns = columns};
+}
+
+void cw_table_free(struct cw_table *table)
+{
+    for (size_t i = 0; i < table->count; i++) {
+        free(table->cell[i]);
+    }
+    free(table->cell);
+    memset(table, 0, sizeof *table);
+}
+
+static bool make_room(struct cw_table *table)
+{
+    if (table->count < table->room) {
+        return true;
+    }
+    size_t room = table->room ? 2 * table->room : 64;
+    char **cell = realloc(table->cell, room * sizeof *cell);
+    if (!cell) {
+        return false;
+    }
+    table->cell = cell;
+    table->room = room;
+    return true;
+}
+
+void cw_table_add(struct cw_table *table, const char *format, ...)
+{
+    char text[256];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(text, sizeof text, format, arguments);
+    va_end(arguments);
+    char *copy = make_room(table) ? strdup(text) : NULL;
+    if (!copy) {
+        table->failed = true;
+        return;
+    }
+    table->cell[table->count++] = copy;
+}
+
+/* Columns on the terminal: characters, not bytes. */
+static size_t width_of(const char *text)
+{
+    size_t width = 0;
+    for (; *text; text++) {
+        width += ((unsigned char)*text & 0xc0) != 0x80;
+    }
+    return width;
+}
+
+static bool is_number(const char *text)
+{
+    text += *text == '+' || *text == '-';
+    return isdigit((unsigned char)*text) || *text == '\0' || strcmp(text, "inf") == 0;
+}
+
+static void print_csv_cell(FILE *stream, const char *text)
+{
+    if (!strpbrk(text, ",\"\r\n")) {
+        fputs(text, stream);
+        return;
+    }
+    fputc('"', stream);
+    for (; *text; text++) {
+        if (*text == '"') {
+            fputc('"', stream);
+        }
+        fputc(*text, stream);
+    }
+    fputc('"', stream);
+}
+
+static void print_csv(const struct cw_table *table, FILE *stream)
+{
+    for (size_t i = 0; i < table->count; i++) {
+        print_csv_cell(stream, table->cell[i]);
+        fputs((i + 1) % table->columns ? "," : "\r\n", stream);
+    }
+}
+
+struct column {
+    size_t width;
+    bool number;
+};
+
+static void measure(const struct cw_table *table, struct column *columns)
+{
+    for (size_t c = 0; c < table->columns; c++) {
+        columns[c] = (struct column){0, true};
+        for (size_t i = c; i < table->count; i += table->columns) {
+            size_t width = width_of(table->cell[i]);
+            columns[c].width = width > columns[c].width ? width : columns[c].width;
+            columns[c].number = columns[c].number && (i == c || is_number(table->cell[i]));
+        }
+    }
+}
+
+static void print_cell(FILE *stream, const char *text, struct column column, bool last)
+{
+    size_t gap = column.width - width_of(text);
+    if (column.number) {
+        fprintf(stream, "%*s%s", (int)gap, "", text);
+    } else {
+        fprintf(stream, "%s%*s", text, last ? 0 : (int)gap, "");
+    }
+    fputs(last ? "\n" : "  ", stream);
+}
+
+bool cw_table_print(const struct cw_table *table, FILE *stream, bool csv)
+{
+    struct column *columns = calloc(table->columns, sizeof *columns);
+    if (table->failed || !columns) {
+        free(columns);
+        cw_error_memory();
+        return false;
+    }
+    if (csv) {
+        print_csv(table, stream);
+    } else {
+        measure(table, columns);
+        for (size_t i = 0; i < table->count; i++) {
+            size_t c = i % table->columns;
+            print_cell(stream, table->cell[i], columns[c], c + 1 == table->columns);
+        }
+    }
+    free(columns);
+    return true;
+}

@@ -1,0 +1,38 @@
+/** \file table.h
+ * A table for people (aligned columns) or for programs (CSV, RFC 4180).
+ */
+#ifndef CW_TABLE_H
+#define CW_TABLE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdio.h>
+
+#include "message.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Cells row by row; the first row is the heading. */
+struct cw_table {
+    size_t columns;
+    char **cell;
+    size_t count, room;
+    bool failed; /**< memory ran out; cw_table_print() reports it */
+};
+
+void cw_table_init(struct cw_table *table, size_t columns);
+void cw_table_free(struct cw_table *table);
+
+/** Add the next cell. */
+void cw_table_add(struct cw_table *table, const char *format, ...) CW_PRINTF(2, 3);
+
+/** Print; columns whose cells all begin like a number are set to the right. Reports and returns
+ * false where memory had run out. */
+bool cw_table_print(const struct cw_table *table, FILE *stream, bool csv);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,120 @@
+/** \file plot.h
+ * The picture of responses: one routine draws to the window, PNG, SVG and PDF.
+ *
+ * The model (struct cw_plot) holds the values that are drawn; whoever fills it calls the core's
+ * own response functions, so what is seen is what is heard. cw_plot_draw() only reads the model.
+ *
+ * Threading class: one thread at a time for each model and surface; not the audio thread
+ * (drawing allocates). The functions of plot_model.c do not allocate.
+ */
+#ifndef CW_PLOT_H
+#define CW_PLOT_H
+
+#include <cairo.h>
+#include <stdbool.h>
+#include <stddef.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum {
+    CW_PLOT_CURVES = 64,   /**< most curves of a plot */
+    CW_PLOT_POINTS = 601,  /**< frequencies of a curve: 200 steps a decade */
+    CW_PLOT_TEXT = 128,    /**< bytes of a label or title, with the end */
+    CW_PLOT_DIRECT = 8     /**< most curves that are labelled at the curve; more go to a legend */
+};
+
+/** Ends of the frequency axis, Hz. */
+#define CW_PLOT_HZ_LOW 20.0
+#define CW_PLOT_HZ_HIGH 20000.0
+
+/** What the vertical axis shows. */
+enum cw_plot_axis {
+    CW_PLOT_LEVEL,      /**< dB */
+    CW_PLOT_DIFFERENCE, /**< dB, 0 always in view */
+    CW_PLOT_IMPEDANCE,  /**< ohm, logarithmic; values in ohm */
+    CW_PLOT_PHASE       /**< degrees */
+};
+
+/** One curve. */
+struct cw_plot_curve {
+    char label[CW_PLOT_TEXT];
+    double value[CW_PLOT_POINTS]; /**< at cw_plot_hz(i); not finite where there is nothing to draw */
+    int style;       /**< colour and line style: 0 solid, 1 dashed ...; any int; goes round */
+    bool faint;      /**< drawn thinner, for what stands behind the matter */
+    bool peak;       /**< mark the peak */
+    double peak_hz;
+    double peak_value; /**< height at the peak on the axis of the plot */
+    double peak_over;  /**< dB over the level at low frequency, for the marker's text */
+};
+
+/** A trace behind the curves: 0 dB full scale stands at the top of the frame, -96 dB at its foot. */
+struct cw_plot_trace {
+    bool shown;
+    double db[CW_PLOT_POINTS];
+};
+
+/** Everything that is drawn. */
+struct cw_plot {
+    char title[CW_PLOT_TEXT];
+    char note[CW_PLOT_TEXT]; /**< a smaller line beside the title */
+    enum cw_plot_axis axis;
+    bool dark;               /**< for a window; light is for print */
+    bool fixed_range;        /**< low and high are given; else they follow the curves */
+    double low, high;        /**< ends of the vertical axis, where fixed */
+    size_t count;
+    struct cw_plot_curve curve[CW_PLOT_CURVES];
+    struct cw_plot_trace trace[2]; /**< filled, then a line: input and output spectrum */
+    bool crosshair;
+    double crosshair_hz;
+};
+
+/** The vertical axis as drawn. */
+struct cw_plot_range {
+    double low, high;
+    double step; /**< between lines; 0 on the logarithmic axis */
+};
+
+/** Where the curves are on the page. */
+struct cw_plot_frame {
+    double x, y, width, height;
+    struct cw_plot_range range;
+    enum cw_plot_axis axis;
+};
+
+/** \name The model (plot_model.c)
+ * @{ */
+/** Empty, light, level axis. */
+void cw_plot_clear(struct cw_plot *plot);
+/** Frequency of a point, Hz. */
+double cw_plot_hz(int point);
+/** Copy text to a label or title: what is not UTF-8 or printable is shown as '?', and what is too
+ * long ends in an ellipsis. */
+void cw_plot_text(char to[CW_PLOT_TEXT], const char *from);
+/** Add a curve with its label and the next style; its values are 0. NULL when there are
+ * CW_PLOT_CURVES already. */
+struct cw_plot_curve *cw_plot_add(struct cw_plot *plot, const char *label);
+/** Value of a curve at any frequency of the axis, between points along a straight line. */
+double cw_plot_value(const struct cw_plot_curve *curve, double hz);
+/** The vertical axis for a frame of the given height in unscaled pixels. */
+struct cw_plot_range cw_plot_range_of(const struct cw_plot *plot, double height);
+/** "2.87 kHz", "412 Hz". \return text */
+const char *cw_plot_print_hz(double hz, char *text, size_t size);
+/** Place on the page of a frequency or a value, and back. */
+double cw_plot_x(const struct cw_plot_frame *frame, double hz);
+double cw_plot_y(const struct cw_plot_frame *frame, double value);
+double cw_plot_hz_at(const struct cw_plot_frame *frame, double x);
+/** @} */
+
+/** Draw into the rectangle from 0, 0 to width, height of the context's user space.
+ * \param scale size of text and lines: 1 for about 96 dots an inch
+ * \param frame where the curves came to stand, or NULL
+ * Nothing is drawn outside the rectangle. */
+void cw_plot_draw(cairo_t *cr, const struct cw_plot *plot, double width, double height, double scale,
+                  struct cw_plot_frame *frame);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
