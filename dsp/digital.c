@@ -7,7 +7,7 @@
 
 enum {
     FACTORS_MAX = 2 * CW_SECTIONS_MAX, /* zeros, or poles, of one filter */
-    PINS_MAX = 5,
+    PINS_MAX = 6,
     CORRECTION_POLES = 2
 };
 
@@ -231,8 +231,8 @@ static bool to_circle(const struct cw_complex *u, int count, double most, struct
 struct tuning {
     double pin[PINS_MAX], root[CORRECTION_POLES];
 };
-static const struct tuning tuning_44 = {{0.1728, 0.2863, 0.3751, 0.4296, 0.4513}, {1.0213, 1.1754}};
-static const struct tuning tuning_48 = {{0.1536, 0.2542, 0.3336, 0.3864, 0.4138}, {1.0465, 1.3179}};
+static const struct tuning tuning_44 = {{0.1229, 0.2133, 0.3040, 0.3778, 0.4279, 0.4512}, {1.0179, 1.1283}};
+static const struct tuning tuning_48 = {{0.1184, 0.2012, 0.2787, 0.3430, 0.3905, 0.4138}, {1.0344, 1.2207}};
 
 /* How near, in radians a sample, a pair must come to the top of the band for its image to matter. */
 static const double TOP_REACH = 1.6;

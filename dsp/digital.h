@@ -28,7 +28,7 @@ struct cw_sections {
     bool silent;     /**< the response is zero: gain is 0 */
     bool mirrored;   /**< zeros of the recorded-through response in the right half plane were mirrored */
     bool limited;    /**< the boost limit is at work */
-    int correction;  /**< zeros of the magnitude correction that was found: 5, or less where that failed */
+    int correction;  /**< zeros of the magnitude correction that was found: 6, or less where that failed */
 };
 
 /** Design the sections.
