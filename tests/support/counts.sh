@@ -1,0 +1,26 @@
+# Counting for test scripts: . tests/support/counts.sh, then pass, fail, check, skip; at the end
+# counts_done.
+passed=0
+failed=0
+
+pass() { passed=$((passed + 1)); }
+fail() { failed=$((failed + 1)); echo "FAIL: $*"; }
+# check WHAT COMMAND...: passes where the command succeeds.
+check() {
+    what=$1
+    shift
+    if "$@"; then pass; else fail "$what"; fi
+}
+# Said aloud by the runner, once for each call.
+skip() { echo "SKIP: $*"; }
+# need COMMAND REASON: true where the command is there, else a skip.
+need() {
+    command -v "$1" >/dev/null 2>&1 && return 0
+    skip "$1 is not installed: $2"
+    return 1
+}
+counts_done() {
+    echo "$passed passed, $failed failed"
+    [ "$failed" = 0 ] && [ "$passed" != 0 ]
+    exit
+}
