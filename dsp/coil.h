@@ -1,6 +1,9 @@
 /** \file coil.h
  * From a setup to the electrical values of its coils, in SI units.
  *
+ * The values come from measurements at the leads (coil_from = 0) or are worked out from the winding
+ * (coil_from = 1); docs/model.md has the formulas with their sources.
+ *
  * Threading class: pure functions, any thread, audio included; bounded time.
  */
 #ifndef CW_COIL_H
@@ -15,9 +18,10 @@ extern "C" {
 /** One coil: in series its EMF, its resistance and its inductor; the loss resistor across the
  * inductor; the capacitance across the whole. */
 struct cw_coil {
-    double emf;         /**< share of the EMF; the unsplit pickup's EMFs add up to its sensitivity */
+    double emf;         /**< measured: share of the EMF, the unsplit pickup's add up to its sensitivity;
+                             winding: over the EMF of the reference coil */
     double resistance;  /**< ohm, DC at 20 degrees C */
-    double inductance;  /**< henry */
+    double inductance;  /**< henry, as measured at 120 Hz */
     double capacitance; /**< farad */
     double loss;        /**< ohm */
 };
@@ -27,12 +31,66 @@ struct cw_pickup {
     enum cw_coils coils;
     struct cw_coil coil[2]; /**< coil one (hot side), coil two; coil two is all zero where there is one */
     double mutual;          /**< henry, series-aiding */
-    double fill;            /**< share of the former's window that the turns ask for; 0 for measured values */
+    double fill;            /**< share of the former's window that the turns of the fuller coil ask for;
+                                 0 for measured values */
     double turns;           /**< turns of coil one after the clamp to the former; 0 for measured values */
 };
 
-/** Work out the coils of a setup whose values are clean (see cw_param_clean()). */
+/** Work out the coils of a setup whose values are clean (see cw_param_clean()).
+ *
+ * The reference coil, against which a winding's EMF is given, is the winding of the parameter
+ * table's defaults alone: 5000 turns of AWG 42, steel slugs, a bar of alnico 5. */
 void cw_coil_solve(const struct cw_setup *setup, struct cw_pickup *pickup);
+
+/** A former: the winding window is a racetrack, two straights joined by half circles. Metre. */
+struct cw_former_size {
+    double straight;     /**< length of the straight part */
+    double inner_radius; /**< of the innermost turn's half circle: half the inner width */
+    double height;       /**< between the flanges */
+    double build;        /**< depth of the window: the most that the winding may build up */
+};
+
+/** The formers of the list, generic: common practice, no source. */
+extern const struct cw_former_size cw_former_info[CW_FORMERS];
+
+/** The former of a setup, its dimensions changed as the setup says. */
+struct cw_former_size cw_coil_former(const struct cw_setup *setup);
+
+/** How one coil lies on its former. */
+struct cw_winding {
+    double asked;       /**< turns asked for */
+    double fits;        /**< most turns that the window takes, a whole number */
+    double turns;       /**< turns that are there: the smaller of the two */
+    double fill;        /**< share of the window that the turns asked for need */
+    double build;       /**< depth of the winding, metre */
+    double mean_turn;   /**< length of the mean turn, metre */
+    double mean_area;   /**< area inside the mean turn, square metre */
+    double layers;      /**< number of layers, if they lay in order; not a whole number */
+    double wire_length; /**< metre */
+};
+
+/** The winding of coil one (0) or two (1) as the winding parameters have it, whatever coil_from says. */
+void cw_coil_winding(const struct cw_setup *setup, int coil, struct cw_winding *winding);
+
+/** Relative uncertainty of a coil's values: about two standard deviations; 0.08 is 8 %. */
+struct cw_uncertainty {
+    double resistance, inductance, capacitance, loss, emf;
+};
+
+/** What a winding's values are good for. A calibration factor other than 100 % is taken as found on
+ * a real coil: then the wire's tolerance from spool to spool and what the variant changes remain.
+ * All 0 for measured values. */
+void cw_coil_uncertainty(const struct cw_setup *setup, struct cw_uncertainty *uncertainty);
+
+/** What the core does to a coil at one frequency. */
+struct cw_core_effect {
+    double inductance; /**< inductance over that in air */
+    double loss;       /**< series resistance from eddy currents over the reactance in air */
+};
+
+/** The core's effect on a coil.
+ * \param mean_area area inside the mean turn, square metre */
+struct cw_core_effect cw_coil_core_effect(const struct cw_setup *setup, double mean_area, double hz);
 
 #ifdef __cplusplus
 }

@@ -1,0 +1,60 @@
+#include "magnetics.h"
+
+#include <math.h>
+
+static const double pi = 3.14159265358979323846;
+static const double mu0 = 4e-7 * 3.14159265358979323846;
+
+double cw_demagnetising_spheroid(double aspect)
+{
+    double q = aspect * aspect - 1.0;
+    double root = sqrt(q);
+    return (aspect / root * log(aspect + root) - 1.0) / q;
+}
+
+double cw_demagnetising_bar(double along, double across)
+{
+    return across / (along + across);
+}
+
+/* Fullness gives the hyperbola's parameter: its (BH)max over Br Hc is ((1 - sqrt(1 - a))/a)^2. */
+static double hyperbola(const struct cw_magnet_info *magnet)
+{
+    double fullness = magnet->energy_product / (magnet->remanence * magnet->coercivity);
+    return (2.0 * sqrt(fullness) - 1.0) / fullness;
+}
+
+double cw_magnet_working_point(const struct cw_magnet_info *magnet, double demagnetising)
+{
+    /* With h = |H|/Hc and the load line B = line h: a line h^2 - (line + Br) h + Br = 0. */
+    double br = magnet->remanence;
+    double line = mu0 * magnet->coercivity * (1.0 - demagnetising) / demagnetising;
+    double b = line + br;
+    double h = 2.0 * br / (b + sqrt(b * b - 4.0 * hyperbola(magnet) * line * br));
+    return line * h;
+}
+
+struct cw_permeability cw_rod_permeability(double mu, double conductivity, double radius, double hz)
+{
+    /* (ka)^2 = -2j (a/delta)^2. With u = (ka/2)^2 = -j x:
+     * 2 J1/(ka J0) = 1/(1 - (u/(1*2))/(1 - (u/(2*3))/(1 - ...))), taken from the far end. */
+    double x = 0.5 * radius * radius * pi * hz * mu * mu0 * conductivity;
+    int terms = 12 + (int)fmin(2.0 * sqrt(x), 60.0);
+    double re = 1.0, im = 0.0;
+    for (int n = terms; n >= 1; n--) {
+        double share = x / ((double)n * (n + 1.0)) / (re * re + im * im);
+        double next_re = 1.0 + share * im;
+        im = share * re;
+        re = next_re;
+    }
+    double size = mu / (re * re + im * im);
+    return (struct cw_permeability){re * size, -im * size};
+}
+
+struct cw_permeability cw_apparent_permeability(struct cw_permeability mu, double demagnetising)
+{
+    double re = 1.0 + demagnetising * (mu.re - 1.0);
+    double im = demagnetising * mu.im;
+    double size = re * re + im * im;
+    return (struct cw_permeability){(mu.re * re + mu.im * im) / size, (mu.im * re - mu.re * im) / size};
+}

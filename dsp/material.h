@@ -1,0 +1,53 @@
+/** \file material.h
+ * The one table of materials: magnets, cores, insulation, wax. SI units; each row names its source.
+ *
+ * "From memory" marks a figure that could not be held against its source.
+ *
+ * Threading class: constant data, any thread.
+ */
+#ifndef CW_MATERIAL_H
+#define CW_MATERIAL_H
+
+#include "setup.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** A permanent magnet. */
+struct cw_magnet_info {
+    double remanence;           /**< Br, tesla */
+    double coercivity;          /**< HcB, ampere per metre */
+    double energy_product;      /**< (BH)max, joule per cubic metre */
+    double recoil_permeability; /**< relative */
+    double conductivity;        /**< siemens per metre */
+    const char *source;
+};
+
+/** Six rods inside the coil. */
+struct cw_core_info {
+    double permeability; /**< relative, small signal under the magnet's bias; 0 where it is the magnet's own */
+    double conductivity; /**< siemens per metre; not used where permeability is 0 */
+    double diameter;     /**< of a rod, metre; 0 for no core */
+    double length;       /**< of a rod, metre */
+    const char *source;
+};
+
+/** What lies between the conductors. */
+struct cw_dielectric_info {
+    double permittivity; /**< relative */
+    const char *source;
+};
+
+/** Rods of a core: one for each string. */
+enum { CW_CORE_RODS = 6 };
+
+extern const struct cw_magnet_info cw_magnet_info[CW_MAGNETS];
+extern const struct cw_core_info cw_core_info[CW_CORES];
+extern const struct cw_dielectric_info cw_enamel_info;
+extern const struct cw_dielectric_info cw_potting_info[CW_POTTINGS];
+
+#ifdef __cplusplus
+}
+#endif
+#endif
