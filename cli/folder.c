@@ -1,3 +1,5 @@
+#define _XOPEN_SOURCE 700 /* realpath() */
+
 #include "folder.h"
 
 #include <dirent.h>

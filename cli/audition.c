@@ -1,0 +1,392 @@
+/* coilwright audition: hear a recording through candidates. */
+#define _XOPEN_SOURCE 700 /* realpath() */
+
+#include "audition.h"
+
+#include <limits.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "audio.h"
+#include "command.h"
+#include "curve.h"
+#include "message.h"
+#include "options.h"
+#include "output.h"
+#include "phrase.h"
+#include "plot_file.h"
+#include "progress.h"
+#include "quantity.h"
+
+enum option { OPT_CHANNEL = 1, OPT_DEMO, OPT_DI, OPT_FLOAT, OPT_FORCE, OPT_OUTPUT, OPT_RECORDED, OPT_SET };
+
+static const struct cw_option options[] = {
+    {OPT_DI, "di", 0, "FILE", "The recording: WAV, FLAC or AIFF, mono, 8 to 384 kHz."},
+    {OPT_CHANNEL, "channel", 0, "N", "Take channel N of a recording with several."},
+    {OPT_RECORDED, "recorded", 0, "FILE", "Divide out the recorded-through setup of FILE."},
+    {OPT_OUTPUT, "output", 'o', "DIR", "Write the results to the directory DIR."},
+    {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of every candidate; may be repeated."},
+    {OPT_FLOAT, "float", 0, NULL, "Write 32-bit float files instead of 24-bit."},
+    {OPT_DEMO, "demo", 0, NULL, "Use a phrase of our own and the bundled candidates."},
+    {OPT_FORCE, "force", 'f', NULL, "Replace the results that are there already."},
+};
+
+static const struct cw_usage usage = {
+    "audition",
+    "[FILE...]",
+    "Play a DI recording through candidates with the plugin itself, and write what comes out: at\n"
+    "true level and matched in loudness, with a plot, a table and a page to listen and compare.\n"
+    "FILE is a preset, 1 to 64 candidates in all; a comparison stands for its two candidates.",
+    options,
+    sizeof options / sizeof options[0],
+    "Without --recorded, the recorded-through setup that the files themselves set is divided out, as\n"
+    "in a session saved by a host; where they set none, nothing is, and each candidate is heard on\n"
+    "top of the pickup that the recording was made with.\n"
+    "Level matching lowers all to the quietest by integrated loudness (ITU-R BS.1770); for material\n"
+    "that is too short or quiet for that, by plain mean power. Nothing is raised. Where a 24-bit file\n"
+    "would clip, the whole set is lowered alike.\n"
+    "DIR holds index.html, results.csv, response.svg and .png, and the directories " CW_DIR_TRUE ",\n" CW_DIR_MATCHED
+    " and " CW_DIR_SETTINGS ". Begin to listen with the volume low.",
+};
+
+/* Largest difference between the rendered test tone and the circuit's prediction, dB. */
+static const double TONE_LIMIT_DB = 0.01;
+
+static const char demo_recorded[] = "recorded-through-bench-guitar";
+static const char *const demo_files[] = {
+    "job-12-full", "job-12-plain-split", "job-12-tapped-split", "job-12-resistor-split", "job-12-capacitor-split",
+    "job-12-parallel", "job-12-short-cable", "job-12-long-cable", "bright-coil", "dark-coil", "job-12-tone-down",
+    "job-12-volume-down", "job-12-volume-down-bleed",
+    "compare-full-tapped-split", "compare-plain-tapped-split", "compare-tapped-resistor-split",
+    "compare-series-parallel", "compare-cables", "compare-coils", "compare-tone", "compare-treble-bleed"};
+enum { DEMO_FILES = sizeof demo_files / sizeof demo_files[0] };
+
+struct request {
+    const char *di, *output;
+    long channel;
+    bool demo, force, is_float;
+    struct cw_sources sources;
+    char **names;   /* of the command line, or of the demonstration */
+    size_t owned;   /* how many of them are ours to free */
+    char *recorded; /* ours to free, or NULL */
+};
+
+static bool take_edit(struct cw_args *args, struct cw_edits *edits)
+{
+    char why[CW_WHY_SIZE + 80];
+    if (cw_edits_add(edits, args->value, why, sizeof why)) {
+        return true;
+    }
+    cw_bad_usage(&usage, "--set: %s", why);
+    return false;
+}
+
+static bool take_option(struct cw_args *args, int id, struct request *request)
+{
+    switch (id) {
+    case OPT_CHANNEL: return cw_args_count(args, 1, 1024, &request->channel);
+    case OPT_DEMO: return request->demo = true;
+    case OPT_DI: request->di = args->value; return true;
+    case OPT_FLOAT: return request->is_float = true;
+    case OPT_FORCE: return request->force = true;
+    case OPT_OUTPUT: request->output = args->value; return true;
+    case OPT_RECORDED: request->sources.recorded = args->value; return true;
+    case OPT_SET: return take_edit(args, &request->sources.edits);
+    default: return false;
+    }
+}
+
+static bool sensible(const struct request *request, size_t operands)
+{
+    const char *trouble = NULL;
+    if (request->demo && (request->di || operands || request->sources.recorded || request->channel)) {
+        trouble = "--demo brings its own recording and candidates: expected no --di, --channel, --recorded or FILE";
+    } else if (!request->demo && !request->di) {
+        trouble = "expected a recording (--di FILE) or --demo, found neither";
+    } else if (!request->demo && operands == 0) {
+        trouble = "expected at least one candidate FILE, found none";
+    } else if (!request->output) {
+        trouble = "expected a directory to write (-o DIR), found none";
+    }
+    if (trouble) {
+        cw_bad_usage(&usage, "%s", trouble);
+    }
+    return !trouble;
+}
+
+/* \return -1 to go on, else the exit status */
+static int read_arguments(int argc, char **argv, struct request *request)
+{
+    struct cw_args args;
+    size_t count = 0;
+    cw_args_init(&args, &usage, argc, argv);
+    for (int id; (id = cw_args_next(&args)) != CW_ARG_END;) {
+        if (id == CW_ARG_STOP) {
+            return args.status;
+        }
+        if (id == CW_ARG_OPERAND) {
+            request->names[count++] = argv[args.next - 1];
+        } else if (!take_option(&args, id, request)) {
+            return CW_BAD_USAGE;
+        }
+    }
+    request->sources.count = count;
+    return sensible(request, count) ? -1 : CW_BAD_USAGE;
+}
+
+static char *bundled(const struct cw_host *host, const char *name)
+{
+    size_t size = strlen(cw_host_bundle(host)) + strlen(name) + sizeof "/.ttl";
+    char *path = malloc(size);
+    if (path) {
+        snprintf(path, size, "%s/%s.ttl", cw_host_bundle(host), name);
+    } else {
+        cw_error_memory();
+    }
+    return path;
+}
+
+static bool name_demo_files(struct request *request, const struct cw_host *host)
+{
+    for (size_t i = 0; i < DEMO_FILES; i++) {
+        request->names[i] = bundled(host, demo_files[i]);
+        if (!request->names[i]) {
+            return false;
+        }
+        request->owned++;
+    }
+    request->sources.count = DEMO_FILES;
+    request->recorded = bundled(host, demo_recorded);
+    request->sources.recorded = request->recorded;
+    return request->recorded != NULL;
+}
+
+static bool write_wav(const char *path, const float *samples, size_t n)
+{
+    struct cw_audio_out out = {0};
+    bool good = path && cw_audio_create(&out, path, CW_PHRASE_RATE, false, (long long)n) &&
+                cw_audio_write(&out, samples, n) && cw_audio_finish(&out);
+    cw_audio_drop(&out);
+    return good;
+}
+
+/* The demonstration's recordings, kept beside the results. */
+static bool write_demo(const struct cw_audition *audition, struct cw_folder *folder, const char **di, const char **tone)
+{
+    struct cw_curve curve;
+    float *samples = malloc(sizeof *samples * (CW_PHRASE_FRAMES + CW_TONE_FRAMES));
+    if (!samples) {
+        cw_error_memory();
+        return false;
+    }
+    cw_curve_init(&curve, &audition->sound[0].setup, NULL);
+    cw_phrase_render(&curve.response, samples);
+    cw_tone_render(samples + CW_PHRASE_FRAMES);
+    *di = cw_folder_file(folder, "di.wav");
+    *tone = cw_folder_file(folder, "di-tone.wav");
+    bool good = write_wav(*di, samples, CW_PHRASE_FRAMES) && write_wav(*tone, samples + CW_PHRASE_FRAMES, CW_TONE_FRAMES);
+    free(samples);
+    return good;
+}
+
+/* Add the response of a setup to the plot. */
+static void plot_setup(struct cw_plot *plot, const char *label, const struct cw_setup *setup, bool faint)
+{
+    struct cw_curve curve;
+    struct cw_plot_curve *drawn = cw_plot_add(plot, label);
+    if (!drawn) {
+        return;
+    }
+    cw_curve_init(&curve, setup, NULL);
+    for (int i = 0; i < CW_PLOT_POINTS; i++) {
+        drawn->value[i] = cw_curve_db(&curve, cw_plot_hz(i));
+    }
+    struct cw_peak peak = cw_transfer_peak(&curve.response);
+    drawn->faint = faint;
+    drawn->peak = !faint && peak.hz >= CW_PLOT_HZ_LOW && peak.hz <= CW_PLOT_HZ_HIGH;
+    drawn->peak_hz = peak.hz;
+    drawn->peak_value = drawn->peak ? cw_curve_db(&curve, peak.hz) : 0.0;
+    drawn->peak_over = peak.db;
+}
+
+static bool write_plots(const struct cw_audition *audition, struct cw_folder *folder)
+{
+    struct cw_plot *plot = malloc(sizeof *plot);
+    if (!plot) {
+        cw_error_memory();
+        return false;
+    }
+    cw_plot_clear(plot);
+    cw_plot_text(plot->title, "Level at the amplifier");
+    for (size_t i = 1; i < audition->count; i++) {
+        plot_setup(plot, audition->sound[i].label, &audition->sound[i].setup, false);
+    }
+    if (audition->has_recorded) {
+        plot_setup(plot, audition->recorded_label, &audition->sound[0].setup, true);
+    }
+    const struct cw_plot *pages[1] = {plot};
+    const struct cw_plot_size size = {1000.0, 560.0, 1.0};
+    const char *svg = cw_folder_file(folder, "response.svg");
+    const char *png = cw_folder_file(folder, "response.png");
+    bool good = svg && png && cw_plot_save(pages, 1, svg, size, true) && cw_plot_save(pages, 1, png, size, true);
+    free(plot);
+    return good;
+}
+
+static bool write_settings(const struct cw_audition *audition, struct cw_folder *folder)
+{
+    for (size_t i = 1; i < audition->count; i++) {
+        const struct cw_sound *sound = &audition->sound[i];
+        const struct cw_setup *const setups[CW_SETUPS] = {[CW_A] = &sound->setup};
+        char name[128];
+        snprintf(name, sizeof name, CW_DIR_SETTINGS "/%s.ttl", sound->name);
+        const char *path = cw_folder_file(folder, name);
+        if (!path || !cw_candidate_save(path, sound->label, sound->comment, setups, true)) {
+            return false;
+        }
+    }
+    if (!audition->has_recorded) {
+        return true;
+    }
+    const struct cw_setup *const setups[CW_SETUPS] = {[CW_REC] = &audition->sound[0].setup};
+    const char *path = cw_folder_file(folder, CW_DIR_SETTINGS "/00-recorded-through.ttl");
+    return path && cw_candidate_save(path, audition->recorded_label, NULL, setups, true);
+}
+
+static bool write_text(const struct cw_audition *audition, struct cw_folder *folder, const char *name,
+                       void (*write)(FILE *, const struct cw_audition *))
+{
+    struct cw_output output;
+    const char *path = cw_folder_file(folder, name);
+    if (!path || !cw_output_open(&output, path, true)) {
+        return false;
+    }
+    write(output.stream, audition);
+    return cw_output_commit(&output);
+}
+
+/* A demonstration that does not sound as the circuit says is a failure, not a result. */
+static bool tone_holds(const struct cw_audition *audition, double *worst)
+{
+    *worst = 0.0;
+    for (size_t i = 1; i < audition->count; i++) {
+        const struct cw_sound *sound = &audition->sound[i];
+        *worst = fmax(*worst, fabs(sound->tone_level - sound->tone_predicted));
+        if (!(fabs(sound->tone_level - sound->tone_predicted) <= TONE_LIMIT_DB)) {
+            cw_error("the test tone through '%s': expected %.4f dB, found %.4f dB", sound->label,
+                     sound->tone_predicted, sound->tone_level);
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool fill_folder(struct cw_audition *audition, const struct request *request, struct cw_host *host,
+                        struct cw_folder *folder, double *worst_tone)
+{
+    const char *di = request->di, *tone = NULL;
+    if (request->demo && !write_demo(audition, folder, &di, &tone)) {
+        return false;
+    }
+    return cw_audition_render(audition, host, di, (int)request->channel, folder) &&
+           (!tone || (cw_audition_tone(audition, host, tone, folder) && tone_holds(audition, worst_tone))) &&
+           write_plots(audition, folder) && write_settings(audition, folder) &&
+           write_text(audition, folder, "results.csv", cw_results_write) &&
+           write_text(audition, folder, "index.html", cw_page_write);
+}
+
+static void report(const struct cw_audition *audition, const struct request *request, double worst_tone)
+{
+    char *whole = realpath(request->output, NULL);
+    printf("%zu candidate%s, at true level and matched %s, in %s\n", audition->count - 1,
+           audition->count == 2 ? "" : "s", audition->by_loudness ? "in loudness" : "in mean power (too short or quiet "
+           "for loudness)", request->output);
+    if (audition->has_recorded) {
+        printf("Divided out of the recording: %s\n", audition->recorded_label);
+    } else {
+        puts("Nothing divided out: name what the recording went through with --recorded");
+    }
+    if (audition->true_lowered < 0.0) {
+        printf("All true-level files lowered alike by %.1f dB so that none clips\n", -audition->true_lowered);
+    }
+    if (audition->matched_lowered < 0.0) {
+        printf("All level-matched files lowered alike by %.1f dB so that none clips\n", -audition->matched_lowered);
+    }
+    if (request->demo) {
+        printf("Test tone of %.0f Hz: %.4f dB or less from what the circuit predicts\n", CW_TONE_HZ, worst_tone);
+    }
+    printf("Listen and compare (volume low first): file://%s/index.html\n", whole ? whole : request->output);
+    free(whole);
+}
+
+static const char *title_of(const struct request *request)
+{
+    const char *slash = request->di ? strrchr(request->di, '/') : NULL;
+    return request->demo ? "demonstration phrase" : slash ? slash + 1 : request->di;
+}
+
+static int run(struct request *request, struct cw_host *host, struct cw_audition *audition)
+{
+    if (request->demo && !name_demo_files(request, host)) {
+        return CW_FAILED;
+    }
+    request->sources.file = request->names;
+    int status = cw_audition_load(audition, &request->sources);
+    if (status != CW_DONE) {
+        return status;
+    }
+    audition->title = title_of(request);
+    audition->is_float = request->is_float;
+    struct cw_folder folder;
+    double worst_tone = 0.0;
+    if (!cw_folder_open(&folder, request->output, request->force)) {
+        return CW_FAILED;
+    }
+    bool good = fill_folder(audition, request, host, &folder, &worst_tone);
+    cw_progress_end();
+    if (cw_folder_interrupted()) {
+        cw_error_at(request->output, 0, "interrupted, nothing written");
+        good = false;
+    }
+    if (!good) {
+        cw_folder_abandon(&folder);
+        return CW_FAILED;
+    }
+    if (!cw_folder_commit(&folder)) {
+        return CW_FAILED;
+    }
+    report(audition, request, worst_tone);
+    return cw_stdout_finish() ? CW_DONE : CW_FAILED;
+}
+
+static void free_request(struct request *request)
+{
+    for (size_t i = 0; i < request->owned; i++) {
+        free(request->names[i]);
+    }
+    free(request->names);
+    free(request->recorded);
+    cw_edits_free(&request->sources.edits);
+}
+
+int cw_cmd_audition(int argc, char **argv)
+{
+    struct request request = {0};
+    struct cw_audition audition = {0};
+    request.names = calloc((size_t)argc + DEMO_FILES, sizeof *request.names);
+    if (!request.names) {
+        cw_error_memory();
+        return CW_FAILED;
+    }
+    int status = read_arguments(argc, argv, &request);
+    if (status < 0) {
+        struct cw_host *host = cw_host_open();
+        status = host ? run(&request, host, &audition) : CW_FAILED;
+        cw_audition_free(&audition);
+        cw_host_close(host);
+    }
+    free_request(&request);
+    return status;
+}
