@@ -62,15 +62,25 @@ static const struct {
     {15848.931924611134, 1.5438554479287541e-05},
 };
 
-double cw_loudness_of(const struct cw_transfer *candidate, const struct cw_transfer *recorded)
+double cw_loudness_centre(int band) { return bands[band].hz; }
+
+double cw_loudness_of_bands(const double power[CW_LOUDNESS_BANDS])
 {
     double sum = 0.0;
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-        double power = cw_transfer_power(candidate, bands[i].hz);
-        if (recorded) {
-            power /= cw_transfer_power(recorded, bands[i].hz);
-        }
-        sum += bands[i].weight * power;
+        sum += bands[i].weight * power[i];
     }
     return sum > 1e-20 ? 10.0 * log10(sum) : -200.0;
+}
+
+double cw_loudness_of(const struct cw_transfer *candidate, const struct cw_transfer *recorded)
+{
+    double power[CW_LOUDNESS_BANDS];
+    for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
+        power[i] = cw_transfer_power(candidate, bands[i].hz);
+        if (recorded) {
+            power[i] /= cw_transfer_power(recorded, bands[i].hz);
+        }
+    }
+    return cw_loudness_of_bands(power);
 }

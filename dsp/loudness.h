@@ -29,9 +29,14 @@ double cw_loudness_k_power(double hz);
  * Worked out anew from the formulas at each call: not for the audio thread. */
 double cw_loudness_band_weight(int band);
 
-/** Weighted level in dB of |candidate| / |recorded| against a flat response of 1.
- * \param recorded NULL where nothing is divided out
- * \return -200 where the candidate is silent. */
+/** Centre frequency of a band, Hz, from a table: for the audio thread. */
+double cw_loudness_centre(int band);
+
+/** Weighted level in dB of a response given as its power |H|^2 at the centre of each band, against a
+ * flat response of 1. \return -200 where it is silent. */
+double cw_loudness_of_bands(const double power[CW_LOUDNESS_BANDS]);
+
+/** The same of |candidate| / |recorded|; recorded NULL where nothing is divided out. */
 double cw_loudness_of(const struct cw_transfer *candidate, const struct cw_transfer *recorded);
 
 #ifdef __cplusplus

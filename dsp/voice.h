@@ -9,23 +9,14 @@
 
 #include <stddef.h>
 
-#include "digital.h"
+#include "figures.h"
 #include "setup.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
 
-/** Output figures of one setup, indexed by enum cw_meter_id, in the table's units. */
-struct cw_figures {
-    double value[CW_METERS];
-};
-
-/** Work out the figures of a setup with clean values. Pure; any thread.
- * \param mains_hz 50 or 60 */
-void cw_figures_of(const struct cw_setup *setup, double mains_hz, struct cw_figures *figures);
-
-/** Opaque in use: fields are private to voice.c. */
+/** One instance; its fields are private to voice.c. */
 struct cw_voice;
 
 /** Bytes and alignment that a voice needs; the caller owns the memory. */
@@ -42,10 +33,10 @@ void cw_voice_reset(struct cw_voice *voice);
 void cw_voice_set(struct cw_voice *voice, const struct cw_controls *controls);
 
 /** Process \p n samples; \p in and \p out may be the same buffer. NaN and infinity in the input
- * count as silence. Denormal numbers are the caller's: see cw_denormals in plugin/. */
+ * count as silence. Denormal numbers are the caller's to flush. */
 void cw_voice_process(struct cw_voice *voice, const float *in, float *out, size_t n);
 
-/** Figures of the setup, as of the last cw_voice_set(). */
+/** Figures of a setup. They follow cw_voice_set() within three calls of cw_voice_process(). */
 const struct cw_figures *cw_voice_figures(const struct cw_voice *voice, enum cw_which which);
 
 #ifdef __cplusplus

@@ -1,0 +1,37 @@
+/** \file cascade.h
+ * Runs the sections of a filter on audio.
+ *
+ * Threading class: audio; no allocation, no lock, bounded time.
+ */
+#ifndef CW_CASCADE_H
+#define CW_CASCADE_H
+
+#include <stddef.h>
+
+#include "digital.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** A filter at work: coefficients by section, and what it remembers. Sections are held as lanes
+ * side by side, so that several are computed at once on successive samples. */
+struct cw_cascade {
+    int lanes; /**< sections, rounded up to an even number */
+    double gain; /**< of a filter that has no sections; else the first section contains it */
+    double b0[CW_SECTIONS_MAX], b1[CW_SECTIONS_MAX], b2[CW_SECTIONS_MAX];
+    double a1[CW_SECTIONS_MAX], a2[CW_SECTIONS_MAX];
+    double x1, x2; /**< the last two inputs */
+    double y1[CW_SECTIONS_MAX], y2[CW_SECTIONS_MAX]; /**< the last two outputs of each section */
+};
+
+/** Take over the sections of a design; memory is cleared. */
+void cw_cascade_init(struct cw_cascade *cascade, const struct cw_sections *design);
+
+/** Filter \p n samples into \p out. Finite inputs only. */
+void cw_cascade_process(struct cw_cascade *cascade, const float *in, double *out, size_t n);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,244 @@
+#include "voice.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "cascade.h"
+#include "circuit.h"
+#include "digital.h"
+#include "loudness.h"
+
+enum {
+    CHUNK = 64,          /* samples worked on at a time */
+    HISTORY = 2048,      /* past input kept to warm up a filter before it is heard */
+    HISTORY_MASK = HISTORY - 1
+};
+
+static const double FADE_SECONDS = 0.010;
+static const double WARM_SECONDS = 0.021;
+
+/* What is heard: a filter (with no sections: a plain gain) and the gain after it. */
+struct path {
+    struct cw_sections design;
+    double gain;
+    struct cw_cascade cascade;
+};
+
+struct cw_voice {
+    double rate;
+    struct cw_controls controls;
+    bool changed;                    /* controls differ from what the path was made of */
+    bool stale[CW_SETUPS];           /* figures are out of date */
+    bool fresh;                      /* nothing has been heard yet: no fade */
+    struct cw_figures figures[CW_SETUPS];
+    struct path path[2];             /* the one heard, and the one faded in */
+    int heard;                       /* index of the one heard */
+    size_t fade_length, fade_left;   /* samples */
+    size_t warm_length;
+    float history[HISTORY];
+    size_t history_at;               /* where the next sample goes */
+};
+
+size_t cw_voice_size(void) { return sizeof(struct cw_voice); }
+
+void cw_voice_init(struct cw_voice *v, double rate)
+{
+    memset(v, 0, sizeof *v);
+    v->rate = fmin(fmax(rate, 8000.0), 384000.0);
+    v->fade_length = (size_t)(FADE_SECONDS * v->rate);
+    v->warm_length = (size_t)fmin(WARM_SECONDS * v->rate, HISTORY);
+    cw_controls_defaults(&v->controls);
+    cw_voice_reset(v);
+}
+
+void cw_voice_reset(struct cw_voice *v)
+{
+    memset(v->history, 0, sizeof v->history);
+    v->history_at = 0;
+    v->fade_left = 0;
+    v->fresh = v->changed = true;
+    for (int i = 0; i < CW_SETUPS; i++) {
+        v->stale[i] = true;
+    }
+}
+
+void cw_voice_set(struct cw_voice *v, const struct cw_controls *controls)
+{
+    bool mains = controls->global[CW_G_MAINS] != v->controls.global[CW_G_MAINS];
+    for (int i = 0; i < CW_SETUPS; i++) {
+        bool differs = memcmp(&controls->setup[i], &v->controls.setup[i], sizeof controls->setup[i]) != 0;
+        v->stale[i] = v->stale[i] || differs || mains;
+        v->changed = v->changed || differs;
+    }
+    v->changed = v->changed || memcmp(controls->global, v->controls.global, sizeof controls->global) != 0;
+    v->controls = *controls;
+}
+
+const struct cw_figures *cw_voice_figures(const struct cw_voice *v, enum cw_which which) { return &v->figures[which]; }
+
+/* ---- from controls to a path --------------------------------------------------------------- */
+
+static void transfer_of(const struct cw_setup *setup, struct cw_transfer *h)
+{
+    struct cw_pickup pickup;
+    cw_coil_solve(setup, &pickup);
+    cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, h);
+}
+
+/* Gain that brings the design to the weighted loudness of the recording. It may not lift any
+ * frequency over the boost limit. */
+static double matching_gain(const struct cw_sections *design, double rate, double limit_db)
+{
+    double power[CW_LOUDNESS_BANDS];
+    for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
+        double hz = cw_loudness_centre(i);
+        power[i] = hz < 0.5 * rate ? cw_sections_power(design, hz, rate) : 0.0;
+    }
+    double gain = pow(10.0, -0.05 * cw_loudness_of_bands(power)), most = pow(10.0, 0.05 * limit_db) / design->top;
+    return fmin(gain, fmax(most, 1.0));
+}
+
+static void plain(struct cw_sections *design)
+{
+    memset(design, 0, sizeof *design);
+    design->gain = design->top = 1.0;
+}
+
+static void path_of(const struct cw_controls *c, double rate, struct path *path)
+{
+    int listen = (int)c->global[CW_G_LISTEN];
+    path->gain = pow(10.0, 0.05 * c->global[CW_G_TRIM]);
+    plain(&path->design);
+    if (c->global[CW_G_ENABLED] == 0.0) {
+        path->gain = 1.0;
+        return;
+    }
+    if (listen == CW_LISTEN_RECORDED) {
+        return;
+    }
+    struct cw_transfer candidate, recorded;
+    transfer_of(&c->setup[listen == CW_LISTEN_A ? CW_A : CW_B], &candidate);
+    bool undo = c->global[CW_G_UNDO_RECORDING] > 0.0;
+    if (undo) {
+        transfer_of(&c->setup[CW_REC], &recorded);
+    }
+    double limit = c->global[CW_G_BOOST_LIMIT];
+    cw_digital_design(&candidate, undo ? &recorded : NULL, rate, limit, &path->design);
+    if (c->global[CW_G_LEVEL_MATCH] > 0.0 && !path->design.silent) {
+        path->gain *= matching_gain(&path->design, rate, limit);
+    }
+}
+
+/* ---- changes -------------------------------------------------------------------------------- */
+
+/* Let a new filter hear the recent past, so that it joins in as if it had been there. */
+static void warm_up(struct cw_voice *v, struct cw_cascade *cascade)
+{
+    double ignored[CHUNK];
+    size_t at = (v->history_at - v->warm_length) & HISTORY_MASK;
+    for (size_t left = v->warm_length; left > 0;) {
+        size_t n = left < CHUNK ? left : CHUNK;
+        n = n < HISTORY - at ? n : HISTORY - at;
+        cw_cascade_process(cascade, v->history + at, ignored, n);
+        at = (at + n) & HISTORY_MASK;
+        left -= n;
+    }
+}
+
+/* Take the controls as they are now: the next path fades in, unless it sounds the same. */
+static void take_change(struct cw_voice *v)
+{
+    struct path *heard = &v->path[v->heard], *next = &v->path[!v->heard];
+    v->changed = false;
+    path_of(&v->controls, v->rate, next);
+    bool same = memcmp(&next->design, &heard->design, sizeof next->design) == 0 && next->gain == heard->gain;
+    if (same && !v->fresh) {
+        return;
+    }
+    cw_cascade_init(&next->cascade, &next->design);
+    if (v->fresh) {
+        v->fresh = false;
+        v->heard = !v->heard;
+        return;
+    }
+    warm_up(v, &next->cascade);
+    v->fade_left = v->fade_length;
+}
+
+/* One setup's figures a call, so that no block carries the work of three. */
+static void refresh_figures(struct cw_voice *v, bool all)
+{
+    for (int i = 0; i < CW_SETUPS; i++) {
+        if (v->stale[i]) {
+            cw_figures_of(&v->controls.setup[i], v->controls.global[CW_G_MAINS], &v->figures[i]);
+            v->stale[i] = false;
+            if (!all) {
+                return;
+            }
+        }
+    }
+}
+
+/* ---- audio ---------------------------------------------------------------------------------- */
+
+static void remember(struct cw_voice *v, const float *x, size_t n)
+{
+    size_t first = HISTORY - v->history_at < n ? HISTORY - v->history_at : n;
+    memcpy(v->history + v->history_at, x, first * sizeof *x);
+    memcpy(v->history, x + first, (n - first) * sizeof *x);
+    v->history_at = (v->history_at + n) & HISTORY_MASK;
+}
+
+/* Share of the incoming path at t in 0..1: its first two derivatives vanish at both ends. */
+static double fade_share(double t) { return t * t * t * (10.0 + t * (6.0 * t - 15.0)); }
+
+static void run_path(struct path *path, const float *x, double *y, size_t n)
+{
+    cw_cascade_process(&path->cascade, x, y, n);
+    for (size_t i = 0; i < n; i++) {
+        y[i] *= path->gain;
+    }
+}
+
+static void run_chunk(struct cw_voice *v, const float *x, float *out, size_t n)
+{
+    double y[CHUNK], incoming[CHUNK];
+    run_path(&v->path[v->heard], x, y, n);
+    if (v->fade_left > 0) {
+        run_path(&v->path[!v->heard], x, incoming, n);
+        double done = (double)(v->fade_length - v->fade_left), step = 1.0 / (double)v->fade_length;
+        for (size_t i = 0; i < n; i++) {
+            y[i] += fade_share((done + (double)i + 1.0) * step) * (incoming[i] - y[i]);
+        }
+        v->fade_left -= n;
+        v->heard = v->fade_left == 0 ? !v->heard : v->heard;
+    }
+    for (size_t i = 0; i < n; i++) {
+        out[i] = (float)y[i];
+    }
+}
+
+void cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
+{
+    if (n > 0) {
+        refresh_figures(v, v->fresh);
+    }
+    while (n > 0) {
+        if (v->changed && v->fade_left == 0) {
+            take_change(v);
+        }
+        size_t count = n < CHUNK ? n : CHUNK;
+        if (v->fade_left > 0 && v->fade_left < count) {
+            count = v->fade_left;
+        }
+        float x[CHUNK];
+        for (size_t i = 0; i < count; i++) {
+            x[i] = isfinite(in[i]) ? in[i] : 0.0f;
+        }
+        run_chunk(v, x, out, count);
+        remember(v, x, count);
+        in += count;
+        out += count;
+        n -= count;
+    }
+}
