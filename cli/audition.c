@@ -315,7 +315,7 @@ static void report(const struct cw_audition *audition, const struct request *req
         printf("All level-matched files lowered alike by %.1f dB so that none clips\n", -audition->matched_lowered);
     }
     if (request->demo) {
-        printf("Test tone of %.0f Hz: %.4f dB or less from what the circuit predicts\n", CW_TONE_HZ, worst_tone);
+        printf("Test tone of %.0f Hz: at most %.2g dB from what the circuit predicts\n", CW_TONE_HZ, worst_tone);
     }
     printf("Listen and compare (volume low first): file://%s/index.html\n", whole ? whole : request->output);
     free(whole);

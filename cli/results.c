@@ -21,7 +21,8 @@ static void print_number(FILE *stream, bool known, double value, int decimals)
 {
     fputc(',', stream);
     if (known && isfinite(value)) {
-        fprintf(stream, "%.*f", decimals, value);
+        double unit = pow(10.0, -decimals);
+        fprintf(stream, "%.*f", decimals, fabs(value) < 0.5 * unit ? 0.0 : value); /* no "-0.00" */
     } else if (known) {
         fputs("-inf", stream);
     }
