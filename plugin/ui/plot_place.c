@@ -1,0 +1,163 @@
+#include "plot_place.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Distances in unscaled pixels. */
+static const double gap = 6.0;       /* between a label and its point */
+static const double clearance = 3.0; /* between a label and any curve */
+static const double apart = 64.0;    /* curves further away than this do not confuse */
+
+/* The eight sides of a point on which a box may stand: shares of the box's size. */
+static const struct {
+    double x, y, cost;
+} sides[] = {{-0.5, -1, 0},  {0, -1, 2},     {-1, -1, 2},  {0, -0.5, 4},
+             {-1, -0.5, 4},  {-0.5, 0, 3},   {0, 0, 5},    {-1, 0, 5}};
+enum { SIDES = sizeof sides / sizeof sides[0] };
+
+void cw_place_init(struct cw_place_map *map, const struct cw_plot *plot, const struct cw_plot_frame *frame,
+                   double scale)
+{
+    map->frame = *frame;
+    map->scale = scale;
+    map->taken_count = 0;
+    map->curves = plot->count < CW_PLOT_DIRECT ? (int)plot->count : CW_PLOT_DIRECT;
+    for (int c = 0; c < map->curves; c++) {
+        for (int i = 0; i < CW_PLOT_POINTS; i++) {
+            double value = plot->curve[c].value[i];
+            map->y[c][i] = isfinite(value) ? cw_plot_y(frame, value) : NAN;
+        }
+    }
+}
+
+void cw_place_take(struct cw_place_map *map, struct cw_box box)
+{
+    if (map->taken_count < CW_PLACE_TAKEN) {
+        map->taken[map->taken_count++] = box;
+    }
+}
+
+static double point_x(const struct cw_place_map *map, int point)
+{
+    return map->frame.x + map->frame.width * point / (CW_PLOT_POINTS - 1);
+}
+
+static int point_at(const struct cw_place_map *map, double x)
+{
+    double point = (x - map->frame.x) / map->frame.width * (CW_PLOT_POINTS - 1);
+    return point < 0.0 ? 0 : point > CW_PLOT_POINTS - 1 ? CW_PLOT_POINTS - 1 : (int)point;
+}
+
+static bool overlap(const struct cw_box *a, const struct cw_box *b, double margin)
+{
+    return a->x < b->x + b->width + margin && b->x < a->x + a->width + margin && a->y < b->y + b->height + margin &&
+           b->y < a->y + a->height + margin;
+}
+
+static bool is_free(const struct cw_place_map *map, const struct cw_box *box)
+{
+    const struct cw_plot_frame *f = &map->frame;
+    double edge = clearance * map->scale;
+    if (box->x < f->x + edge || box->y < f->y + edge || box->x + box->width > f->x + f->width - edge ||
+        box->y + box->height > f->y + f->height - edge) {
+        return false;
+    }
+    for (int i = 0; i < map->taken_count; i++) {
+        if (overlap(box, &map->taken[i], 2.0 * map->scale)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* Distance from a curve to a box, down the page, over the box's width; 0 where it crosses. Far away
+ * is apart and no more. */
+static double distance(const struct cw_place_map *map, int curve, const struct cw_box *box)
+{
+    double least = apart * map->scale;
+    int first = point_at(map, box->x - gap * map->scale), last = point_at(map, box->x + box->width + gap * map->scale) + 1;
+    for (int i = first; i <= last && i + 1 < CW_PLOT_POINTS; i++) {
+        double a = map->y[curve][i], b = map->y[curve][i + 1];
+        if (isnan(a) || isnan(b)) {
+            continue;
+        }
+        double top = fmin(a, b), bottom = fmax(a, b);
+        double d = bottom < box->y ? box->y - bottom : top > box->y + box->height ? top - box->y - box->height : 0.0;
+        least = fmin(least, d);
+    }
+    return least;
+}
+
+static bool crosses_any(const struct cw_place_map *map, const struct cw_box *box)
+{
+    for (int c = 0; c < map->curves; c++) {
+        if (distance(map, c, box) < clearance * map->scale) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static struct cw_box beside(const struct cw_place_map *map, double x, double y, double width, double height, int side,
+                            double away)
+{
+    double g = away * map->scale;
+    double dx = sides[side].x == 0.0 ? g : sides[side].x == -1.0 ? -g : 0.0;
+    double dy = sides[side].y == 0.0 ? g : sides[side].y == -1.0 ? -g : 0.0;
+    return (struct cw_box){x + sides[side].x * width + dx, y + sides[side].y * height + dy, width, height};
+}
+
+bool cw_place_beside(struct cw_place_map *map, double x, double y, double width, double height, struct cw_box *box)
+{
+    for (int side = 0; side < SIDES; side++) {
+        struct cw_box trial = beside(map, x, y, width, height, side, gap + 2.0);
+        if (is_free(map, &trial) && !crosses_any(map, &trial)) {
+            *box = trial;
+            cw_place_take(map, trial);
+            return true;
+        }
+    }
+    return false;
+}
+
+/* How well a box tells the curve from the others: pixels to the nearest other one, less what the
+ * side costs. */
+static double merit(const struct cw_place_map *map, int curve, const struct cw_box *box, int side)
+{
+    double nearest = apart * map->scale;
+    for (int c = 0; c < map->curves; c++) {
+        if (c != curve) {
+            nearest = fmin(nearest, distance(map, c, box));
+        }
+    }
+    return nearest / map->scale - sides[side].cost;
+}
+
+bool cw_place_along(struct cw_place_map *map, int curve, double width, double height, struct cw_box *box)
+{
+    const struct cw_plot_frame *f = &map->frame;
+    double best = -INFINITY;
+    for (int i = 12; i < CW_PLOT_POINTS - 12; i += 6) {
+        double y = map->y[curve][i];
+        if (!(y > f->y && y < f->y + f->height)) {
+            continue;
+        }
+        for (int side = 0; side < SIDES; side++) {
+            struct cw_box trial = beside(map, point_x(map, i), y, width, height, side, gap);
+            if (!is_free(map, &trial) || crosses_any(map, &trial)) {
+                continue;
+            }
+            /* Of equal places, the one nearer to the middle. */
+            double m = merit(map, curve, &trial, side) - 4.0 * fabs(i / (double)CW_PLOT_POINTS - 0.55);
+            if (m > best) {
+                best = m;
+                *box = trial;
+            }
+        }
+    }
+    if (best == -INFINITY) {
+        return false;
+    }
+    cw_place_take(map, *box);
+    return true;
+}
