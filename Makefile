@@ -10,6 +10,8 @@ MANDIR ?= $(PREFIX)/share/man
 INSTALL ?= install
 # Jobs of the compiler and of the test runner.
 JOBS ?= 2
+# Installs what a target needs; SETUP=true skips it.
+SETUP ?= sh .ci/setup
 B ?= build
 
 # Major, minor and micro; the last two are the plugin's LV2 version, where even numbers are releases.
@@ -116,14 +118,14 @@ docs: $(B)/generate
 # Hear it: sets the machine up, builds, renders the bundled comparisons of a phrase of our own.
 .PHONY: audition
 audition:
-	@sh .ci/setup build
+	@$(SETUP) build
 	@$(MAKE) -j $(JOBS) --no-print-directory all
 	@$(PROGRAM) audition --demo -o $(B)/audition --force
 
 # Test it: sets the machine up, builds, runs every test.
 .PHONY: check
 check:
-	@sh .ci/setup build test judge
+	@$(SETUP) build test judge
 	@$(MAKE) -j $(JOBS) --no-print-directory all tests
 	@CW_BUILD=$(B) JOBS=$(JOBS) sh tests/run
 
@@ -139,7 +141,7 @@ SANITIZERS := -fsanitize=address,undefined -fno-sanitize-recover=undefined -fno-
 .PHONY: sanitize sanitize-gcc sanitize-clang
 sanitize: sanitize-gcc sanitize-clang
 sanitize-gcc sanitize-clang: sanitize-%:
-	@sh .ci/setup build test judge
+	@$(SETUP) build test judge
 	@$(MAKE) -j $(JOBS) --no-print-directory B=$(B)/sanitize-$* CC=$* CFLAGS='-O1 -g' \
 	        EXTRA_CFLAGS='$(SANITIZERS)' all tests
 	@CW_BUILD=$(B)/sanitize-$* JOBS=$(JOBS) CW_BRIEF=1 sh tests/run $(patsubst $(B)/%,$(B)/sanitize-$*/%,$(TESTS))

@@ -49,6 +49,10 @@ static uint32_t bits_of(float value)
     return bits;
 }
 
+/* A value rounded as a port holds it, so that a default or a limit sounds like the same value
+ * when a host sends it. */
+static double as_port(double value) { return (double)(float)value; }
+
 /* Instantiation class. NULL if the rate is not a rate, or memory is short. */
 static LV2_Handle instantiate(const LV2_Descriptor *descriptor, double rate, const char *bundle_path,
                               const LV2_Feature *const *features)
@@ -71,9 +75,8 @@ static LV2_Handle instantiate(const LV2_Descriptor *descriptor, double rate, con
     cw_controls_defaults(&plugin->controls);
     for (int i = 0; i < INPUTS; i++) {
         double *value = value_of(&plugin->controls, i);
-        const float as_port = (float)*value; /* as a host would send it, so that the sound has no history */
-        *value = (double)as_port;
-        plugin->seen[i] = bits_of(as_port);
+        *value = as_port(*value);
+        plugin->seen[i] = bits_of((float)*value);
     }
     cw_voice_init(voice, rate);
     return plugin;
@@ -111,7 +114,7 @@ static bool read_inputs(struct plugin *plugin)
         if (port && bits_of(*port) != plugin->seen[i]) {
             double *value = value_of(&plugin->controls, i);
             plugin->seen[i] = bits_of(*port);
-            *value = cw_param_clean(info_of(i), (double)*port, *value);
+            *value = as_port(cw_param_clean(info_of(i), (double)*port, *value));
             changed = true;
         }
     }

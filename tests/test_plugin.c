@@ -1,5 +1,6 @@
 /* The plugin as a host sees it: faults that plugins are reported for, one test each, and the
  * plain promises: nothing changes until a control is turned, and the level is the circuit's. */
+#include <fcntl.h>
 #include <float.h>
 #include <math.h>
 #include <setjmp.h>
@@ -11,6 +12,7 @@
 #include <string.h>
 #include <sys/mman.h>
 #include <time.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -251,7 +253,7 @@ static void test_meters_are_the_figures(void **state)
             }
         }
     }
-    assert_true(host_get(host, "a_resonance") > 0.0f);
+    assert_true(host_get(host, "rec_resonance") > 1000.0f);
     assert_true(host_get(host, "a_level") < -0.5f);
     host_free(host);
 }
@@ -394,7 +396,7 @@ static void test_loudest_audio_leaves_no_trace(void **state)
     }
     host_run(host, loud, out, N, 256);
     for (int i = 0; i < N; i++) {
-        assert_false(isnan(out[i]));
+        assert_true(isnan(out[i]) == 0);
     }
     host_restart(host);
     host_run(host, noise, other, N, 256);
@@ -481,7 +483,8 @@ static void test_ports_connected_to_nothing(void **state)
 static void test_activate_touches_no_port(void **state)
 {
     (void)state;
-    void *forbidden = mmap(NULL, 4096, PROT_NONE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
+    const int zero = open("/dev/zero", O_RDWR);
+    void *forbidden = mmap(NULL, 4096, PROT_NONE, MAP_PRIVATE, zero, 0);
     assert_true(forbidden != MAP_FAILED);
     struct host *host = host_new_inactive(48000);
     for (uint32_t port = 0; port < host_ports(host); port++) {
@@ -492,6 +495,7 @@ static void test_activate_touches_no_port(void **state)
     host_activate(host);
     host_free(host); /* deactivates and cleans up, still without a look at the ports */
     munmap(forbidden, 4096);
+    close(zero);
 }
 
 static void test_rates_that_are_none(void **state)

@@ -10,10 +10,7 @@ if need lv2_validate 'the bundle is not validated'; then
     text=$(lv2_validate "$bundle"/*.ttl 2>&1)
     echo "$text" | tail -n 5
     check 'lv2_validate finds errors' grep -q '^Found 0 errors among' <<<"$text"
-    files=$(sed -n 's/^Found 0 errors among \([0-9]*\) files.*/\1/p' <<<"$text")
-    alone=$(lv2_validate 2>&1 | sed -n 's/^Found 0 errors among \([0-9]*\) files.*/\1/p')
-    check 'lv2_validate did not read every file of the bundle' \
-        test "$((files - alone))" = "$(ls "$bundle"/*.ttl | wc -l)"
+    check 'lv2_validate did not read every file of the bundle' bash -c '! grep -q "Skipping file $1"' - "$bundle" <<<"$text"
 
     # A validator that cannot fail is no judge: it must see a type that is wrong.
     mkdir "$scratch/broken.lv2"

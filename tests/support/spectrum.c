@@ -46,3 +46,41 @@ double spectrum_amplitude(const float *x, size_t n, double hz, double rate)
     const struct spectrum_value value = spectrum_at(x, n, hz, rate);
     return 2.0 * hypot(value.re, value.im) / (double)n;
 }
+
+static void swap(double *a, double *b)
+{
+    const double kept = *a;
+    *a = *b;
+    *b = kept;
+}
+
+/* Radix two, decimation in time (J. Cooley and J. Tukey, Math. Comput. 19, 1965). Each twiddle is
+ * computed, not stepped to: slow and accurate. */
+void spectrum_fft(double *re, double *im, size_t n)
+{
+    for (size_t i = 1, j = 0; i < n; i++) {
+        size_t bit = n >> 1;
+        for (; j & bit; bit >>= 1) {
+            j ^= bit;
+        }
+        j ^= bit;
+        if (i < j) {
+            swap(&re[i], &re[j]);
+            swap(&im[i], &im[j]);
+        }
+    }
+    for (size_t half = 1; half < n; half *= 2) {
+        for (size_t k = 0; k < half; k++) {
+            const double angle = -PI * (double)k / (double)half;
+            const double wr = cos(angle), wi = sin(angle);
+            for (size_t i = k; i < n; i += 2 * half) {
+                const double tr = wr * re[i + half] - wi * im[i + half];
+                const double ti = wr * im[i + half] + wi * re[i + half];
+                re[i + half] = re[i] - tr;
+                im[i + half] = im[i] - ti;
+                re[i] += tr;
+                im[i] += ti;
+            }
+        }
+    }
+}

@@ -23,4 +23,7 @@ double spectrum_phase(const float *x, size_t n, double hz, double rate);
 /** Amplitude (peak) of a sine at \p hz in \p x; exact where \p n holds whole periods. */
 double spectrum_amplitude(const float *x, size_t n, double hz, double rate);
 
+/** In place, the discrete Fourier transform of \p n complex values; \p n is a power of two. */
+void spectrum_fft(double *re, double *im, size_t n);
+
 #endif
