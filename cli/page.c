@@ -39,13 +39,13 @@ static const char style[] =
     "audio{height:2rem;max-width:100%}dl{display:grid;grid-template-columns:max-content 1fr;gap:.2rem 1rem}dd{margin:0}\n"
     "a{color:var(--mark)}\n";
 
-/* All players of the set run together and only one is heard, so that a switch is instant and stays
- * in step. Many players are too much for a browser: then only the last few used keep running. */
+/* All players of the set run together and only one is heard, so that a switch is instant; the silent
+ * ones are kept in step with it by running a little faster or slower. Many players are too much for a browser: then only the last few used keep running. */
 static const char script[] =
     "'use strict';\n"
     "document.documentElement.className = 'js';\n"
     "const LIVE = 16, players = sounds.map(() => null), order = [];\n"
-    "let now = 0, matched = true, loop = true, playing = false, volume = 1;\n"
+    "let now = 0, last = 0, matched = true, loop = true, playing = false, volume = 1;\n"
     "const $ = id => document.getElementById(id);\n"
     "function heard(i) { return i === now ? volume * safe * (matched ? sounds[i].v : 1) : 0; }\n"
     "function player(i) {\n"
@@ -54,7 +54,7 @@ static const char script[] =
     "  order.unshift(i);\n"
     "  if (!players[i]) {\n"
     "    const a = players[i] = new Audio();\n"
-    "    a.preload = 'auto'; a.src = sounds[i].f; a.volume = 0;\n"
+    "    a.preload = 'auto'; a.preservesPitch = false; a.src = sounds[i].f; a.volume = 0;\n"
     "    a.addEventListener('error', () => { $('say').textContent = 'Cannot play ' + sounds[i].f; });\n"
     "    a.addEventListener('loadedmetadata', () => { if (i === now) show(); });\n"
     "  }\n"
@@ -73,8 +73,8 @@ static const char script[] =
     "function select(i) {\n"
     "  if (i < 0 || i >= sounds.length || i === now) return;\n"
     "  const before = players[now], t = before ? before.currentTime : 0, fresh = !players[i], a = player(i);\n"
-    "  const change = () => { now = i; levels(); show(); };\n"
-    "  if (fresh || Math.abs(a.currentTime - t) > 0.04) a.currentTime = t;\n"
+    "  const change = () => { last = now; now = i; a.playbackRate = 1; levels(); show(); };\n"
+    "  if (fresh || !playing) a.currentTime = t;\n"
     "  if (fresh && playing) { a.addEventListener('playing', () => { if (before) a.currentTime = before.currentTime;\n"
     "    change(); }, { once: true }); go(a); } else change();\n"
     "}\n"
@@ -89,12 +89,15 @@ static const char script[] =
     "  $('loop').setAttribute('aria-pressed', loop);\n"
     "  $('say').textContent = sounds[now].c || '';\n"
     "}\n"
+    "function follow(b, late) {\n"
+    "  if (Math.abs(late) > 0.3) b.currentTime += late;\n"
+    "  else b.playbackRate = Math.abs(late) < 0.002 ? 1 : 1 + Math.max(-0.2, Math.min(0.2, 2.5 * late));\n"
+    "}\n"
     "function tick() {\n"
     "  if (!playing) return;\n"
     "  const a = player(now), t = a.currentTime;\n"
     "  if (a.ended) { if (loop) { each(b => { b.currentTime = 0; go(b); }); } else { playing = false; } show(); return; }\n"
-    "  each((b, i) => { if (i !== now && !b.seeking && !b.ended && Math.abs(b.currentTime - t) > 0.03)\n"
-    "    b.currentTime = t + 0.005; });\n"
+    "  each((b, i) => { if (i !== now && !b.seeking && !b.ended) follow(b, t - b.currentTime); });\n"
     "  $('seek').value = t; $('time').textContent = clock(t) + ' / ' + clock(a.duration);\n"
     "}\n"
     "sounds.forEach((s, i) => { const b = document.createElement('button'); b.dataset.sound = i;\n"
@@ -112,6 +115,7 @@ static const char script[] =
     "  const range = e.target.tagName === 'INPUT';\n"
     "  if (k === ' ') { playing ? pause() : play(); }\n"
     "  else if (k >= '0' && k <= '9') select(+k);\n"
+    "  else if (k === 'x' || k === 'X') select(last);\n"
     "  else if (k === 'm' || k === 'M') match(!matched);\n"
     "  else if (k === 'l' || k === 'L') { loop = !loop; show(); }\n"
     "  else if (!range && k === 'ArrowDown') select((now + 1) % n);\n"
@@ -208,7 +212,7 @@ static void print_player(FILE *stream)
           "<div class=\"row\" id=\"voices\"></div>\n"
           "<p id=\"say\" class=\"soft\" aria-live=\"polite\"></p>\n"
           "<p class=\"soft\">Keys: <kbd>space</kbd>play or pause <kbd>0</kbd>as recorded <kbd>1</kbd>to <kbd>9</kbd>"
-          "candidates <kbd>↑</kbd><kbd>↓</kbd>one before, one after <kbd>←</kbd><kbd>→</kbd>two seconds "
+          "candidates <kbd>X</kbd>back to the one before <kbd>↑</kbd><kbd>↓</kbd>along the list <kbd>←</kbd><kbd>→</kbd>two seconds "
           "<kbd>M</kbd>level matched or true <kbd>L</kbd>loop</p>\n"
           "</section>\n",
           stream);
