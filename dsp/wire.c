@@ -42,7 +42,7 @@ struct cw_diameter cw_wire_bare(double gauge)
 
 struct cw_diameter cw_wire_overall(double gauge, enum cw_insulation insulation)
 {
-    double d = nominal(nearest_size(gauge)) * (insulation == CW_INSULATION_HEAVY ? 1.222 : 1.108);
+    double d = nominal(nearest_size(gauge)) * (insulation == CW_INSULATION_HEAVY ? 1.225 : 1.108);
     return (struct cw_diameter){0.93 * d, d, 1.07 * d};
 }
 
@@ -53,7 +53,7 @@ static double area(double diameter)
 
 double cw_wire_ohm_per_metre(double bare_diameter)
 {
-    return 0.017241e-6 / area(bare_diameter);
+    return 1.0 / (58e6 * area(bare_diameter));
 }
 
 double cw_wire_resistance_ratio(double celsius)

@@ -36,13 +36,13 @@ bool cw_wire_is_standard(double gauge);
  * \param gauge taken to the nearest half size of CW_GAUGE_MIN .. CW_GAUGE_MAX */
 struct cw_diameter cw_wire_bare(double gauge);
 
-/** Diameter over the enamel: bare nominal times 1.108 for single and 1.222 for heavy build, limits
+/** Diameter over the enamel: bare nominal times 1.108 for single and 1.225 for heavy build, limits
  * 7 % either way. A fit of our own to NEMA MW 1000 figures of AWG 40 to 46; its nominal values lie
  * within 3 % of them (the figures themselves are rounded to 0.1 mil, 2 to 3 % here). */
 struct cw_diameter cw_wire_overall(double gauge, enum cw_insulation insulation);
 
-/** Resistance in ohm of a metre at 20 degrees C, annealed copper of 0.017241 ohm mm^2/m
- * (IEC 60028:1925), for a bare diameter in metre. */
+/** Resistance in ohm of a metre at 20 degrees C, annealed copper of 58 MS/m, 0.017241 ohm
+ * mm^2/m (IEC 60028:1925), for a bare diameter in metre. */
 double cw_wire_ohm_per_metre(double bare_diameter);
 
 /** Resistance at a temperature in degrees C over that at 20: 1 + 0.00393 (T - 20)
