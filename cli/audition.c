@@ -48,7 +48,8 @@ static const struct cw_usage usage = {
     "that is too short or quiet for that, by plain mean power. Nothing is raised. Where a 24-bit file\n"
     "would clip, the whole set is lowered alike.\n"
     "DIR holds index.html, results.csv, response.svg and .png, and the directories " CW_DIR_TRUE ",\n" CW_DIR_MATCHED
-    " and " CW_DIR_SETTINGS ". Begin to listen with the volume low.",
+    " and " CW_DIR_SETTINGS ". --force replaces a directory of earlier results only: where it holds\n"
+    "anything else, nothing is touched. Begin to listen with the volume low.",
 };
 
 /* Largest difference between the rendered test tone and the circuit's prediction, dB. */
@@ -211,6 +212,48 @@ static void plot_setup(struct cw_plot *plot, const char *label, const struct cw_
     drawn->peak_over = peak.db;
 }
 
+static void plot_sound(struct cw_plot *plot, const struct cw_audition *audition, size_t index)
+{
+    plot_setup(plot, audition->sound[index].label, &audition->sound[index].setup, false);
+}
+
+/* The recorded-through setup stands behind the candidates. */
+static bool save_plot(struct cw_plot *plot, const struct cw_audition *audition, const char *path,
+                      struct cw_plot_size size)
+{
+    if (audition->has_recorded) {
+        plot_setup(plot, audition->recorded_label, &audition->sound[0].setup, true);
+    }
+    const struct cw_plot *pages[1] = {plot};
+    return path && cw_plot_save(pages, 1, path, size, true);
+}
+
+/* All candidates in one picture. */
+static bool plot_all(struct cw_plot *plot, const struct cw_audition *audition, const char *path)
+{
+    cw_plot_clear(plot);
+    cw_plot_text(plot->title, "Level at the amplifier");
+    for (size_t i = 1; i < audition->count; i++) {
+        plot_sound(plot, audition, i);
+    }
+    return save_plot(plot, audition, path, (struct cw_plot_size){1000.0, 560.0, 1.0});
+}
+
+/* The two candidates of a comparison. */
+static bool plot_pair(struct cw_plot *plot, const struct cw_audition *audition, size_t index, struct cw_folder *folder)
+{
+    const struct cw_pair *pair = &audition->pair[index];
+    char name[64];
+    snprintf(name, sizeof name, CW_DIR_PLOTS "/comparison-%02zu.svg", index + 1);
+    cw_plot_clear(plot);
+    cw_plot_text(plot->title, pair->label);
+    plot_sound(plot, audition, pair->a);
+    if (pair->b != pair->a) {
+        plot_sound(plot, audition, pair->b);
+    }
+    return save_plot(plot, audition, cw_folder_file(folder, name), (struct cw_plot_size){1000.0, 400.0, 1.0});
+}
+
 static bool write_plots(const struct cw_audition *audition, struct cw_folder *folder)
 {
     struct cw_plot *plot = malloc(sizeof *plot);
@@ -218,19 +261,11 @@ static bool write_plots(const struct cw_audition *audition, struct cw_folder *fo
         cw_error_memory();
         return false;
     }
-    cw_plot_clear(plot);
-    cw_plot_text(plot->title, "Level at the amplifier");
-    for (size_t i = 1; i < audition->count; i++) {
-        plot_setup(plot, audition->sound[i].label, &audition->sound[i].setup, false);
+    bool good = plot_all(plot, audition, cw_folder_file(folder, "response.svg")) &&
+                plot_all(plot, audition, cw_folder_file(folder, "response.png"));
+    for (size_t i = 0; good && i < audition->pairs; i++) {
+        good = plot_pair(plot, audition, i, folder);
     }
-    if (audition->has_recorded) {
-        plot_setup(plot, audition->recorded_label, &audition->sound[0].setup, true);
-    }
-    const struct cw_plot *pages[1] = {plot};
-    const struct cw_plot_size size = {1000.0, 560.0, 1.0};
-    const char *svg = cw_folder_file(folder, "response.svg");
-    const char *png = cw_folder_file(folder, "response.png");
-    bool good = svg && png && cw_plot_save(pages, 1, svg, size, true) && cw_plot_save(pages, 1, png, size, true);
     free(plot);
     return good;
 }

@@ -78,6 +78,7 @@ void cw_audition_free(struct cw_audition *audition);
 #define CW_DIR_MATCHED "level-matched"
 #define CW_DIR_SETTINGS "settings"
 #define CW_DIR_TONE "tone"
+#define CW_DIR_PLOTS "plots"
 
 /** Render everything into a directory: the recording through the plugin for each candidate, measured,
  * lowered and matched. Fills frames, rate and the measured fields. Reports and returns false on

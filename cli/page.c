@@ -253,7 +253,11 @@ static void print_pairs(FILE *stream, const struct cw_audition *audition)
             print_html(stream, audition->sound[side[k]].label);
             fputs("</button>", stream);
         }
-        fputs("</div></div>\n", stream);
+        fprintf(stream,
+                "</div>\n<details><summary class=\"soft\">Response</summary>"
+                "<img loading=\"lazy\" src=\"" CW_DIR_PLOTS "/comparison-%02zu.svg\" alt=\"Level against frequency of the "
+                "two candidates\"></details></div>\n",
+                i + 1);
     }
 }
 
