@@ -447,9 +447,10 @@ static struct cw_poly power_in_u(const struct root_set *set)
 
 static double power_at(const struct cw_sections *s, double w) { return cw_sections_power(s, w, 2.0 * PI); }
 
-enum { TOP_STEPS = 40, TOP_REFINE = 24 };
+enum { TOP_STEPS = 60, TOP_REFINE = 24 };
 
-/* Frequencies where a maximum is looked for first: an even logarithmic spread over the band. */
+/* Frequencies where a maximum is looked for first: an even logarithmic spread over the band, down
+ * to 7 Hz at the highest rate. */
 static double top_step_w(double step) { return PI * exp2((step - (TOP_STEPS - 1)) * 0.25); }
 
 /* Golden section between lo and hi. */
