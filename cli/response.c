@@ -230,6 +230,8 @@ static void add_meter(struct cw_table *table, enum cw_meter_id id, double value,
         cw_table_add(table, "%.6g", value);
     } else if (id == CW_M_RESONANCE) {
         cw_table_add(table, "%s", value > 0 ? cw_plot_print_hz(value, text, sizeof text) : "none");
+    } else if (info->unit == CW_UNIT_DB && value <= info->minimum) {
+        cw_table_add(table, "none");
     } else {
         cw_table_add(table, "%.*f %s", decimals[id], value, cw_unit_symbol(info->unit));
     }
@@ -399,6 +401,8 @@ static void fill_plot(const struct request *request, struct cw_plot *plot, bool 
         char note[2 * CW_PLOT_TEXT];
         snprintf(note, sizeof note, "%s divided out", request->recorded.label);
         cw_plot_text(plot->note, note);
+    } else if (plot->axis == CW_PLOT_LEVEL) {
+        cw_plot_text(plot->note, "0 dB is the EMF of the reference pickup");
     }
     for (size_t c = 0; c < request->candidates.count; c++) {
         struct cw_plot_curve *drawn = cw_plot_add(plot, request->candidates.item[c].label);

@@ -31,11 +31,11 @@ static const struct {
     int count;
     double dash[6];
 } styles[CW_PLOT_DIRECT] = {{0, {0}},           {2, {8, 4}},
-                            {2, {1.5, 3}},      {4, {9, 3, 1.5, 3}},
-                            {2, {14, 5}},       {6, {8, 3, 1.5, 3, 1.5, 3}},
-                            {2, {4, 3}},        {2, {1.5, 6}}};
+                            {2, {2.2, 3}},      {4, {9, 3, 2, 3}},
+                            {2, {14, 5}},       {6, {8, 3, 2, 3, 2, 3}},
+                            {2, {4, 3}},        {2, {2, 6}}};
 
-static const double text_size = 12.0, title_size = 15.0, swatch = 22.0;
+static const double text_size = 12.0, title_size = 15.0, swatch = 24.0;
 
 /* What one drawing goes along with. */
 struct pen {
@@ -129,20 +129,30 @@ static void print_value(enum cw_plot_axis axis, double value, char *text, size_t
     snprintf(text, size, "%s%.1f %s", sign, fabs(value), axis == CW_PLOT_PHASE ? "\xc2\xb0" : "dB");
 }
 
-static int style_of(const struct cw_plot_curve *curve)
+static int around(int number)
 {
-    int style = curve->style % CW_PLOT_DIRECT;
-    return style < 0 ? style + CW_PLOT_DIRECT : style;
+    return (number % CW_PLOT_DIRECT + CW_PLOT_DIRECT) % CW_PLOT_DIRECT;
+}
+
+static struct colour colour_of(const struct pen *pen, const struct cw_plot_curve *curve)
+{
+    return pen->theme->line[around(curve->style)];
+}
+
+/* After eight curves the colours come again with other line styles, so that all 64 pairs differ. */
+static int dash_of(const struct cw_plot_curve *curve)
+{
+    return around(curve->style + curve->style / CW_PLOT_DIRECT);
 }
 
 static void line_style(const struct pen *pen, const struct cw_plot_curve *curve)
 {
-    int style = style_of(curve);
+    int style = dash_of(curve);
     double dash[6];
     for (int i = 0; i < styles[style].count; i++) {
         dash[i] = styles[style].dash[i] * pen->scale;
     }
-    ink(pen, pen->theme->line[style], 1.0);
+    ink(pen, colour_of(pen, curve), 1.0);
     cairo_set_dash(pen->cr, dash, styles[style].count, 0.0);
     cairo_set_line_width(pen->cr, (curve->faint ? 1.2 : 2.0) * pen->scale);
     cairo_set_line_cap(pen->cr, CAIRO_LINE_CAP_BUTT);
@@ -288,7 +298,7 @@ static void draw_hz_labels(const struct pen *pen)
         }
         if (clear) {
             ink(pen, pen->theme->faded, 1.0);
-            text_at(pen, from, f->y + f->height + (text_size + 5) * pen->scale, text);
+            text_at(pen, from, f->y + f->height + (text_size + 6) * pen->scale, text);
             used[count].from = from;
             used[count++].to = from + width;
         }
@@ -373,7 +383,7 @@ static void draw_peak(const struct pen *pen, const struct cw_plot_curve *curve)
               3.6 * pen->scale, 0.0, 6.283185307179586);
     ink(pen, pen->theme->paper, 1.0);
     cairo_fill_preserve(pen->cr);
-    ink(pen, pen->theme->line[style_of(curve)], 1.0);
+    ink(pen, colour_of(pen, curve), 1.0);
     plain_line(pen, 1.6);
     cairo_stroke(pen->cr);
 }
@@ -393,6 +403,12 @@ static void label_text(const struct pen *pen, size_t c, char *text, size_t size)
 }
 
 enum { LABEL_SIZE = CW_PLOT_TEXT + 72 };
+
+/* The widest that a label at a curve may be. */
+static double label_room(const struct pen *pen)
+{
+    return fmax(0.45 * pen->frame.width, fmin(0.75 * pen->frame.width, 260.0 * pen->scale));
+}
 
 static double line_height(const struct pen *pen)
 {
@@ -437,7 +453,7 @@ static int place_labels(struct pen *pen)
     for (size_t c = 0; c < pen->plot->count; c++) {
         char text[LABEL_SIZE];
         label_text(pen, c, text, sizeof text);
-        fit_text(pen, text, sizeof text, 0.45 * pen->frame.width);
+        fit_text(pen, text, sizeof text, label_room(pen));
         double width = text_width(pen, text) + (swatch + 6.0) * pen->scale;
         pen->direct[c] = direct && pen->plot->curve[c].label[0] &&
                          cw_place_along(&pen->map, (int)c, width, line_height(pen), &pen->label[c]);
@@ -476,13 +492,13 @@ static void draw_labels(const struct pen *pen)
         if (pen->peak_text[c]) {
             print_peak(curve, text, sizeof text);
             draw_backing(pen, &pen->peak[c]);
-            ink(pen, pen->theme->line[style_of(curve)], 1.0);
+            ink(pen, colour_of(pen, curve), 1.0);
             text_at(pen, pen->peak[c].x, baseline(pen, &pen->peak[c]), text);
         }
         if (pen->direct[c]) {
             const struct cw_box *box = &pen->label[c];
             label_text(pen, (size_t)c, text, sizeof text);
-            fit_text(pen, text, sizeof text, 0.45 * pen->frame.width);
+            fit_text(pen, text, sizeof text, label_room(pen));
             draw_backing(pen, box);
             draw_swatch(pen, curve, box->x, box->y + box->height / 2);
             ink(pen, pen->theme->ink, 1.0);
@@ -516,12 +532,12 @@ static double plan_legend(struct pen *pen, int entries)
     pen->legend_columns = columns;
     pen->legend_rows = rows < most_rows ? rows : most_rows;
     pen->legend_width = room / columns;
-    return pen->legend_rows * line_height(pen) + (pen->legend_rows ? 6.0 * pen->scale : 0.0);
+    return pen->legend_rows * line_height(pen) + (pen->legend_rows ? 8.0 * pen->scale : 0.0);
 }
 
 static void draw_legend(const struct pen *pen, int entries)
 {
-    double top = pen->height - pen->legend_rows * line_height(pen) - 6.0 * pen->scale;
+    double top = pen->height - pen->legend_rows * line_height(pen) - 8.0 * pen->scale;
     int room = pen->legend_rows * pen->legend_columns, at = 0;
     font(pen, text_size, false);
     for (size_t c = 0; c < pen->plot->count && at < room; c++) {
@@ -553,26 +569,33 @@ static void lay_out(struct pen *pen, double legend)
     bool titled = pen->plot->title[0] && pen->height > 120.0 * s;
     f->axis = pen->plot->axis;
     f->y = (titled ? 34.0 : 12.0) * s;
-    f->height = fmax(pen->height - f->y - (text_size + 14.0) * s - legend, 10.0 * s);
+    f->height = fmax(pen->height - f->y - (text_size + 18.0) * s - legend, 10.0 * s);
     f->range = cw_plot_range_of(pen->plot, f->height / s);
     font(pen, text_size, false);
     f->x = level_labels_width(pen) + 16.0 * s;
     f->width = fmax(pen->width - f->x - 22.0 * s, 10.0 * s);
 }
 
+/* Lay out above a legend of the given height. Returns the height that the legend then needs. */
+static double try_legend(struct pen *pen, double legend, int *left)
+{
+    lay_out(pen, legend);
+    *left = place_labels(pen);
+    return plan_legend(pen, *left);
+}
+
+/* Returns the number of curves in the legend. */
 static int lay_out_all(struct pen *pen)
 {
-    double legend = 0.0;
+    double legend = 0.0, needed;
     int left = 0;
     /* A legend takes height, and with less height more labels may find no room. */
-    for (int pass = 0; pass < 4; pass++) {
-        lay_out(pen, legend);
-        left = place_labels(pen);
-        double needed = plan_legend(pen, left);
-        if (needed <= legend + 0.5) {
-            break;
-        }
+    for (int pass = 0; pass < 4 && (needed = try_legend(pen, legend, &left)) > legend + 0.5; pass++) {
         legend = needed;
+    }
+    needed = plan_legend(pen, left);
+    if (needed < legend - 0.5 && try_legend(pen, needed, &left) > needed + 0.5) {
+        try_legend(pen, legend, &left);
     }
     return left;
 }

@@ -106,11 +106,11 @@ static bool extent(const struct cw_plot *plot, double *low, double *high)
     return *low <= *high;
 }
 
-/* Steps in which dB are read without effort; lines about 45 pixels apart or more. */
+/* Steps in which dB are read without effort; lines about 60 pixels apart or more. */
 static double db_step(double span, double height)
 {
     static const double steps[] = {0.1, 0.2, 0.5, 1, 2, 3, 6, 10, 20, 50};
-    double lines = fmax(2.0, height / 45.0);
+    double lines = fmax(3.0, height / 60.0);
     size_t i = 0;
     while (i + 1 < sizeof steps / sizeof steps[0] && span / steps[i] > lines) {
         i++;

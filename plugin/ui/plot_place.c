@@ -7,6 +7,7 @@
 static const double gap = 6.0;       /* between a label and its point */
 static const double clearance = 3.0; /* between a label and any curve */
 static const double apart = 64.0;    /* curves further away than this do not confuse */
+static const double muddle = 12.0;   /* curves nearer to a label than this do */
 
 /* The eight sides of a point on which a box may stand: shares of the box's size. */
 static const struct {
@@ -23,8 +24,8 @@ void cw_place_init(struct cw_place_map *map, const struct cw_plot *plot, const s
     map->taken_count = 0;
     map->curves = plot->count < CW_PLOT_DIRECT ? (int)plot->count : CW_PLOT_DIRECT;
     for (int c = 0; c < map->curves; c++) {
-        for (int i = 0; i < CW_PLOT_POINTS; i++) {
-            double value = plot->curve[c].value[i];
+        for (int i = 0; i < CW_PLACE_POINTS; i++) {
+            double value = plot->curve[c].value[i * CW_PLACE_STEP];
             map->y[c][i] = isfinite(value) ? cw_plot_y(frame, value) : NAN;
         }
     }
@@ -39,13 +40,13 @@ void cw_place_take(struct cw_place_map *map, struct cw_box box)
 
 static double point_x(const struct cw_place_map *map, int point)
 {
-    return map->frame.x + map->frame.width * point / (CW_PLOT_POINTS - 1);
+    return map->frame.x + map->frame.width * point / (CW_PLACE_POINTS - 1);
 }
 
 static int point_at(const struct cw_place_map *map, double x)
 {
-    double point = (x - map->frame.x) / map->frame.width * (CW_PLOT_POINTS - 1);
-    return point < 0.0 ? 0 : point > CW_PLOT_POINTS - 1 ? CW_PLOT_POINTS - 1 : (int)point;
+    double point = (x - map->frame.x) / map->frame.width * (CW_PLACE_POINTS - 1);
+    return point < 0.0 ? 0 : point > CW_PLACE_POINTS - 1 ? CW_PLACE_POINTS - 1 : (int)point;
 }
 
 static bool overlap(const struct cw_box *a, const struct cw_box *b, double margin)
@@ -76,7 +77,7 @@ static double distance(const struct cw_place_map *map, int curve, const struct c
 {
     double least = apart * map->scale;
     int first = point_at(map, box->x - gap * map->scale), last = point_at(map, box->x + box->width + gap * map->scale) + 1;
-    for (int i = first; i <= last && i + 1 < CW_PLOT_POINTS; i++) {
+    for (int i = first; i <= last && i + 1 < CW_PLACE_POINTS; i++) {
         double a = map->y[curve][i], b = map->y[curve][i + 1];
         if (isnan(a) || isnan(b)) {
             continue;
@@ -121,7 +122,7 @@ bool cw_place_beside(struct cw_place_map *map, double x, double y, double width,
 }
 
 /* How well a box tells the curve from the others: pixels to the nearest other one, less what the
- * side costs. */
+ * side costs; -inf where it does not. */
 static double merit(const struct cw_place_map *map, int curve, const struct cw_box *box, int side)
 {
     double nearest = apart * map->scale;
@@ -130,25 +131,30 @@ static double merit(const struct cw_place_map *map, int curve, const struct cw_b
             nearest = fmin(nearest, distance(map, c, box));
         }
     }
-    return nearest / map->scale - sides[side].cost;
+    nearest /= map->scale;
+    return nearest < muddle ? -INFINITY : nearest - sides[side].cost;
 }
 
 bool cw_place_along(struct cw_place_map *map, int curve, double width, double height, struct cw_box *box)
 {
     const struct cw_plot_frame *f = &map->frame;
     double best = -INFINITY;
-    for (int i = 12; i < CW_PLOT_POINTS - 12; i += 6) {
+    for (int i = 4; i < CW_PLACE_POINTS - 4; i += 2) {
         double y = map->y[curve][i];
         if (!(y > f->y && y < f->y + f->height)) {
             continue;
         }
+        /* Of equal places, the one nearer to the middle. */
+        double aside = 4.0 * fabs(i / (double)CW_PLACE_POINTS - 0.55);
         for (int side = 0; side < SIDES; side++) {
+            if (apart - sides[side].cost - aside <= best) {
+                continue; /* Nothing to win here. */
+            }
             struct cw_box trial = beside(map, point_x(map, i), y, width, height, side, gap);
             if (!is_free(map, &trial) || crosses_any(map, &trial)) {
                 continue;
             }
-            /* Of equal places, the one nearer to the middle. */
-            double m = merit(map, curve, &trial, side) - 4.0 * fabs(i / (double)CW_PLOT_POINTS - 0.55);
+            double m = merit(map, curve, &trial, side) - aside;
             if (m > best) {
                 best = m;
                 *box = trial;

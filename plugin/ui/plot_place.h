@@ -17,14 +17,18 @@ struct cw_box {
     double x, y, width, height;
 };
 
-enum { CW_PLACE_TAKEN = 3 * CW_PLOT_DIRECT };
+enum {
+    CW_PLACE_TAKEN = 3 * CW_PLOT_DIRECT,
+    CW_PLACE_STEP = 3, /**< every third point of a curve tells where it runs */
+    CW_PLACE_POINTS = (CW_PLOT_POINTS - 1) / CW_PLACE_STEP + 1
+};
 
 /** What labels have to keep clear of. */
 struct cw_place_map {
     struct cw_plot_frame frame;
     double scale;
     int curves;                                 /**< at most CW_PLOT_DIRECT */
-    double y[CW_PLOT_DIRECT][CW_PLOT_POINTS];   /**< place on the page of each point; NaN where there is none */
+    double y[CW_PLOT_DIRECT][CW_PLACE_POINTS];  /**< place on the page of each point; NaN where there is none */
     struct cw_box taken[CW_PLACE_TAKEN];
     int taken_count;
 };
