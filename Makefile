@@ -17,8 +17,9 @@ B ?= build
 # Major, minor and micro; the last two are the plugin's LV2 version, where even numbers are releases.
 VERSION := 0.2.0
 WARN := -Wall -Wextra -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
-# Errors of maths functions are never read, so errno need not be set; NaN semantics stay.
-BASE := -std=c11 -D_POSIX_C_SOURCE=200809L $(WARN) -fno-math-errno -fvisibility=hidden -MMD -MP \
+# Errors of maths functions are never read, so errno need not be set; NaN semantics stay. No fused
+# operations are made up by the compiler: a block must give the same bits however it is cut.
+BASE := -std=c11 -D_POSIX_C_SOURCE=200809L $(WARN) -fno-math-errno -ffp-contract=off -fvisibility=hidden -MMD -MP \
         -DCW_VERSION='"$(VERSION)"' -Idsp
 ALL_CFLAGS = $(BASE) $(CFLAGS) $(EXTRA_CFLAGS)
 ALL_LDFLAGS = $(LDFLAGS) $(EXTRA_LDFLAGS)
