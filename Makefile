@@ -26,7 +26,7 @@ ALL_LDFLAGS = $(LDFLAGS) $(EXTRA_LDFLAGS)
 
 # Asked of pkg-config only when a rule needs it: on a fresh machine it is not there yet.
 PC = $(shell pkg-config $(1))
-CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128
+CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128 kissfft-float
 TEST_PACKAGES := cmocka $(CLI_PACKAGES)
 
 BUNDLE := $(B)/lv2/coilwright.lv2

@@ -7,11 +7,13 @@ struct source {
     struct cw_poly s, t, u;
 };
 
-/* Two coupled branches (EMF, resistance, inductor with loss) and the admittances across them. */
+/* Two coupled branches (EMF, resistance, inductor with loss) and the admittances across them.
+ * The second is the one that a split reduces: as nothing else hangs on their junction, two coils in
+ * series may stand in either order. */
 struct branches {
     struct cw_coil coil[2];
     double mutual;
-    double shunt_r, shunt_c; /* split parts across coil two; see shunt_kind */
+    double shunt_r, shunt_c; /* split parts across the second; see shunt_kind */
     enum { SHUNT_NONE, SHUNT_R, SHUNT_C, SHUNT_SERIES, SHUNT_PARALLEL } shunt_kind;
 };
 
@@ -49,13 +51,16 @@ static void apply_split(struct branches *b, const struct cw_setup *setup)
 
 static struct branches branches_of(const struct cw_setup *setup, const struct cw_pickup *pickup, enum cw_drive drive)
 {
-    struct branches b = {{pickup->coil[0], pickup->coil[1]}, pickup->mutual, 0.0, 0.0, SHUNT_NONE};
+    const double *v = setup->value;
+    bool split = pickup->coils == CW_COILS_SERIES && v[CW_P_SPLIT] > 0.0;
+    int second = split && v[CW_P_SPLIT_COIL] > 0.0 ? 0 : 1;
+    struct branches b = {{pickup->coil[1 - second], pickup->coil[second]}, pickup->mutual, 0.0, 0.0, SHUNT_NONE};
     bool two = pickup->coils != CW_COILS_ONE && drive != CW_DRIVE_ONE_COIL;
     if (!two) {
         tap(&b, 0.0);
         return b;
     }
-    if (pickup->coils == CW_COILS_SERIES && setup->value[CW_P_SPLIT] > 0.0 && drive != CW_DRIVE_UNSPLIT) {
+    if (split && drive != CW_DRIVE_UNSPLIT) {
         apply_split(&b, setup);
     }
     if (drive == CW_DRIVE_HUM) {
@@ -64,7 +69,7 @@ static struct branches branches_of(const struct cw_setup *setup, const struct cw
     return b;
 }
 
-/* Admittance across coil two as a fraction *a / *b: its capacitance and the split parts. */
+/* Admittance across the second coil as a fraction: its capacitance and the split parts. */
 static void shunt_admittance(const struct branches *b, struct cw_poly *num, struct cw_poly *den)
 {
     double c2 = b->coil[1].capacitance, r = b->shunt_r, c = b->shunt_c;

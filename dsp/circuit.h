@@ -6,7 +6,8 @@
  *   inductor, its capacitance across the whole coil;
  * - two coils in series stand from hot to the junction (coil one) and from the junction to earth
  *   (coil two), their inductors coupled; two in parallel both stand from hot to earth;
- * - a split by parts stands across coil two; a tapped winding changes coil two itself;
+ * - a split by parts stands across coil two; a tapped winding changes coil two itself; where
+ *   coil one is the one reduced, the two coils change places in this;
  * - volume control from hot to the wiper to earth; treble bleed from hot to the wiper;
  *   tone control from hot, or from the wiper, to earth;
  * - cable, input capacitance and input resistance from the wiper to earth. The output is the
@@ -27,8 +28,8 @@ extern "C" {
 /** What drives the network. */
 enum cw_drive {
     CW_DRIVE_STRING,   /**< both EMFs as they are: the signal */
-    CW_DRIVE_HUM,      /**< the EMF of coil two reversed: a uniform stray field */
-    CW_DRIVE_ONE_COIL, /**< coil one alone, coil two out of the loop: what hum is compared with */
+    CW_DRIVE_HUM,      /**< the EMF of the coil reduced (else of coil two) reversed: a uniform stray field */
+    CW_DRIVE_ONE_COIL, /**< the coil that stays alone, the other out of the loop: what hum is compared with */
     CW_DRIVE_UNSPLIT   /**< the signal with the split off: what the level is compared with */
 };
 

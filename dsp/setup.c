@@ -37,6 +37,7 @@ static const struct cw_point points_SPLIT_BY[] = {{CW_SPLIT_TAPPED, "Tapped wind
                                                   {CW_SPLIT_C, "Capacitor"},
                                                   {CW_SPLIT_RC_SERIES, "Resistor and capacitor in series"},
                                                   {CW_SPLIT_RC_PARALLEL, "Resistor and capacitor in parallel"}};
+static const struct cw_point points_SPLIT_COIL[] = {{CW_SPLIT_COIL_TWO, "Coil two"}, {CW_SPLIT_COIL_ONE, "Coil one"}};
 
 #define POINTS_NONE NULL, 0
 #define LIST(name) points_##name, sizeof points_##name / sizeof points_##name[0]
@@ -51,6 +52,7 @@ static const struct cw_point points_SPLIT_BY[] = {{CW_SPLIT_TAPPED, "Tapped wind
 #define POINTS_MAGNET LIST(MAGNET)
 #define POINTS_POTTING LIST(POTTING)
 #define POINTS_SPLIT_BY LIST(SPLIT_BY)
+#define POINTS_SPLIT_COIL LIST(SPLIT_COIL)
 
 const struct cw_param_info cw_global_info[CW_GLOBALS] = {
 #define CW_GLOBAL(ID, symbol, name, unit, lo, hi, preset, flags, points, meaning) \

@@ -93,6 +93,7 @@ enum cw_split_by {
     CW_SPLIT_RC_SERIES,
     CW_SPLIT_RC_PARALLEL
 };
+enum cw_split_coil { CW_SPLIT_COIL_TWO, CW_SPLIT_COIL_ONE };
 
 /** One named value of a list parameter. */
 struct cw_point {

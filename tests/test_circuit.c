@@ -414,15 +414,18 @@ static cplx hot_voltage(const struct cw_setup *s, const struct cw_pickup *p, cpl
     bool two = p->coils != CW_COILS_ONE, series = p->coils == CW_COILS_SERIES;
     struct cw_coil a = p->coil[0], b = p->coil[1];
     double m = p->mutual;
-    cplx shunt = 0;
+    cplx shunt_one = 0, shunt_two = 0;
     if (series && s->value[CW_P_SPLIT] > 0) {
-        shunt = split_admittance(s, w);
+        bool one = s->value[CW_P_SPLIT_COIL] == CW_SPLIT_COIL_ONE;
+        *(one ? &shunt_one : &shunt_two) = split_admittance(s, w);
         if (s->value[CW_P_SPLIT_BY] == CW_SPLIT_TAPPED) {
             double k = s->value[CW_P_SPLIT_KEEP] / 100;
+            struct cw_coil *r = one ? &a : &b;
             two = k > 0;
-            b = (struct cw_coil){.emf = b.emf * k, .resistance = b.resistance * k, .inductance = b.inductance * k * k,
-                                 .loss = b.loss * k * k, .capacitance = two ? b.capacitance / (k * k) : 0};
+            *r = (struct cw_coil){.emf = r->emf * k, .resistance = r->resistance * k, .inductance = r->inductance * k * k,
+                                  .loss = r->loss * k * k, .capacitance = two ? r->capacitance / (k * k) : 0};
             m *= k;
+            a = one && !two ? b : a; /* nothing of coil one is kept: coil two alone */
         }
     }
     if (!two) {
@@ -441,7 +444,7 @@ static cplx hot_voltage(const struct cw_setup *s, const struct cw_pickup *p, cpl
     e[1][series ? VJ : VH] = 1, e[1][J2] = b.resistance, e[1][I2] = x2l, e[1][I1] = xm, x[1] = b.emf;
     e[2][J1] = a.loss, e[2][I1] = -(a.loss + x1l), e[2][I2] = -xm;
     e[3][J2] = b.loss, e[3][I2] = -(b.loss + x2l), e[3][I1] = -xm;
-    cplx c1 = I * w * a.capacitance, c2 = I * w * b.capacitance + shunt;
+    cplx c1 = I * w * a.capacitance + shunt_one, c2 = I * w * b.capacitance + shunt_two;
     if (series) {
         e[4][J1] = 1, e[4][VH] = -(load + c1), e[4][VJ] = c1;
         e[5][J2] = 1, e[5][J1] = -1, e[5][VJ] = -(c1 + c2), e[5][VH] = c1;

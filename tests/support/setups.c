@@ -56,9 +56,12 @@ void setups_random(struct rng *rng, int index, struct cw_setup *setup)
 {
     double *v = setup->value;
     for (int i = 0; i < CW_PARAMS; i++) {
-        v[i] = setups_value(rng, &cw_param_info[i]);
+        if (i != CW_P_SPLIT_COIL) {
+            v[i] = setups_value(rng, &cw_param_info[i]);
+        }
     }
     int kind = index % SETUPS_KINDS;
+    v[CW_P_SPLIT_COIL] = index / SETUPS_KINDS % 2; /* each split of coil two, then each of coil one */
     v[CW_P_COIL_FROM] = CW_FROM_MEASURED;
     v[CW_P_COILS] = kind == 0 ? CW_COILS_ONE : kind == 1 ? CW_COILS_PARALLEL : CW_COILS_SERIES;
     v[CW_P_SPLIT] = kind >= 3;

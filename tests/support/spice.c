@@ -56,61 +56,66 @@ static void write_coil(FILE *deck, const char *tag, int n, const char *top, cons
     fprintf(deck, "C%s%d %s %s %.17g\n", tag, n, top, bottom, coil->farad);
 }
 
-static void write_split_parts(FILE *deck, const struct cw_setup *setup, const char *tag, const char *junction)
+static void write_split_parts(FILE *deck, const struct cw_setup *setup, const char *tag, const char *top,
+                              const char *bottom)
 {
     double ohm = get(setup, CW_P_SPLIT_RESISTOR) * 1e3;
     double farad = get(setup, CW_P_SPLIT_CAPACITOR) * 1e-9;
     switch ((int)get(setup, CW_P_SPLIT_BY)) {
     case CW_SPLIT_R:
-        fprintf(deck, "Rsp%s %s 0 %.17g\n", tag, junction, ohm);
+        fprintf(deck, "Rsp%s %s %s %.17g\n", tag, top, bottom, ohm);
         break;
     case CW_SPLIT_C:
-        fprintf(deck, "Csp%s %s 0 %.17g\n", tag, junction, farad);
+        fprintf(deck, "Csp%s %s %s %.17g\n", tag, top, bottom, farad);
         break;
     case CW_SPLIT_RC_SERIES:
-        fprintf(deck, "Rsp%s %s rc%s %.17g\nCsp%s rc%s 0 %.17g\n", tag, junction, tag, ohm, tag, tag, farad);
+        fprintf(deck, "Rsp%s %s rc%s %.17g\nCsp%s rc%s %s %.17g\n", tag, top, tag, ohm, tag, tag, bottom, farad);
         break;
     case CW_SPLIT_RC_PARALLEL:
-        fprintf(deck, "Rsp%s %s 0 %.17g\nCsp%s %s 0 %.17g\n", tag, junction, ohm, tag, junction, farad);
+        fprintf(deck, "Rsp%s %s %s %.17g\nCsp%s %s %s %.17g\n", tag, top, bottom, ohm, tag, top, bottom, farad);
         break;
     default:
         break;
     }
 }
 
-enum wiring { AS_SET, SPLIT_OFF, COIL_ONE_ONLY };
+enum wiring { AS_SET, SPLIT_OFF, ONE_COIL_ONLY };
 
-/* The pickup between node hot<tag> and earth, its EMFs times the two drives. */
-static void write_pickup(FILE *deck, const struct cw_setup *setup, const char *tag, enum wiring wiring, double drive_one,
-                         double drive_two)
+/* The pickup between node hot<tag> and earth, the EMF of the coil that stays times one drive, that
+ * of the coil that is reduced times the other. */
+static void write_pickup(FILE *deck, const struct cw_setup *setup, const char *tag, enum wiring wiring, double drive,
+                         double drive_less)
 {
     struct parts p = parts_of(setup);
     bool series = get(setup, CW_P_COILS) == CW_COILS_SERIES;
     bool split = series && wiring == AS_SET && get(setup, CW_P_SPLIT) > 0;
     bool tapped = split && get(setup, CW_P_SPLIT_BY) == CW_SPLIT_TAPPED;
     double kept = tapped ? get(setup, CW_P_SPLIT_KEEP) / 100.0 : 1.0;
-    bool second = p.coils == 2 && wiring != COIL_ONE_ONLY && kept > 0;
+    int reduced = series && get(setup, CW_P_SPLIT) > 0 && get(setup, CW_P_SPLIT_COIL) == CW_SPLIT_COIL_ONE ? 0 : 1;
+    int stays = p.coils == 2 ? 1 - reduced : 0;
+    bool both = p.coils == 2 && wiring != ONE_COIL_ONLY && kept > 0;
     char hot[32], junction[32] = "0";
     snprintf(hot, sizeof hot, "hot%s", tag);
-    if (second && series) {
-        snprintf(junction, sizeof junction, "mid%s", tag);
-    }
-    write_coil(deck, tag, 1, hot, junction, &p.coil[0], drive_one);
-    if (!second) {
+    if (!both) {
+        write_coil(deck, tag, stays + 1, hot, "0", &p.coil[stays], drive);
         return;
     }
-    struct part two = p.coil[1];
-    two.emf *= kept;
-    two.ohm *= kept;
-    two.henry *= kept * kept;
-    two.loss *= kept * kept;
-    two.farad /= kept * kept;
-    write_coil(deck, tag, 2, series ? junction : hot, "0", &two, drive_two);
+    if (series) {
+        snprintf(junction, sizeof junction, "mid%s", tag);
+    }
+    struct part *less = &p.coil[reduced];
+    less->emf *= kept;
+    less->ohm *= kept;
+    less->henry *= kept * kept;
+    less->loss *= kept * kept;
+    less->farad /= kept * kept;
+    write_coil(deck, tag, 1, hot, junction, &p.coil[0], reduced == 0 ? drive_less : drive);
+    write_coil(deck, tag, 2, series ? junction : hot, "0", &p.coil[1], reduced == 1 ? drive_less : drive);
     if (p.coupling > 0) {
         fprintf(deck, "K%s L%s1 L%s2 %.17g\n", tag, tag, tag, p.coupling);
     }
     if (split) {
-        write_split_parts(deck, setup, tag, junction);
+        write_split_parts(deck, setup, tag, reduced == 0 ? hot : junction, reduced == 0 ? junction : "0");
     }
 }
 
@@ -166,10 +171,10 @@ static void write_load(FILE *deck, const struct cw_setup *setup, const char *tag
     }
 }
 
-static void write_network(FILE *deck, const struct cw_setup *setup, const char *tag, enum wiring wiring, double drive_two,
+static void write_network(FILE *deck, const struct cw_setup *setup, const char *tag, enum wiring wiring, double drive_less,
                           char out[32])
 {
-    write_pickup(deck, setup, tag, wiring, 1.0, drive_two);
+    write_pickup(deck, setup, tag, wiring, 1.0, drive_less);
     write_load(deck, setup, tag, out);
 }
 
@@ -179,7 +184,7 @@ static void write_deck(FILE *deck, const struct cw_setup *setup, const char *res
     fprintf(deck, "* pickup, controls, cable and input\n");
     write_network(deck, setup, "s", AS_SET, 1, out[0]);
     write_network(deck, setup, "h", AS_SET, -1, out[1]);
-    write_network(deck, setup, "o", COIL_ONE_ONLY, 0, out[2]);
+    write_network(deck, setup, "o", ONE_COIL_ONLY, 0, out[2]);
     write_network(deck, setup, "u", SPLIT_OFF, 1, out[3]);
     write_pickup(deck, setup, "z", AS_SET, 0, 0);
     fprintf(deck, "Iz 0 hotz dc 0 ac 1\n"); /* one ampere: the voltage is the impedance */

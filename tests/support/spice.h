@@ -15,8 +15,8 @@ enum { SPICE_POINTS_MAX = 400 };
 struct spice_point {
     double hz;
     double string[2];   /**< output, both EMFs as they are */
-    double hum[2];      /**< output, the EMF of coil two reversed */
-    double one_coil[2]; /**< output, coil one alone */
+    double hum[2];      /**< output, the EMF of the coil reduced (else of coil two) reversed */
+    double one_coil[2]; /**< output, the coil that stays alone */
     double unsplit[2];  /**< output, the split off */
     double ohm[2];      /**< impedance at the leads, nothing connected */
 };
