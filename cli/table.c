@@ -58,10 +58,15 @@ static size_t width_of(const char *text)
     return width;
 }
 
+/* A number, alone or with a unit, or what stands in a column of numbers where there is none. */
 static bool is_number(const char *text)
 {
     text += *text == '+' || *text == '-';
-    return isdigit((unsigned char)*text) || *text == '\0' || strcmp(text, "inf") == 0;
+    if (*text == '\0' || strcmp(text, "inf") == 0 || strcmp(text, "none") == 0) {
+        return true;
+    }
+    const char *space = strchr(text, ' ');
+    return isdigit((unsigned char)*text) && !(space && strchr(space + 1, ' '));
 }
 
 static void print_csv_cell(FILE *stream, const char *text)

@@ -28,7 +28,7 @@ void cw_table_free(struct cw_table *table);
 /** Add the next cell. */
 void cw_table_add(struct cw_table *table, const char *format, ...) CW_PRINTF(2, 3);
 
-/** Print; columns whose cells all begin like a number are set to the right. Reports and returns
+/** Print; columns of numbers are set to the right. Reports and returns
  * false where memory had run out. */
 bool cw_table_print(const struct cw_table *table, FILE *stream, bool csv);
 

@@ -127,7 +127,7 @@ static struct cw_plot_range round_out(double low, double high, double step)
 static struct cw_plot_range level_range(double low, double high, double height)
 {
     /* Most of a response that matters lies within 42 dB of its top; the rest falls out of the frame. */
-    high += 1.5;
+    high += 3.0; /* Room for the words at a peak. */
     low = fmax(low - 1.0, high - 42.0);
     if (high - low < 12.0) {
         low = high - 12.0;
