@@ -56,8 +56,8 @@ static void write_coil(FILE *deck, const char *tag, int n, const char *top, cons
     fprintf(deck, "C%s%d %s %s %.17g\n", tag, n, top, bottom, coil->farad);
 }
 
-static void write_split_parts(FILE *deck, const struct cw_setup *setup, const char *tag, const char *top,
-                              const char *bottom)
+/* The split's parts between two nodes. */
+static void write_split_parts(FILE *deck, const struct cw_setup *setup, const char *tag, const char *top, const char *bottom)
 {
     double ohm = get(setup, CW_P_SPLIT_RESISTOR) * 1e3;
     double farad = get(setup, CW_P_SPLIT_CAPACITOR) * 1e-9;
@@ -81,41 +81,49 @@ static void write_split_parts(FILE *deck, const struct cw_setup *setup, const ch
 
 enum wiring { AS_SET, SPLIT_OFF, ONE_COIL_ONLY };
 
-/* The pickup between node hot<tag> and earth, the EMF of the coil that stays times one drive, that
- * of the coil that is reduced times the other. */
-static void write_pickup(FILE *deck, const struct cw_setup *setup, const char *tag, enum wiring wiring, double drive,
-                         double drive_less)
+static struct part keep_share(struct part coil, double kept)
+{
+    coil.emf *= kept;
+    coil.ohm *= kept;
+    coil.henry *= kept * kept;
+    coil.loss *= kept * kept;
+    coil.farad /= kept * kept;
+    return coil;
+}
+
+/* The pickup between node hot<tag> and earth. The coil that a split reduces (coil two, unless coil
+ * one is set) is driven by `drive_reduced`, the other by `drive_whole`. Coil one stays on the hot
+ * side, with the split's parts across whichever coil they reduce. */
+static void write_pickup(FILE *deck, const struct cw_setup *setup, const char *tag, enum wiring wiring, double drive_whole,
+                         double drive_reduced)
 {
     struct parts p = parts_of(setup);
     bool series = get(setup, CW_P_COILS) == CW_COILS_SERIES;
-    bool split = series && wiring == AS_SET && get(setup, CW_P_SPLIT) > 0;
-    bool tapped = split && get(setup, CW_P_SPLIT_BY) == CW_SPLIT_TAPPED;
+    bool split = series && get(setup, CW_P_SPLIT) > 0;
+    int reduced = split && get(setup, CW_P_SPLIT_COIL) == CW_SPLIT_COIL_ONE ? 0 : 1;
+    bool tapped = split && wiring == AS_SET && get(setup, CW_P_SPLIT_BY) == CW_SPLIT_TAPPED;
     double kept = tapped ? get(setup, CW_P_SPLIT_KEEP) / 100.0 : 1.0;
-    int reduced = series && get(setup, CW_P_SPLIT) > 0 && get(setup, CW_P_SPLIT_COIL) == CW_SPLIT_COIL_ONE ? 0 : 1;
-    int stays = p.coils == 2 ? 1 - reduced : 0;
-    bool both = p.coils == 2 && wiring != ONE_COIL_ONLY && kept > 0;
-    char hot[32], junction[32] = "0";
+    char hot[32], middle[32];
     snprintf(hot, sizeof hot, "hot%s", tag);
-    if (!both) {
-        write_coil(deck, tag, stays + 1, hot, "0", &p.coil[stays], drive);
+    snprintf(middle, sizeof middle, "mid%s", tag);
+    if (p.coils == 1) {
+        write_coil(deck, tag, 1, hot, "0", &p.coil[0], drive_whole);
         return;
     }
-    if (series) {
-        snprintf(junction, sizeof junction, "mid%s", tag);
+    if (wiring == ONE_COIL_ONLY || kept <= 0) {
+        write_coil(deck, tag, 1, hot, "0", &p.coil[1 - reduced], drive_whole);
+        return;
     }
-    struct part *less = &p.coil[reduced];
-    less->emf *= kept;
-    less->ohm *= kept;
-    less->henry *= kept * kept;
-    less->loss *= kept * kept;
-    less->farad /= kept * kept;
-    write_coil(deck, tag, 1, hot, junction, &p.coil[0], reduced == 0 ? drive_less : drive);
-    write_coil(deck, tag, 2, series ? junction : hot, "0", &p.coil[1], reduced == 1 ? drive_less : drive);
+    p.coil[reduced] = keep_share(p.coil[reduced], kept);
+    double drive[2] = {drive_whole, drive_whole};
+    drive[reduced] = drive_reduced;
+    write_coil(deck, tag, 1, hot, series ? middle : "0", &p.coil[0], drive[0]);
+    write_coil(deck, tag, 2, series ? middle : hot, "0", &p.coil[1], drive[1]);
     if (p.coupling > 0) {
         fprintf(deck, "K%s L%s1 L%s2 %.17g\n", tag, tag, tag, p.coupling);
     }
-    if (split) {
-        write_split_parts(deck, setup, tag, reduced == 0 ? hot : junction, reduced == 0 ? junction : "0");
+    if (split && wiring == AS_SET) {
+        write_split_parts(deck, setup, tag, reduced ? middle : hot, reduced ? "0" : middle);
     }
 }
 
