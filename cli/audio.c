@@ -13,6 +13,9 @@
 /* What a program writes as the size of a WAV file's audio when it cannot know it (a pipe). */
 static const uint32_t UNKNOWN_SIZE = 0xffffffffu;
 
+/* More chunks than any sound file has: a file of zeros is not walked to its end. */
+enum { CHUNKS_MAX = 10000 };
+
 static uint32_t word_at(const unsigned char *b, bool big_endian)
 {
     return big_endian ? (uint32_t)b[0] << 24 | (uint32_t)b[1] << 16 | (uint32_t)b[2] << 8 | b[3]
@@ -26,7 +29,7 @@ static bool audio_chunk_complete(FILE *file, const char *path, long long file_si
     const char *wanted = aiff ? "SSND" : "data";
     long long at = 12;
     unsigned char head[8];
-    while (fseeko(file, (off_t)at, SEEK_SET) == 0 && fread(head, 1, 8, file) == 8) {
+    for (int i = 0; i < CHUNKS_MAX && fseeko(file, (off_t)at, SEEK_SET) == 0 && fread(head, 1, 8, file) == 8; i++) {
         uint32_t size = word_at(head + 4, aiff);
         if (memcmp(head, wanted, 4) == 0) {
             long long there = file_size - at - 8;
@@ -41,7 +44,8 @@ static bool audio_chunk_complete(FILE *file, const char *path, long long file_si
     return true; /* libsndfile says what is wrong with it */
 }
 
-static bool complete(const char *path, long long size)
+/* Is all of the audio there that the file claims to hold? \param known it begins like a sound file */
+static bool complete(const char *path, long long size, bool *known)
 {
     FILE *file = fopen(path, "rb");
     if (!file) {
@@ -50,9 +54,11 @@ static bool complete(const char *path, long long size)
     }
     unsigned char head[12];
     bool good = true;
+    *known = false;
     if (fread(head, 1, sizeof head, file) == sizeof head) {
-        bool aiff = memcmp(head, "FORM", 4) == 0;
-        if (aiff || memcmp(head, "RIFF", 4) == 0) {
+        bool aiff = memcmp(head, "FORM", 4) == 0, riff = memcmp(head, "RIFF", 4) == 0;
+        *known = aiff || riff || memcmp(head, "RF64", 4) == 0 || memcmp(head, "fLaC", 4) == 0;
+        if (aiff || riff) {
             good = audio_chunk_complete(file, path, size, aiff);
         }
     }
@@ -135,14 +141,16 @@ bool cw_audio_open(struct cw_audio_in *in, const char *path, int channel)
 {
     memset(in, 0, sizeof *in);
     long long size;
-    if (!regular(path, &size) || !complete(path, size)) {
+    bool known;
+    if (!regular(path, &size) || !complete(path, size, &known)) {
         return false;
     }
     SF_INFO info;
     memset(&info, 0, sizeof info);
     SNDFILE *handle = sf_open(path, SFM_READ, &info);
     if (!handle) {
-        cw_error_at(path, 0, "expected WAV, FLAC or AIFF, found a file that cannot be read as such");
+        cw_error_at(path, 0, "expected WAV, FLAC or AIFF, found %s",
+                    known ? "a header that makes no sense or is cut short" : "another kind of file");
         return false;
     }
     in->path = path;

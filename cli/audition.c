@@ -343,6 +343,11 @@ static void report(const struct cw_audition *audition, const struct request *req
     } else {
         puts("Nothing divided out: name what the recording went through with --recorded");
     }
+    for (size_t i = 0; i < audition->count; i++) {
+        if (!isfinite(audition->sound[i].levels.rms)) {
+            printf("Silent, so not matched: %s\n", audition->sound[i].label);
+        }
+    }
     if (audition->true_lowered < 0.0) {
         printf("All true-level files lowered alike by %.1f dB so that none clips\n", -audition->true_lowered);
     }

@@ -219,7 +219,7 @@ static bool choose_target(struct cw_folder *folder, bool force)
     }
     folder->replaces = true;
     folder->target = realpath(folder->path, NULL);
-    return folder->target && replaceable(folder->target, force);
+    return folder->target && replaceable(folder->path, force);
 }
 
 static bool make_temporary(struct cw_folder *folder)

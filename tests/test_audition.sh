@@ -1,0 +1,227 @@
+#!/bin/bash
+# coilwright audition as a person runs it: the demonstration, one's own files, mistakes, interrupts.
+# Loudness is measured anew by ffmpeg's ebur128 filter.
+. tests/support/counts.sh
+program=$(realpath "${CW_PROGRAM:-build/coilwright}")
+presets=$(realpath presets)
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+cd "$scratch" || exit 2
+full=$presets/job-12-full.ttl
+split=$presets/job-12-tapped-split.ttl
+recorded=$presets/recorded-through-bench-guitar.ttl
+
+# What is not looked at is not shown.
+quiet() { "$@" >/dev/null; }
+
+# ---- the demonstration
+check 'the demonstration runs' "$program" audition --demo -o demo >said 2>errors
+check 'it says nothing on standard error' test ! -s errors
+check 'it says where to listen' grep -q "file://$scratch/demo/index.html" said
+for file in index.html results.csv response.svg response.png di.wav di-tone.wav contents.txt; do
+    check "demo/$file is there" test -s demo/$file
+done
+candidates=$(($(wc -l <demo/results.csv) - 2))
+check "at least 12 candidates, found $candidates" test "$candidates" -ge 12
+for directory in true-level level-matched; do
+    check "a $directory file for each and the recording" test "$(ls demo/$directory | wc -l)" = $((candidates + 1))
+done
+check 'a settings file for each and the recorded-through setup' \
+    test "$(ls demo/settings | wc -l)" = $((candidates + 1))
+check 'contents.txt lists every file' \
+    cmp -s <(cd demo && find . -type f ! -name contents.txt | sed 's|^\./||' | sort) <(sort demo/contents.txt)
+check 'as recorded is the recording, bit for bit' cmp -s demo/di.wav demo/true-level/00-as-recorded.wav
+
+# Columns of results.csv after the quoted label.
+rows() { tail -n +2 "$1/results.csv" | sed 's/,"[^"]*",/,/'; }
+check 'the test tone is within 0.01 dB of the circuit' \
+    awk -F, 'NR > 1 { if ($15 == "" || $17 == "" || $17 > 0.01 || $17 < -0.01) bad = 1; n++ } END { exit bad || n < 12 }' \
+    <(rows demo)
+check 'the tone is not the same through all' \
+    awk -F, 'NR > 1 { if (NR == 2 || $15 < low) low = $15; if (NR == 2 || $15 > high) high = $15 }
+             END { exit !(high - low > 3) }' <(rows demo)
+check 'nothing is raised to match, and one is left as it is' \
+    awk -F, '{ if ($7 > 0) bad = 1; if ($7 == 0) kept++ } END { exit bad || kept != 1 }' <(rows demo)
+
+"$program" audition --demo -o again >/dev/null
+check 'two runs are alike to the last bit' diff -r demo again
+check 'a directory that is there is not replaced' \
+    bash -c '! "$1" audition --demo -o again 2>errors && [ $(wc -l <errors) = 1 ] && grep -q "again: is there already" errors' \
+    - "$program"
+check 'with --force it is' quiet "$program" audition --demo -o again --force
+check 'and equals the first' diff -r demo again
+touch again/notes.txt
+check 'a directory with a stranger in it is not replaced, even so' \
+    bash -c '! "$1" audition --demo -o again --force 2>errors && grep -q "found .notes.txt. in it" errors && [ -e again/notes.txt ]' \
+    - "$program"
+mkdir precious && echo mine >precious/file
+check 'nor is any other directory' \
+    bash -c '! "$1" audition --demo -o precious --force 2>errors && [ "$(cat precious/file)" = mine ]' - "$program"
+mkdir empty
+check 'an empty directory is filled' quiet "$program" audition --demo -o empty
+
+# ---- the page
+page=demo/index.html
+check 'the page fetches nothing' bash -c '! grep -Eqi "https?://|fetch\(|XMLHttpRequest|@import|url\(" "$1"' - $page
+check 'it plays without a script' test "$(grep -o '<audio controls' $page | wc -l)" = $((2 * (candidates + 1)))
+for file in $(grep -o 'src="[^"]*"' $page | cut -d'"' -f2) $(grep -o 'f:"[^"]*"' $page | cut -d'"' -f2); do
+    [ -s "demo/$file" ] || fail "the page names $file, which is not there"
+done
+pass
+check 'it cautions about loud sound' grep -q 'volume low' $page
+
+# ---- loudness, measured by another program
+if need ffmpeg 'the level-matched files are not measured anew'; then
+    loudness() {
+        ffmpeg -hide_banner -nostats -i "$1" -af ebur128 -f null - 2>&1 |
+            awk '/Integrated loudness/ { in_it = 1 } in_it && $1 == "I:" { print $2; exit }'
+    }
+    for file in demo/level-matched/*.wav; do loudness "$file"; done >matched
+    check "level-matched files are within 0.1 LU of one another by ffmpeg: $(sort -n matched | sed -n '1p;$p' | tr '\n' ' ')" \
+        awk 'NR == 1 || $1 < low { low = $1 } NR == 1 || $1 > high { high = $1 }
+             END { exit !(NR >= 13 && high - low < 0.1001) }' matched
+    for file in demo/true-level/*.wav; do loudness "$file"; done >true
+    check 'true-level files are as loud as results.csv says, by ffmpeg' \
+        awk -F, '{ getline other <"true"; d = $2 - other; if (d > 0.1 || d < -0.1) bad = 1 } END { exit bad || NR < 13 }' \
+        <(rows demo)
+fi
+
+# ---- one's own files
+cp demo/di.wav take.wav
+check 'one candidate, with what it was recorded through' \
+    quiet "$program" audition --di take.wav --recorded "$recorded" -o one "$full"
+check 'sounds as in the demonstration' \
+    cmp -s one/true-level/01-job-12-full.wav demo/true-level/01-job-12-full.wav
+check 'the settings it wrote make the same sound' \
+    quiet "$program" audition --di take.wav --recorded one/settings/00-recorded-through.ttl -o two one/settings/01-job-12-full.ttl
+check 'to the last bit' cmp -s one/true-level/01-job-12-full.wav two/true-level/01-job-12-full.wav
+"$program" audition --di take.wav -o bare "$full" >said
+check 'without --recorded nothing is divided out, and that is said' grep -q 'Nothing divided out' said
+check 'which sounds different' bash -c '! cmp -s one/true-level/01-job-12-full.wav bare/true-level/01-job-12-full.wav'
+"$program" audition --di take.wav -o session "$presets/session-job-12.ttl" >said
+check 'a session brings its recorded-through setup' grep -q 'Divided out of the recording: Session' said
+check 'and its two sides' test "$(ls session/true-level | wc -l)" = 3
+check 'its side A is the candidate of the same values' bash -c 'cmp -s session/true-level/01-*.wav one/true-level/01-*.wav'
+sed 's/"rec_inductance" ; pset:value 3.1/"rec_inductance" ; pset:value 3.2/' "$presets/session-job-12.ttl" >other.ttl
+"$program" audition --di take.wav -o clash "$presets/session-job-12.ttl" other.ttl 2>errors
+check 'two sessions that contradict one another are bad usage' test $? = 2
+check 'said in one line' test "$(wc -l <errors)" = 1
+check '--recorded settles it' quiet "$program" audition --di take.wav --recorded "$recorded" -o clash \
+    "$presets/session-job-12.ttl" other.ttl
+"$program" audition --di take.wav --recorded "$recorded" -o same "$recorded" >/dev/null
+"$program" audition --di take.wav --recorded "$recorded" -o sides "$presets/compare-cables.ttl#b" >/dev/null
+check 'FILE#b is one side' test "$(ls sides/true-level | wc -l)" = 2
+set --
+for i in $(seq 64); do set -- "$@" "$full"; done
+check '64 candidates' quiet "$program" audition --di take.wav -o many "$@"
+check 'make 64 files and the recording' test "$(ls many/true-level | wc -l)" = 65
+"$program" audition --di take.wav -o more "$@" "$full" 2>errors
+check '65 are refused' bash -c '[ "$1" = 1 ] && grep -q "at most 64" errors && [ ! -e more ]' - $?
+
+# A flat candidate through what it was recorded with is the recording: the plugin undoes it all.
+check 'candidate equal to recorded-through gives the recording back' \
+    awk -F, 'NR == 1 { first = $2 } NR == 2 { exit !($2 - first < 0.011 && first - $2 < 0.011) }' <(rows same)
+
+# ---- float, short, silent, loud
+check '--float writes float files' bash -c '"$1" audition --di take.wav --float -o float "$2" >/dev/null &&
+    [ "$(od -An -tu2 -j20 -N2 float/true-level/01-job-12-full.wav | tr -d " ")" = 3 ]' - "$program" "$full"
+# Four bytes, lowest first.
+word() { printf "$(printf '\\%03o\\%03o\\%03o\\%03o' $(($1 & 255)) $(($1 >> 8 & 255)) $(($1 >> 16 & 255)) $(($1 >> 24)))"; }
+# N frames of the 24-bit mono recording, one second into it.
+head_wav() {
+    local bytes=$((3 * $1))
+    printf 'RIFF'
+    word $((36 + bytes))
+    head -c 40 take.wav | tail -c 32
+    word $bytes
+    tail -c +$((45 + 3 * 48000)) take.wav | head -c $bytes
+}
+head_wav 9600 >short.wav
+check 'a take below 0.4 s is rendered' "$program" audition --di short.wav -o short "$full" "$split" >said 2>errors
+check 'and matched by mean power, which is said' grep -q 'mean power (too short or quiet' said
+check 'to equal power' awk -F, '{ p = $5 + $7; if (NR > 1 && (p - q > 0.011 || q - p > 0.011)) bad = 1; q = p }
+    END { exit bad || NR != 3 }' <(rows short)
+sed 's/"a_volume" ; pset:value 10.0/"a_volume" ; pset:value 0.0/; s/Job 12, full/Off/' "$full" >off.ttl
+check 'a silent candidate does not spoil the match' \
+    bash -c '"$1" audition --di take.wav -o off off.ttl "$2" >said && grep -q "Silent, so not matched: Off" said' - "$program" "$full"
+check 'and is marked' grep -q '^01-off,"Off",-inf,' off/results.csv
+sed 's/"a_sensitivity" ; pset:value 0.0/"a_sensitivity" ; pset:value 20.0/' "$full" >loud.ttl
+check 'a candidate that would clip lowers the whole set' \
+    bash -c '"$1" audition --di take.wav -o loud loud.ttl "$2" >said && grep -q "All true-level files lowered alike" said' \
+    - "$program" "$full"
+check 'to just below full scale' \
+    awk -F, '{ p = $4 + $6; if (NR == 1 || p > most) most = p } END { exit !(most < -0.08 && most > -0.12) }' <(rows loud)
+
+# ---- mistakes: one line that names the matter, the right status, nothing left behind
+refused() { # STATUS WORDS ARGUMENTS...
+    local status=$1 words=$2
+    shift 2
+    "$program" audition "$@" >said 2>errors
+    local found=$?
+    if [ $found = "$status" ] && [ "$(wc -l <errors)" = 1 ] && grep -qF -- "$words" errors && [ ! -s said ] &&
+        [ ! -e out ] && [ -z "$(ls -A | grep '^\.coilwright')" ]; then
+        pass
+    else
+        fail "audition $*: expected status $status and one line with '$words', found $found: $(cat errors)"
+    fi
+}
+head -c 100000 take.wav >cut.wav
+echo 'no sound' >text.wav
+: >none.wav
+echo 'no preset' >bad.ttl
+refused 1 'cut.wav: cut short' --di cut.wav -o out "$full"
+refused 1 'text.wav: expected WAV, FLAC or AIFF' --di text.wav -o out "$full"
+refused 1 'none.wav: expected an audio file, found an empty file' --di none.wav -o out "$full"
+refused 1 'gone.wav: cannot read' --di gone.wav -o out "$full"
+refused 1 'a channel from 1 to 1' --di take.wav --channel 2 -o out "$full"
+refused 1 'bad.ttl' --di take.wav -o out bad.ttl
+refused 1 'gone.ttl' --di take.wav -o out gone.ttl
+refused 1 'gone.ttl' --di take.wav --recorded gone.ttl -o out "$full"
+refused 1 'take.wav: expected a directory to write, found a file' --di take.wav -o take.wav "$full"
+refused 1 'no/such/place: cannot write here' --di take.wav -o no/such/place "$full"
+refused 2 'expected a recording' -o out "$full"
+refused 2 'expected at least one candidate' --di take.wav -o out
+refused 2 'expected a directory to write' --di take.wav "$full"
+refused 2 '--demo brings its own' --demo --di take.wav -o out
+refused 2 '--demo brings its own' --demo -o out "$full"
+refused 2 '--channel: expected a whole number' --di take.wav --channel two -o out "$full"
+refused 2 'unknown option --speed' --speed -o out "$full"
+refused 2 '--set: ' --di take.wav --set nonsense=1 -o out "$full"
+chmod a-w empty
+if [ "$(id -u)" != 0 ]; then refused 1 'cannot write here' --di take.wav -o empty/out "$full"; fi
+
+# ---- interrupts: a long take (the phrase, many times over), stopped in the middle
+{
+    printf 'RIFF\xff\xff\xff\xffWAVE'
+    tail -c +13 take.wav | head -c 28
+    printf '\xff\xff\xff\xff'
+    for i in $(seq 60); do tail -c +45 take.wav; done
+} >long.wav
+for signal in INT TERM HUP; do
+    mkdir "stop-$signal"
+    # A background job of a script ignores INT unless told otherwise.
+    env --default-signal=INT "$program" audition --di long.wav -o "stop-$signal/out" "$full" "$split" "$full" "$split" \
+        >said 2>errors &
+    for _ in $(seq 200); do
+        [ -n "$(ls -A "stop-$signal")" ] && break
+        sleep 0.02
+    done
+    check "$signal: it is at work" test -n "$(ls -A "stop-$signal")"
+    kill -$signal $!
+    wait $!
+    status=$?
+    check "$signal ends it, status $status" test $status -gt 128
+    check "$signal leaves nothing behind" test -z "$(ls -A "stop-$signal")"
+    check "$signal is said in one line" grep -q 'interrupted, nothing written' errors
+done
+
+# ---- memory does not grow with the take: 11 minutes in the room that 12 seconds need
+room() { bash -c 'ulimit -v "$1"; shift; "$@" >/dev/null 2>&1' - "$@"; }
+limit=60000
+until room $limit "$program" audition --di take.wav -o "room-$limit" "$full"; do
+    limit=$((limit + 20000))
+    [ $limit -lt 2000000 ] || break
+done
+check "11 minutes (95 MB) need no more than 12 s and 20 MB: $limit kB" \
+    room $((limit + 20000)) "$program" audition --di long.wav -o long "$full"
+counts_done
