@@ -7,6 +7,7 @@
 #include "command.h"
 #include "curve.h"
 #include "frequencies.h"
+#include "leads.h"
 #include "options.h"
 #include "output.h"
 #include "plot_file.h"
@@ -22,6 +23,7 @@ enum option {
     OPT_FORCE,
     OPT_FROM,
     OPT_IMPEDANCE,
+    OPT_LEADS,
     OPT_OUTPUT,
     OPT_PHASE,
     OPT_PLOT,
@@ -45,6 +47,7 @@ static const struct cw_option options[] = {
     {OPT_FROM, "from", 0, "HZ", "Lowest frequency of --points; default 20."},
     {OPT_TO, "to", 0, "HZ", "Highest frequency of --points; default 20k."},
     {OPT_SUMMARY, "summary", 0, NULL, "Print the figures of each candidate only."},
+    {OPT_LEADS, "leads", 0, NULL, "Print what each measures at its leads, with its uncertainty, only."},
     {OPT_CSV, "csv", 0, NULL, "Print one table as CSV."},
     {OPT_OUTPUT, "output", 'o', "FILE", "Write the table to FILE; - is standard output."},
     {OPT_PLOT, "plot", 'p', "FILE", "Draw to FILE: .svg, .png or .pdf."},
@@ -78,7 +81,7 @@ struct request {
     double from, to;
     long points;
     struct cw_plot_size size;
-    bool impedance, phase, difference, summary, csv, force, dark;
+    bool impedance, phase, difference, summary, leads, csv, force, dark;
     struct cw_curve *curves;
 };
 
@@ -137,6 +140,7 @@ static bool take_option(struct cw_args *args, int id, struct request *request)
     case OPT_PHASE: return request->phase = true;
     case OPT_DIFFERENCE: return request->difference = true;
     case OPT_SUMMARY: return request->summary = true;
+    case OPT_LEADS: return request->leads = true;
     case OPT_CSV: return request->csv = true;
     case OPT_FORCE: return request->force = true;
     case OPT_DARK: return request->dark = true;
@@ -162,6 +166,8 @@ static bool sensible(const struct request *request, size_t operands)
         trouble = "--impedance and --difference do not go together";
     } else if (request->frequencies.count && request->points) {
         trouble = "--at and --points do not go together";
+    } else if (request->summary && request->leads) {
+        trouble = "--summary and --leads do not go together";
     } else if (request->from >= request->to) {
         trouble = "expected --from below --to";
     } else if (request->plot && !cw_plot_file_kind_known(request->plot)) {
@@ -341,10 +347,16 @@ static bool write_tables(const struct request *request)
         return false;
     }
     bool good = true;
-    if (!request->csv || request->summary) {
+    if (!request->leads && (!request->csv || request->summary)) {
         good = print_summary(request, output.stream);
     }
-    if (good && !request->summary) {
+    if (good && !request->leads && !request->csv && cw_any_wound(&request->candidates)) {
+        fputc('\n', output.stream);
+    }
+    if (good && (request->leads || (!request->csv && cw_any_wound(&request->candidates)))) {
+        good = cw_lead_values_print(&request->candidates, output.stream, request->csv);
+    }
+    if (good && !request->summary && !request->leads) {
         if (!request->csv) {
             fputc('\n', output.stream);
         }

@@ -1,0 +1,402 @@
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "candidate.h"
+#include "circuit.h"
+#include "command.h"
+#include "leads.h"
+#include "loudness.h"
+#include "options.h"
+#include "output.h"
+#include "quantity.h"
+#include "table.h"
+
+enum option { OPT_CSV = 1, OPT_FORCE, OPT_MARKDOWN, OPT_OUTPUT, OPT_SET, OPT_VARIANT };
+
+static const struct cw_option options[] = {
+    {OPT_VARIANT, "variant", 'v', "SYMBOL=VALUE,...", "The first candidate with changes; may be repeated."},
+    {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of every candidate; may be repeated."},
+    {OPT_CSV, "csv", 0, NULL, "Print the table as CSV."},
+    {OPT_MARKDOWN, "markdown", 0, NULL, "Print the table as Markdown."},
+    {OPT_OUTPUT, "output", 'o', "FILE", "Write the table to FILE; - is standard output."},
+    {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
+};
+
+static const struct cw_usage usage = {
+    "compare",
+    "FILE...",
+    "Compare candidates with the first: what each would measure, by how much it differs, and whether\n"
+    "the difference can be heard.",
+    options,
+    sizeof options / sizeof options[0],
+    "Level is weighted loudness. A shift of the resonance is told from the first by ear where it exceeds\n"
+    "0.079 F / sqrt(Q) (published for 300 to 2000 Hz, extrapolated here); a change of level where it\n"
+    "exceeds 0.2 to 1 dB, of the peak's height 1 to 2 dB (from memory). Between the limit and twice the\n"
+    "limit of the resonance, and inside the others, the answer is \"perhaps\". What differs in level only\n"
+    "is gone once levels are matched.",
+};
+
+struct request {
+    struct cw_edits edits;
+    struct cw_candidates candidates;
+    const char *output;
+    const char **variant;
+    size_t variants;
+    bool csv, markdown, force;
+};
+
+/* ---- what is compared ---- */
+
+struct judged {
+    struct cw_lead_values leads;
+    struct cw_transfer response;
+};
+
+static void judge(const struct cw_setup *setup, struct judged *judged)
+{
+    struct cw_pickup pickup;
+    cw_lead_values_of(setup, &judged->leads);
+    cw_coil_solve(setup, &pickup);
+    cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, &judged->response);
+}
+
+/* Q of a second-order resonance from its height over the level at low frequency:
+ * p = Q/sqrt(1 - 1/(4 Q^2)), solved for Q. */
+static double q_of(double peak_db)
+{
+    double p2 = pow(10.0, peak_db / 10.0);
+    return sqrt(0.5 * (p2 + sqrt(fmax(p2 * p2 - p2, 0.0))));
+}
+
+/* Least audible shift of a resonance: Gagne and Zurek, JASA 83, 1988 (authors and year from memory). */
+static double least_shift(const struct cw_lead_values *base)
+{
+    return 0.079 * base->value[CW_LEAD_RESONANCE] / sqrt(q_of(base->value[CW_LEAD_PEAK]));
+}
+
+enum verdict { NOT_HEARD, PERHAPS, HEARD };
+
+static enum verdict between(double size, double perhaps, double heard)
+{
+    return size < perhaps ? NOT_HEARD : size < heard ? PERHAPS : HEARD;
+}
+
+static enum verdict resonance_verdict(const struct cw_lead_values *base, const struct cw_lead_values *other)
+{
+    double f = base->value[CW_LEAD_RESONANCE], g = other->value[CW_LEAD_RESONANCE];
+    if (f <= 0.0 || g <= 0.0) {
+        return (f <= 0.0) == (g <= 0.0) ? NOT_HEARD : HEARD;
+    }
+    double least = least_shift(base);
+    return between(fabs(g - f), least, 2.0 * least);
+}
+
+enum { RESONANCE, PEAK, LEVEL, ASPECTS };
+
+static void verdicts(const struct judged *base, const struct judged *other, double level, enum verdict out[ASPECTS])
+{
+    double peak = other->leads.value[CW_LEAD_PEAK] - base->leads.value[CW_LEAD_PEAK];
+    out[RESONANCE] = resonance_verdict(&base->leads, &other->leads);
+    out[PEAK] = between(fabs(peak), 1.0, 2.0);
+    out[LEVEL] = between(fabs(level), 0.2, 1.0);
+}
+
+/* "yes: level; perhaps: resonance" or "no". */
+static void say(const enum verdict verdict[ASPECTS], char *text, size_t size)
+{
+    static const char *const names[ASPECTS] = {"resonance", "peak", "level"};
+    static const char *const words[] = {[PERHAPS] = "perhaps", [HEARD] = "yes"};
+    size_t used = 0;
+    text[0] = '\0';
+    for (int kind = HEARD; kind >= PERHAPS; kind--) {
+        bool first = true;
+        for (int i = 0; i < ASPECTS; i++) {
+            if ((int)verdict[i] == kind && used < size) {
+                used += (size_t)snprintf(text + used, size - used, "%s%s%s", used && first ? "; " : "",
+                                         first ? words[kind] : ",", first ? ": " : " ");
+                used += used < size ? (size_t)snprintf(text + used, size - used, "%s", names[i]) : 0;
+                first = false;
+            }
+        }
+    }
+    if (used == 0) {
+        snprintf(text, size, "no");
+    }
+}
+
+/* ---- the table ---- */
+
+static const enum cw_lead_id shown[] = {CW_LEAD_RESISTANCE, CW_LEAD_INDUCTANCE, CW_LEAD_CAPACITANCE, CW_LEAD_LOSS,
+                                        CW_LEAD_RESONANCE,  CW_LEAD_PEAK};
+enum { SHOWN = sizeof shown / sizeof shown[0] };
+
+/* A value and its change against the first. */
+static void add_change(struct cw_table *table, enum cw_lead_id id, const struct judged *base,
+                       const struct judged *other, bool csv)
+{
+    double from = base->leads.value[id], to = other->leads.value[id];
+    if (csv) {
+        cw_table_add(table, "%.6g", to);
+        cw_table_add(table, "%.6g", to - from);
+        return;
+    }
+    struct cw_table cell; /* the value as cw_lead_add() writes it, without its uncertainty */
+    struct cw_lead_values plain = other->leads;
+    plain.spread[id] = 0.0;
+    cw_table_init(&cell, 1);
+    cw_lead_add(&cell, id, &plain, false);
+    const char *text = cell.count ? cell.cell[0] : "";
+    if (base == other || (from <= 0.0 && id != CW_LEAD_PEAK)) {
+        cw_table_add(table, "%s", text);
+    } else if (id == CW_LEAD_PEAK) {
+        cw_table_add(table, "%s (%+.1f)", text, to - from);
+    } else {
+        cw_table_add(table, "%s (%+.1f %%)", text, 100.0 * (to / from - 1.0));
+    }
+    cw_table_free(&cell);
+}
+
+static void add_row(struct cw_table *table, const char *label, const struct judged *base, const struct judged *other,
+                    bool csv)
+{
+    double level = cw_loudness_of(&other->response, &base->response);
+    double emf = other->leads.value[CW_LEAD_EMF] - base->leads.value[CW_LEAD_EMF];
+    enum verdict verdict[ASPECTS];
+    char text[80];
+    cw_table_add(table, "%s", label);
+    for (int i = 0; i < SHOWN; i++) {
+        add_change(table, shown[i], base, other, csv);
+    }
+    cw_table_add(table, csv ? "%.6g" : "%+.1f dB", emf);
+    cw_table_add(table, csv ? "%.6g" : "%+.1f dB", level);
+    if (base->leads.value[CW_LEAD_RESONANCE] > 0.0) {
+        double least = least_shift(&base->leads);
+        cw_table_add(table, csv ? "%.6g" : "%.1f %%", csv ? least : 100.0 * least / base->leads.value[CW_LEAD_RESONANCE]);
+    } else {
+        cw_table_add(table, "%s", csv ? "" : "none");
+    }
+    verdicts(base, other, level, verdict);
+    say(verdict, text, sizeof text);
+    cw_table_add(table, "%s", base == other ? "" : text);
+}
+
+static void add_heading(struct cw_table *table, bool csv)
+{
+    cw_table_add(table, "%s", csv ? "candidate" : "Candidate");
+    for (int i = 0; i < SHOWN; i++) {
+        cw_table_add(table, "%s", cw_lead_heading(shown[i], csv));
+        if (csv) {
+            cw_table_add(table, "change of %s", cw_lead_heading(shown[i], csv));
+        }
+    }
+    cw_table_add(table, "%s", csv ? "change of EMF, dB" : "EMF");
+    cw_table_add(table, "%s", csv ? "change of level, dB" : "Level");
+    cw_table_add(table, "%s", csv ? "least audible shift, Hz" : "Least shift");
+    cw_table_add(table, "%s", csv ? "heard" : "Heard?");
+}
+
+static void print_markdown(const struct cw_table *table, FILE *stream)
+{
+    for (size_t i = 0; i < table->count; i++) {
+        fprintf(stream, "| %s %s", table->cell[i], (i + 1) % table->columns == 0 ? "|\n" : "");
+        if (i + 1 == table->columns) {
+            for (size_t c = 0; c < table->columns; c++) {
+                fputs("|---", stream);
+            }
+            fputs("|\n", stream);
+        }
+    }
+}
+
+static bool print(const struct request *request, FILE *stream)
+{
+    struct cw_table table;
+    struct judged base, other;
+    cw_table_init(&table, (size_t)(request->csv ? 2 * SHOWN : SHOWN) + 5);
+    add_heading(&table, request->csv);
+    judge(&request->candidates.item[0].setup, &base);
+    add_row(&table, request->candidates.item[0].label, &base, &base, request->csv);
+    for (size_t i = 1; i < request->candidates.count; i++) {
+        judge(&request->candidates.item[i].setup, &other);
+        add_row(&table, request->candidates.item[i].label, &base, &other, request->csv);
+    }
+    bool good = true;
+    if (request->markdown && !table.failed) {
+        print_markdown(&table, stream);
+    } else {
+        good = cw_table_print(&table, stream, request->csv);
+    }
+    cw_table_free(&table);
+    return good;
+}
+
+/* ---- the command ---- */
+
+/* The changes of a variant, as they are written. */
+static bool read_variant(const char *text, struct cw_edits *edits)
+{
+    char why[CW_WHY_SIZE + 80];
+    char *copy = strdup(text);
+    if (!copy) {
+        cw_error_memory();
+        return false;
+    }
+    bool good = true;
+    for (char *part = copy; part && good;) {
+        char *comma = strchr(part, ',');
+        if (comma) {
+            *comma = '\0';
+        }
+        good = cw_edits_add(edits, part, why, sizeof why);
+        part = comma ? comma + 1 : NULL;
+    }
+    if (!good) {
+        cw_bad_usage(&usage, "--variant: %s", why);
+    }
+    free(copy);
+    return good;
+}
+
+/* The variant's name: what was changed, by the names of the values. */
+static void name_variant(const struct cw_setup *setup, const struct cw_edits *edits, char *label, size_t size)
+{
+    size_t used = 0;
+    label[0] = '\0';
+    for (size_t i = 0; i < edits->count && used < size; i++) {
+        const struct cw_param_info *info = &cw_param_info[edits->item[i].index];
+        char value[64];
+        cw_value_print(info, setup->value[edits->item[i].index], value, sizeof value);
+        used += (size_t)snprintf(label + used, size - used, "%s%s %s", i ? ", " : "", info->name, value);
+    }
+}
+
+static int add_variant(struct request *request, const char *text)
+{
+    struct cw_edits edits = {0};
+    char label[256];
+    struct cw_candidates *list = &request->candidates;
+    if (!read_variant(text, &edits)) {
+        cw_edits_free(&edits);
+        return CW_BAD_USAGE;
+    }
+    struct cw_candidate *item = realloc(list->item, (list->count + 1) * sizeof *item);
+    if (item) {
+        list->item = item;
+        item += list->count;
+        *item = (struct cw_candidate){.setup = list->item[0].setup, .source = strdup(text)};
+        cw_edits_apply(&edits, CW_A, &item->setup);
+        name_variant(&item->setup, &edits, label, sizeof label);
+        item->label = strdup(label);
+        list->count++;
+    }
+    cw_edits_free(&edits);
+    if (!item || !item->source || !item->label) {
+        cw_error_memory();
+        return CW_FAILED;
+    }
+    return CW_DONE;
+}
+
+static bool take_option(struct cw_args *args, int id, struct request *request)
+{
+    char why[CW_WHY_SIZE + 80];
+    switch (id) {
+    case OPT_VARIANT: request->variant[request->variants++] = args->value; return true;
+    case OPT_CSV: return request->csv = true;
+    case OPT_MARKDOWN: return request->markdown = true;
+    case OPT_FORCE: return request->force = true;
+    case OPT_OUTPUT: request->output = args->value; return true;
+    default:
+        if (cw_edits_add(&request->edits, args->value, why, sizeof why)) {
+            return true;
+        }
+        cw_bad_usage(&usage, "--set: %s", why);
+        return false;
+    }
+}
+
+static int read_arguments(int argc, char **argv, struct request *request, const char **names, size_t *count)
+{
+    struct cw_args args;
+    cw_args_init(&args, &usage, argc, argv);
+    for (int id; (id = cw_args_next(&args)) != CW_ARG_END;) {
+        if (id == CW_ARG_STOP) {
+            return args.status;
+        }
+        if (id == CW_ARG_OPERAND) {
+            names[(*count)++] = args.value;
+        } else if (!take_option(&args, id, request)) {
+            return CW_BAD_USAGE;
+        }
+    }
+    if (*count == 0) {
+        return cw_bad_usage(&usage, "expected at least one FILE, found none");
+    }
+    if (request->csv && request->markdown) {
+        return cw_bad_usage(&usage, "--csv and --markdown do not go together");
+    }
+    return -1;
+}
+
+static int load(struct request *request, const char **names, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (!cw_candidates_add(&request->candidates, names[i], &request->edits)) {
+            return CW_FAILED;
+        }
+    }
+    for (size_t i = 0; i < request->variants; i++) {
+        int status = add_variant(request, request->variant[i]);
+        if (status != CW_DONE) {
+            return status;
+        }
+    }
+    if (request->candidates.count < 2) {
+        return cw_bad_usage(&usage, "expected at least two candidates, found one: name a second file or a --variant");
+    }
+    for (size_t i = 0; i < request->candidates.count; i++) {
+        if (!cw_turns_fit(request->candidates.item[i].source, &request->candidates.item[i].setup)) {
+            return CW_FAILED;
+        }
+    }
+    return CW_DONE;
+}
+
+static int write_table(const struct request *request)
+{
+    struct cw_output output;
+    if (!cw_output_open(&output, request->output, request->force)) {
+        return CW_FAILED;
+    }
+    if (!print(request, output.stream)) {
+        cw_output_abandon(&output);
+        return CW_FAILED;
+    }
+    return cw_output_commit(&output) ? CW_DONE : CW_FAILED;
+}
+
+int cw_cmd_compare(int argc, char **argv)
+{
+    struct request request = {.output = "-"};
+    const char **names = calloc((size_t)argc, sizeof *names);
+    request.variant = calloc((size_t)argc, sizeof *request.variant);
+    size_t count = 0;
+    int status = CW_FAILED;
+    if (!names || !request.variant) {
+        cw_error_memory();
+    } else {
+        status = read_arguments(argc, argv, &request, names, &count);
+        status = status >= 0 ? status : load(&request, names, count);
+        /* --help ends with 0 too, with nothing loaded. */
+        if (status == CW_DONE && request.candidates.count) {
+            status = write_table(&request);
+        }
+    }
+    cw_candidates_free(&request.candidates);
+    cw_edits_free(&request.edits);
+    free(request.variant);
+    free(names);
+    return status;
+}

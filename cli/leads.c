@@ -1,0 +1,228 @@
+#include "leads.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "circuit.h"
+#include "message.h"
+#include "quantity.h"
+#include "wire.h"
+
+/* ---- values ---- */
+
+static double both(const struct cw_pickup *pickup, double one, double two, bool adds_in_series)
+{
+    if (pickup->coils == CW_COILS_ONE) {
+        return one;
+    }
+    bool sum = (pickup->coils == CW_COILS_SERIES) == adds_in_series;
+    return sum ? one + two : one * two / (one + two);
+}
+
+static double emf_at_leads(const struct cw_pickup *pickup)
+{
+    double sum = pickup->coil[0].emf + pickup->coil[1].emf;
+    return pickup->coils == CW_COILS_PARALLEL ? sum / 2.0 : sum;
+}
+
+static void solve_leads(const struct cw_setup *setup, const struct cw_pickup *pickup, double value[CW_LEADS])
+{
+    const struct cw_coil *one = &pickup->coil[0], *two = &pickup->coil[1];
+    struct cw_transfer h;
+    value[CW_LEAD_RESISTANCE] = cw_circuit_dc_resistance(setup, pickup);
+    value[CW_LEAD_INDUCTANCE] = cw_circuit_lead_inductance(setup, pickup);
+    value[CW_LEAD_CAPACITANCE] = both(pickup, one->capacitance, two->capacitance, false);
+    value[CW_LEAD_LOSS] = both(pickup, one->loss, two->loss, true);
+    value[CW_LEAD_EMF] = 20.0 * log10(emf_at_leads(pickup));
+    cw_circuit_impedance(setup, pickup, &h);
+    value[CW_LEAD_UNLOADED] = cw_transfer_peak(&h).hz;
+    cw_circuit_transfer(setup, pickup, CW_DRIVE_STRING, &h);
+    struct cw_peak peak = cw_transfer_peak(&h);
+    value[CW_LEAD_RESONANCE] = peak.hz;
+    value[CW_LEAD_PEAK] = peak.db;
+}
+
+/* The pickup with one of its values raised by a share, in both coils. */
+static struct cw_pickup raised(struct cw_pickup pickup, const struct cw_uncertainty *by)
+{
+    for (int i = 0; i < 2; i++) {
+        pickup.coil[i].resistance *= 1.0 + by->resistance;
+        pickup.coil[i].inductance *= 1.0 + by->inductance;
+        pickup.coil[i].capacitance *= 1.0 + by->capacitance;
+        pickup.coil[i].loss *= 1.0 + by->loss;
+        pickup.coil[i].emf *= 1.0 + by->emf;
+    }
+    pickup.mutual *= 1.0 + by->inductance;
+    return pickup;
+}
+
+/* Each uncertain value moved alone; what follows adds up as squares. */
+void cw_lead_values_of(const struct cw_setup *setup, struct cw_lead_values *values)
+{
+    struct cw_pickup pickup;
+    struct cw_uncertainty u;
+    cw_coil_solve(setup, &pickup);
+    cw_coil_uncertainty(setup, &u);
+    solve_leads(setup, &pickup, values->value);
+    const struct cw_uncertainty alone[] = {{.resistance = u.resistance}, {.inductance = u.inductance},
+                                           {.capacitance = u.capacitance}, {.loss = u.loss}, {.emf = u.emf}};
+    memset(values->spread, 0, sizeof values->spread);
+    for (size_t i = 0; i < sizeof alone / sizeof alone[0]; i++) {
+        struct cw_pickup moved = raised(pickup, &alone[i]);
+        double value[CW_LEADS];
+        solve_leads(setup, &moved, value);
+        for (int id = 0; id < CW_LEADS; id++) {
+            values->spread[id] = hypot(values->spread[id], value[id] - values->value[id]);
+        }
+    }
+}
+
+/* ---- how they are shown ---- */
+
+/* How a value is written: in which unit, with how many decimals. */
+static const struct form {
+    const char *heading, *csv_heading, *unit;
+    double scale;
+    int decimals;
+} forms[CW_LEADS] = {
+    [CW_LEAD_RESISTANCE] = {"DC res.", "DC resistance, ohm", "kΩ", 1e-3, 2},
+    [CW_LEAD_INDUCTANCE] = {"Inductance", "inductance, H", "H", 1, 2},
+    [CW_LEAD_CAPACITANCE] = {"Capacitance", "capacitance, F", "pF", 1e12, 0},
+    [CW_LEAD_LOSS] = {"Eddy loss", "eddy loss, ohm", "kΩ", 1e-3, 0},
+    [CW_LEAD_EMF] = {"EMF", "EMF, dB", "dB", 1, 1},
+    [CW_LEAD_UNLOADED] = {"Unloaded", "unloaded resonance, Hz", "kHz", 1e-3, 2},
+    [CW_LEAD_RESONANCE] = {"Resonance", "resonance, Hz", "kHz", 1e-3, 2},
+    [CW_LEAD_PEAK] = {"Peak", "peak, dB", "dB", 1, 1},
+};
+
+static bool in_db(enum cw_lead_id id)
+{
+    return id == CW_LEAD_EMF || id == CW_LEAD_PEAK;
+}
+
+static bool is_frequency(enum cw_lead_id id)
+{
+    return id == CW_LEAD_UNLOADED || id == CW_LEAD_RESONANCE;
+}
+
+const char *cw_lead_heading(enum cw_lead_id id, bool csv)
+{
+    return csv ? forms[id].csv_heading : forms[id].heading;
+}
+
+void cw_lead_add(struct cw_table *table, enum cw_lead_id id, const struct cw_lead_values *values, bool csv)
+{
+    const struct form *form = &forms[id];
+    double value = values->value[id], spread = values->spread[id];
+    if (csv) {
+        cw_table_add(table, "%.6g", value);
+    } else if (is_frequency(id) && value <= 0.0) {
+        cw_table_add(table, "none");
+    } else if (spread <= 0.0) {
+        cw_table_add(table, "%.*f %s", form->decimals, value * form->scale, form->unit);
+    } else if (in_db(id)) {
+        cw_table_add(table, "%.1f dB ±%.1f", value, spread);
+    } else {
+        cw_table_add(table, "%.*f %s ±%.0f %%", form->decimals, value * form->scale, form->unit, 100.0 * spread / value);
+    }
+}
+
+bool cw_any_wound(const struct cw_candidates *candidates)
+{
+    for (size_t i = 0; i < candidates->count; i++) {
+        if (candidates->item[i].setup.value[CW_P_COIL_FROM] == CW_FROM_WINDING) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static const char *label_of(const struct cw_setup *setup, enum cw_param_id id, char *text, size_t size)
+{
+    return cw_value_print(&cw_param_info[id], setup->value[id], text, size);
+}
+
+static void print_winding(const struct cw_candidate *candidate, int coil, FILE *stream)
+{
+    const struct cw_setup *setup = &candidate->setup;
+    struct cw_winding w;
+    char gauge[32], insulation[32], former[40], core[40], magnet[32], potting[32];
+    cw_coil_winding(setup, coil, &w);
+    double mass = w.wire_length * cw_wire_mass_per_metre(cw_wire_bare(setup->value[CW_P_GAUGE]).nominal);
+    fprintf(stream, "%s: %s%.0f turns, %s, %s; %s, %.0f %% full, wound %.1f mm deep; core %s, magnet %s, potting %s; "
+                    "%.0f m of wire, %.0f g of copper\n",
+            candidate->label, coil ? "coil two, " : "", w.turns, label_of(setup, CW_P_GAUGE, gauge, sizeof gauge),
+            label_of(setup, CW_P_INSULATION, insulation, sizeof insulation),
+            label_of(setup, CW_P_FORMER, former, sizeof former), 100.0 * w.fill, 1e3 * w.build,
+            label_of(setup, CW_P_CORE, core, sizeof core), label_of(setup, CW_P_MAGNET, magnet, sizeof magnet),
+            label_of(setup, CW_P_POTTING, potting, sizeof potting), w.wire_length, 1e3 * mass);
+    if (w.turns < w.asked) {
+        fprintf(stream, "%s: %.0f turns do not fit; the figures are for the %.0f that do\n", candidate->label, w.asked,
+                w.fits);
+    }
+}
+
+static void print_windings(const struct cw_candidates *candidates, FILE *stream)
+{
+    for (size_t i = 0; i < candidates->count; i++) {
+        const struct cw_candidate *candidate = &candidates->item[i];
+        if (candidate->setup.value[CW_P_COIL_FROM] != CW_FROM_WINDING) {
+            continue;
+        }
+        print_winding(candidate, 0, stream);
+        if (candidate->setup.value[CW_P_COILS] != CW_COILS_ONE && candidate->setup.value[CW_P_SECOND_TURNS] != 100.0) {
+            print_winding(candidate, 1, stream);
+        }
+    }
+}
+
+bool cw_lead_values_print(const struct cw_candidates *candidates, FILE *stream, bool csv)
+{
+    struct cw_table table;
+    cw_table_init(&table, 2 + CW_LEADS * (csv ? 2 : 1));
+    cw_table_add(&table, "%s", csv ? "number" : "");
+    cw_table_add(&table, "%s", csv ? "candidate" : "At the leads");
+    for (int id = 0; id < CW_LEADS; id++) {
+        cw_table_add(&table, "%s", cw_lead_heading((enum cw_lead_id)id, csv));
+        if (csv) {
+            cw_table_add(&table, "uncertainty of %s", cw_lead_heading((enum cw_lead_id)id, csv));
+        }
+    }
+    for (size_t i = 0; i < candidates->count; i++) {
+        struct cw_lead_values values;
+        cw_lead_values_of(&candidates->item[i].setup, &values);
+        cw_table_add(&table, "%zu", i + 1);
+        cw_table_add(&table, "%s", candidates->item[i].label);
+        for (int id = 0; id < CW_LEADS; id++) {
+            cw_lead_add(&table, (enum cw_lead_id)id, &values, csv);
+            if (csv) {
+                cw_table_add(&table, "%.6g", values.spread[id]);
+            }
+        }
+    }
+    bool good = cw_table_print(&table, stream, csv);
+    cw_table_free(&table);
+    if (good && !csv) {
+        print_windings(candidates, stream);
+    }
+    return good;
+}
+
+bool cw_turns_fit(const char *name, const struct cw_setup *setup)
+{
+    if (setup->value[CW_P_COIL_FROM] != CW_FROM_WINDING) {
+        return true;
+    }
+    int coils = setup->value[CW_P_COILS] == CW_COILS_ONE ? 1 : 2;
+    for (int coil = 0; coil < coils; coil++) {
+        struct cw_winding w;
+        char gauge[32];
+        cw_coil_winding(setup, coil, &w);
+        if (w.turns < w.asked) {
+            cw_error_at(name, 0, "expected turns that fit the former, found %.0f turns of %s%s: %.0f would fit", w.asked,
+                        label_of(setup, CW_P_GAUGE, gauge, sizeof gauge), coil ? " on coil two" : "", w.fits);
+            return false;
+        }
+    }
+    return true;
+}

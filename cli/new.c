@@ -1,0 +1,352 @@
+#include <ctype.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "calibrate.h"
+#include "candidate.h"
+#include "coil.h"
+#include "command.h"
+#include "leads.h"
+#include "options.h"
+#include "output.h"
+#include "quantity.h"
+
+/* Options of our own; parameters follow from OPT_PARAM on. */
+enum option { OPT_AGAINST = 1, OPT_AS, OPT_BASE, OPT_COMMENT, OPT_FORCE, OPT_FROM_MEASURED, OPT_LABEL, OPT_OUTPUT, OPT_PARAM };
+
+enum { OWN_OPTIONS = OPT_PARAM - 1, OPTIONS = OWN_OPTIONS + CW_PARAMS, NAME_SIZE = 32 };
+
+static const struct cw_option own_options[OWN_OPTIONS] = {
+    {OPT_OUTPUT, "output", 'o', "FILE", "Preset to write: FILE.ttl, a bundle NAME.lv2, or - for standard output."},
+    {OPT_BASE, "base", 'b', "FILE", "Start from this candidate instead of the defaults; its calibration stays."},
+    {OPT_FROM_MEASURED, "from-measured", 'm', "QUANTITY=VALUE",
+     "Fit the coil to one on the bench; see below. May be repeated."},
+    {OPT_AS, "as", 0, "SIDE", "Write it as a (default), b or rec."},
+    {OPT_AGAINST, "against", 0, "FILE", "Write a comparison: the candidate of FILE as A, the new one as B."},
+    {OPT_LABEL, "label", 'l', "TEXT", "Its name; default the name of the output file."},
+    {OPT_COMMENT, "comment", 'c', "TEXT", "A remark that hosts show."},
+    {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
+};
+
+static const char more[] =
+    "Each control of docs/parameters.md is an option, with - or _ in its name. Values may carry a unit\n"
+    "(--volume-pot 250k, --tone-cap 47n), lists take names (--magnet \"alnico 3\", --potting beeswax,\n"
+    "--gauge 43). A winding option takes the values from the winding, a value such as --inductance from\n"
+    "measurement; where both are given --coil-from says which. The four former dimensions take\n"
+    "millimetres too (--former-length 52mm: the straight part; --former-width: the inner width), as well\n"
+    "as per cent of the former's own.\n"
+    "\n"
+    "--from-measured takes resistance=4.7k@24 (DC; degrees C, default 20), inductance=1.75@1k (series\n"
+    "mode; test frequency, default 120 Hz), resonance=3.1k@500pF,1M (peak; what was connected, default\n"
+    "nothing) and peak=9dB (its height over the level at low frequency, with the same load). A winding\n"
+    "gets calibration factors, which its variants keep by --base; a coil from measured values gets the\n"
+    "values. Turns that do not fit the former are an error.";
+
+/* What the command line asks for. */
+struct request {
+    const char *output, *base, *against, *label, *comment;
+    enum cw_which side;
+    bool force;
+    struct cw_measurement measurement;
+    const char *text[CW_PARAMS]; /* value of each parameter's option; NULL where not given */
+};
+
+/* The usage is made at run time: the parameters are options. */
+struct usage {
+    struct cw_option options[OPTIONS];
+    char names[CW_PARAMS][NAME_SIZE];
+    struct cw_usage usage;
+};
+
+static void make_usage(struct usage *u)
+{
+    memcpy(u->options, own_options, sizeof own_options);
+    for (int i = 0; i < CW_PARAMS; i++) {
+        snprintf(u->names[i], NAME_SIZE, "%s", cw_param_info[i].symbol);
+        for (char *c = u->names[i]; *c; c++) {
+            *c = *c == '_' ? '-' : *c;
+        }
+        u->options[OWN_OPTIONS + i] =
+            (struct cw_option){OPT_PARAM + i, u->names[i], 0, "VALUE", cw_param_info[i].meaning};
+    }
+    u->usage = (struct cw_usage){
+        "new", "-o FILE", "Write a candidate: a preset that sets every control of one side.", u->options, OPTIONS, more};
+}
+
+/* Names with underscores are the symbols themselves: the same option. Only names are touched. */
+static void dashes(char *argument)
+{
+    if (strncmp(argument, "--", 2) != 0) {
+        return;
+    }
+    for (char *c = argument; *c && *c != '='; c++) {
+        *c = *c == '_' ? '-' : *c;
+    }
+}
+
+static bool take_side(const struct cw_usage *usage, const char *text, enum cw_which *side)
+{
+    static const char *const names[CW_SETUPS] = {[CW_REC] = "rec", [CW_A] = "a", [CW_B] = "b"};
+    for (int i = 0; i < CW_SETUPS; i++) {
+        if (strcmp(text, names[i]) == 0) {
+            *side = (enum cw_which)i;
+            return true;
+        }
+    }
+    cw_bad_usage(usage, "--as: expected a, b or rec, found '%s'", text);
+    return false;
+}
+
+static bool take_measurement(const struct cw_usage *usage, const char *text, struct cw_measurement *measurement)
+{
+    char why[CW_WHY_SIZE + 80];
+    if (cw_measurement_add(measurement, text, why, sizeof why)) {
+        return true;
+    }
+    cw_bad_usage(usage, "--from-measured: %s", why);
+    return false;
+}
+
+static bool take_option(struct cw_args *args, int id, struct request *request)
+{
+    switch (id) {
+    case OPT_OUTPUT: request->output = args->value; return true;
+    case OPT_BASE: request->base = args->value; return true;
+    case OPT_AGAINST: request->against = args->value; return true;
+    case OPT_LABEL: request->label = args->value; return true;
+    case OPT_COMMENT: request->comment = args->value; return true;
+    case OPT_FORCE: return request->force = true;
+    case OPT_AS: return take_side(args->usage, args->value, &request->side);
+    case OPT_FROM_MEASURED: return take_measurement(args->usage, args->value, &request->measurement);
+    case CW_ARG_OPERAND:
+        cw_bad_usage(args->usage, "expected options only, found '%s'", args->value);
+        return false;
+    default: request->text[id - OPT_PARAM] = args->value; return true;
+    }
+}
+
+/* ---- values ---- */
+
+static double *former_part(struct cw_former_size *size, enum cw_param_id id, double *per_metre)
+{
+    *per_metre = 1.0;
+    switch (id) {
+    case CW_P_FORMER_LENGTH: return &size->straight;
+    case CW_P_FORMER_WIDTH: *per_metre = 0.5; return &size->inner_radius;
+    case CW_P_FORMER_HEIGHT: return &size->height;
+    case CW_P_FORMER_BUILD: return &size->build;
+    default: return NULL;
+    }
+}
+
+/* "52mm" or "52 mm" for a dimension of the former: per cent of the former's own. */
+static bool millimetres(const struct cw_setup *setup, enum cw_param_id id, const char *text, double *percent)
+{
+    struct cw_former_size size = cw_former_info[(int)setup->value[CW_P_FORMER]];
+    double per_metre, metres;
+    const double *own = former_part(&size, id, &per_metre);
+    size_t length = strlen(text);
+    if (!own || length < 3 || strcmp(text + length - 2, "mm") != 0 ||
+        !cw_quantity_parse(text, CW_UNIT_METRE, &metres)) {
+        return false;
+    }
+    *percent = 100.0 * metres * per_metre / *own;
+    return true;
+}
+
+/* "alnico-3" is "alnico 3" for those who spare the quotes. */
+static void spaces(const char *text, char *copy, size_t size)
+{
+    snprintf(copy, size, "%s", text);
+    for (char *c = copy + (copy[0] != '\0'); *c; c++) {
+        *c = *c == '-' ? ' ' : *c;
+    }
+}
+
+static bool read_value(const struct cw_usage *usage, enum cw_param_id id, const char *text, struct cw_setup *setup)
+{
+    const struct cw_param_info *info = &cw_param_info[id];
+    char why[CW_WHY_SIZE], copy[64];
+    double percent;
+    if (millimetres(setup, id, text, &percent)) {
+        if (cw_value_check(info, &percent, why)) {
+            setup->value[id] = percent;
+            return true;
+        }
+    } else {
+        spaces(text, copy, sizeof copy);
+        const char *words = info->flags & CW_ENUM ? copy : text;
+        if (cw_value_parse(info, words, &setup->value[id], why)) {
+            return true;
+        }
+    }
+    cw_bad_usage(usage, "--%s: %s", usage->options[OWN_OPTIONS + id].name, why);
+    return false;
+}
+
+static bool is_winding(enum cw_param_id id)
+{
+    return cw_param_info[id].group == CW_GROUP_WINDING;
+}
+
+static bool is_measured(enum cw_param_id id)
+{
+    return id == CW_P_INDUCTANCE || id == CW_P_RESISTANCE || id == CW_P_CAPACITANCE || id == CW_P_LOSS ||
+           id == CW_P_SENSITIVITY;
+}
+
+/* Where the coil's values come from, where it is not said: from the kind of values that are given. */
+static bool choose_source(const struct cw_usage *usage, const struct request *request, struct cw_setup *setup)
+{
+    int winding = -1, measured = -1;
+    for (int i = 0; i < CW_PARAMS; i++) {
+        if (request->text[i] && is_winding((enum cw_param_id)i)) {
+            winding = i;
+        } else if (request->text[i] && is_measured((enum cw_param_id)i)) {
+            measured = i;
+        }
+    }
+    if (request->text[CW_P_COIL_FROM]) {
+        return true;
+    }
+    if (winding >= 0 && measured >= 0) {
+        cw_bad_usage(usage, "--%s is of a winding and --%s is measured: expected --coil-from to say which holds",
+                     usage->options[OWN_OPTIONS + winding].name, usage->options[OWN_OPTIONS + measured].name);
+        return false;
+    }
+    if (winding >= 0 || measured >= 0) {
+        setup->value[CW_P_COIL_FROM] = winding >= 0 ? CW_FROM_WINDING : CW_FROM_MEASURED;
+    }
+    return true;
+}
+
+/* The former first: its dimensions in millimetres hang on it. */
+static bool read_values(const struct cw_usage *usage, const struct request *request, struct cw_setup *setup)
+{
+    if (request->text[CW_P_FORMER] && !read_value(usage, CW_P_FORMER, request->text[CW_P_FORMER], setup)) {
+        return false;
+    }
+    for (int i = 0; i < CW_PARAMS; i++) {
+        if (request->text[i] && !read_value(usage, (enum cw_param_id)i, request->text[i], setup)) {
+            return false;
+        }
+    }
+    return choose_source(usage, request, setup);
+}
+
+/* ---- the command ---- */
+
+/* One candidate of a file; a comparison needs its side named. */
+static bool load_one(const char *name, struct cw_setup *setup)
+{
+    struct cw_candidates list = {0};
+    bool good = cw_candidates_add(&list, name, NULL);
+    if (good && list.count != 1) {
+        cw_error_at(name, 0, "expected one candidate, found %zu: name one as FILE#a or FILE#b", list.count);
+        good = false;
+    }
+    if (good) {
+        *setup = list.item[0].setup;
+    }
+    cw_candidates_free(&list);
+    return good;
+}
+
+/* File name without directory and suffix. */
+static void default_label(const char *path, char *label, size_t size)
+{
+    const char *slash = strrchr(path, '/');
+    snprintf(label, size, "%s", strcmp(path, "-") == 0 ? "New candidate" : slash ? slash + 1 : path);
+    char *dot = strrchr(label, '.');
+    if (dot && dot != label) {
+        *dot = '\0';
+    }
+}
+
+static bool save(const struct request *request, const char *label, const struct cw_setup *setup)
+{
+    const struct cw_setup *setups[CW_SETUPS] = {0};
+    struct cw_setup other;
+    setups[request->side] = setup;
+    if (request->against) {
+        if (!load_one(request->against, &other)) {
+            return false;
+        }
+        setups[CW_A] = &other;
+        setups[CW_B] = setup;
+    }
+    return cw_candidate_save(request->output, label, request->comment, setups, request->force);
+}
+
+/* What it would measure; on standard error where the preset itself goes to standard output. */
+static bool show(const struct request *request, const char *label, const struct cw_setup *setup)
+{
+    char name[256];
+    snprintf(name, sizeof name, "%s", label);
+    struct cw_candidate candidate = {.label = name, .source = name, .setup = *setup};
+    struct cw_candidates list = {&candidate, 1};
+    bool standard = strcmp(request->output, "-") == 0;
+    return cw_lead_values_print(&list, standard ? stderr : stdout, false) && (standard || cw_stdout_finish());
+}
+
+static int run(const struct cw_usage *usage, const struct request *request)
+{
+    struct cw_setup setup;
+    char label[256], why[CW_WHY_SIZE];
+    cw_setup_defaults(&setup);
+    if (request->base && !load_one(request->base, &setup)) {
+        return CW_FAILED;
+    }
+    if (!read_values(usage, request, &setup)) {
+        return CW_BAD_USAGE;
+    }
+    if (!cw_turns_fit(request->output, &setup)) {
+        return CW_FAILED;
+    }
+    if (cw_measurement_any(&request->measurement) &&
+        !cw_calibrate(&request->measurement, &setup, why, sizeof why)) {
+        cw_error("new: --from-measured: %s", why);
+        return CW_FAILED;
+    }
+    default_label(request->output, label, sizeof label);
+    if (request->label) {
+        snprintf(label, sizeof label, "%s", request->label);
+    }
+    return save(request, label, &setup) && show(request, label, &setup) ? CW_DONE : CW_FAILED;
+}
+
+static int read_arguments(struct cw_args *args, struct request *request)
+{
+    for (int id; (id = cw_args_next(args)) != CW_ARG_END;) {
+        if (id == CW_ARG_STOP) {
+            return args->status;
+        }
+        if (!take_option(args, id, request)) {
+            return CW_BAD_USAGE;
+        }
+    }
+    if (!request->output) {
+        return cw_bad_usage(args->usage, "expected -o FILE, found no output");
+    }
+    if (request->against && request->side != CW_A) {
+        return cw_bad_usage(args->usage, "--against and --as do not go together: the new candidate becomes B");
+    }
+    return -1;
+}
+
+int cw_cmd_new(int argc, char **argv)
+{
+    struct usage usage;
+    struct request request = {.side = CW_A};
+    struct cw_args args;
+    make_usage(&usage);
+    cw_measurement_init(&request.measurement);
+    for (int i = 1; i < argc; i++) {
+        dashes(argv[i]);
+    }
+    cw_args_init(&args, &usage.usage, argc, argv);
+    int status = read_arguments(&args, &request);
+    return status >= 0 ? status : run(&usage.usage, &request);
+}
