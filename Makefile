@@ -24,6 +24,10 @@ BASE := -std=c11 -D_POSIX_C_SOURCE=200809L $(WARN) -fno-math-errno -ffp-contract
 ALL_CFLAGS = $(BASE) $(CFLAGS) $(EXTRA_CFLAGS)
 ALL_LDFLAGS = $(LDFLAGS) $(EXTRA_LDFLAGS)
 
+# One short line for each thing made; V=1 shows the commands.
+Q := $(if $(V),,@)
+say = $(if $(V),,@echo '  $(1)  $@')
+
 # Asked of pkg-config only when a rule needs it: on a fresh machine it is not there yet.
 PC = $(shell pkg-config $(1))
 CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128 kissfft-float
@@ -50,63 +54,76 @@ all: $(PROGRAM) bundle
 
 $(B)/obj/dsp/%.o: dsp/%.c
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -fPIC -c -o $@ $<
+	$(call say,CC  )
+	$(Q)$(CC) $(ALL_CFLAGS) -fPIC -c -o $@ $<
 
 # The drawing routine that the window and the program share.
 $(B)/obj/plugin/ui/%.o: plugin/ui/%.c
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo) -fPIC -c -o $@ $<
+	$(call say,CC  )
+	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo) -fPIC -c -o $@ $<
 
 $(B)/obj/plugin/%.o: plugin/%.c
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) $(call PC,--cflags lv2) -fPIC -c -o $@ $<
+	$(call say,CC  )
+	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags lv2) -fPIC -c -o $@ $<
 
 $(B)/obj/cli/%.o: cli/%.c
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -Iplugin/ui $(call PC,--cflags $(CLI_PACKAGES)) -c -o $@ $<
+	$(call say,CC  )
+	$(Q)$(CC) $(ALL_CFLAGS) -Iplugin/ui $(call PC,--cflags $(CLI_PACKAGES)) -c -o $@ $<
 
 $(B)/obj/tests/%.o: tests/%.c
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -Itests/support -Icli -Iplugin -Iplugin/ui $(call PC,--cflags $(TEST_PACKAGES)) -c -o $@ $<
+	$(call say,CC  )
+	$(Q)$(CC) $(ALL_CFLAGS) -Itests/support -Icli -Iplugin -Iplugin/ui $(call PC,--cflags $(TEST_PACKAGES)) -c -o $@ $<
 
 $(DSP_LIB): $(DSP_OBJ)
 $(CLI_LIB): $(filter-out $(B)/obj/cli/main.o,$(CLI_OBJ)) $(PLOT_OBJ)
 $(SUPPORT_LIB): $(SUPPORT_OBJ)
 $(DSP_LIB) $(CLI_LIB) $(SUPPORT_LIB):
 	@rm -f $@
-	$(AR) rcs $@ $^
+	$(call say,AR  )
+	$(Q)$(AR) rcs $@ $^
 
 $(PROGRAM): $(B)/obj/cli/main.o $(CLI_LIB) $(DSP_LIB)
-	$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
+	$(call say,LINK)
+	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
 
 # The bundle: binary, generated Turtle, presets, and the page that the plugin calls its home.
 $(BUNDLE)/coilwright.so: $(PLUGIN_OBJ) $(DSP_LIB)
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -shared -o $@ $^ $(ALL_LDFLAGS) -lm
+	$(call say,LINK)
+	$(Q)$(CC) $(ALL_CFLAGS) -shared -o $@ $^ $(ALL_LDFLAGS) -lm
 
 $(B)/obj/ttl/%.o: ttl/%.c
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -c -o $@ $<
+	$(call say,CC  )
+	$(Q)$(CC) $(ALL_CFLAGS) -c -o $@ $<
 
 $(B)/generate: $(B)/obj/ttl/generate.o $(B)/obj/dsp/setup.o
-	$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) -lm
+	$(call say,LINK)
+	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) -lm
 
 $(BUNDLE)/coilwright.ttl: $(B)/generate
 	@mkdir -p $(@D)
-	$(B)/generate plugin > $@.new
+	$(call say,TTL )
+	$(Q)$(B)/generate plugin > $@.new
 	@mv $@.new $@
 
 # Depends on the directory too, so that a preset that was removed goes from the bundle.
 $(BUNDLE)/manifest.ttl: $(B)/generate presets $(PRESETS)
 	@mkdir -p $(@D)
 	@find $(@D) -name '*.ttl' ! -name coilwright.ttl -exec rm -f {} +
-	$(if $(PRESETS),cp $(PRESETS) $(@D)/)
-	$(B)/generate manifest $(notdir $(PRESETS)) > $@.new
+	$(Q)$(if $(PRESETS),cp $(PRESETS) $(@D)/)
+	$(call say,TTL )
+	$(Q)$(B)/generate manifest $(notdir $(PRESETS)) > $@.new
 	@mv $@.new $@
 
 $(BUNDLE)/README.md: README.md
 	@mkdir -p $(@D)
-	cp $< $@
+	$(call say,COPY)
+	$(Q)cp $< $@
 
 .PHONY: bundle
 bundle: $(BUNDLE)/coilwright.so $(BUNDLE)/coilwright.ttl $(BUNDLE)/manifest.ttl $(addprefix $(BUNDLE)/,$(wildcard README.md))
@@ -135,7 +152,8 @@ tests: $(TESTS)
 
 $(B)/tests/%: $(B)/obj/tests/%.o $(SUPPORT_LIB) $(CLI_LIB) $(DSP_LIB)
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(TEST_PACKAGES)) -lm
+	$(call say,LINK)
+	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(TEST_PACKAGES)) -lm
 
 # Every compiled test with the sanitizers of both compilers; not test_hosts, whose hosts have no
 # sanitizer's library. `make check` does it with gcc.
@@ -154,7 +172,8 @@ bench: $(B)/bench
 	$(B)/bench
 
 $(B)/bench: $(call objects,tests/bench/*.c) $(SUPPORT_LIB) $(CLI_LIB) $(DSP_LIB)
-	$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
+	$(call say,LINK)
+	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
 
 .PHONY: install
 install: all

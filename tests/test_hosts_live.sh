@@ -17,7 +17,7 @@ finish() {
 trap finish EXIT
 export JACK_DEFAULT_SERVER=coilwright-$$ JACK_NO_START_SERVER=1
 
-jackd --no-realtime --no-mlock -n "$JACK_DEFAULT_SERVER" -d dummy -r 48000 -p 256 >"$scratch/jackd" 2>&1 &
+jackd --no-realtime --no-mlock --sync -n "$JACK_DEFAULT_SERVER" -d dummy -r 48000 -p 1024 >"$scratch/jackd" 2>&1 &
 started+=($!)
 if ! timeout 20 jack_wait -w >/dev/null 2>&1; then
     tail -n 5 "$scratch/jackd"
@@ -45,10 +45,20 @@ if ! appear tone:output1; then
     counts_done
 fi
 jack_connect tone:output1 coilwright:in >/dev/null 2>&1
-# Level of a port in dB: record a second, take the RMS of its middle.
-level() {
+# Level of a port in dB: record a second, take the RMS of its middle; until two in a row agree,
+# since a busy machine drops a block now and then.
+once() {
     jack_rec -f "$scratch/rec.wav" -d 1 -b 24 "$1" >/dev/null 2>&1 7>&-
-    sox "$scratch/rec.wav" -n trim 0.25 0.5 stat 2>&1 | awk '/^RMS +amplitude/{ print 20 * log($3) / log(10) }'
+    sox "$scratch/rec.wav" -n trim 0.25 0.5 stat 2>&1 | awk '/^RMS +amplitude/{ printf "%.4f", 20 * log($3) / log(10) }'
+}
+level() {
+    before=$(once "$1")
+    for _ in 1 2 3 4 5 6 7 8; do
+        now=$(once "$1")
+        [ "$now" = "$before" ] && break
+        before=$now
+    done
+    echo "$now"
 }
 input=$(level tone:output1)
 output=$(level coilwright:out)
