@@ -279,8 +279,13 @@ static void print_row(FILE *stream, const struct cw_audition *audition, const st
     } else {
         fputs("<td>none</td><td></td>", stream);
     }
-    fprintf(stream, "<td>%.2f</td><td>%.2f</td><td>%.1f</td><td>%.1f</td></tr>\n", figure[CW_M_DC_RESISTANCE],
-            figure[CW_M_LEAD_INDUCTANCE], figure[CW_M_LEVEL], figure[CW_M_HUM]);
+    fprintf(stream, "<td>%.2f</td><td>%.2f</td><td>%.1f</td>", figure[CW_M_DC_RESISTANCE],
+            figure[CW_M_LEAD_INDUCTANCE], figure[CW_M_LEVEL]);
+    if (figure[CW_M_HUM] > cw_meter_info[CW_M_HUM].minimum) {
+        fprintf(stream, "<td>%.1f</td></tr>\n", figure[CW_M_HUM]);
+    } else {
+        fputs("<td>none</td></tr>\n", stream);
+    }
 }
 
 static void print_table(FILE *stream, const struct cw_audition *audition)
