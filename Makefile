@@ -52,10 +52,13 @@ TESTS := $(patsubst tests/%.c,$(B)/tests/%,$(wildcard tests/test_*.c))
 .PHONY: all
 all: $(PROGRAM) bundle
 
+# The audio loop wants its inner loops unrolled, and may fuse: every block goes through the same loop.
+$(B)/obj/dsp/cascade.o: LOOP_CFLAGS = -ffp-contract=fast $(if $(filter -O2,$(CFLAGS)),-O3)
+
 $(B)/obj/dsp/%.o: dsp/%.c
 	@mkdir -p $(@D)
 	$(call say,CC  )
-	$(Q)$(CC) $(ALL_CFLAGS) -fPIC -c -o $@ $<
+	$(Q)$(CC) $(ALL_CFLAGS) $(LOOP_CFLAGS) -fPIC -c -o $@ $<
 
 # The drawing routine that the window and the program share.
 $(B)/obj/plugin/ui/%.o: plugin/ui/%.c

@@ -6,14 +6,21 @@
  *
  * The recurrence of one section cannot run faster than its latency, and a processor has room for
  * several at a time. So lane k works one sample behind lane k - 1 and all lanes take a step
- * together: a cascade costs little more than one section. The first and last few steps of a block,
- * where some lanes have no sample, are done lane by lane, so nothing is delayed. */
+ * together: a cascade costs little more than one section. Nothing is delayed: at the end of a
+ * block the lanes go on for the few steps that bring its last samples out, on inputs that do not
+ * reach them, and what that did to the memory is forgotten. */
+
+enum { WIDTH = 4, GROUPS_MAX = CW_SECTIONS_MAX / WIDTH };
+
+/* Four lanes. gcc and clang know this form on every processor: where vectors are shorter, or there
+ * are none, they split it. */
+typedef double lane4 __attribute__((vector_size(32)));
 
 void cw_cascade_init(struct cw_cascade *c, const struct cw_sections *design)
 {
     memset(c, 0, sizeof *c);
     c->gain = design->gain;
-    c->lanes = (design->count + 1) & ~1;
+    c->lanes = (design->count + WIDTH - 1) / WIDTH * WIDTH;
     for (int i = 0; i < c->lanes; i++) {
         c->b0[i] = 1.0;
     }
@@ -28,138 +35,92 @@ void cw_cascade_init(struct cw_cascade *c, const struct cw_sections *design)
     }
 }
 
-/* The past of one lane: its last two inputs and outputs. */
-struct past {
-    double x1, x2, y1, y2;
+struct memory {
+    lane4 x1[GROUPS_MAX], x2[GROUPS_MAX], y1[GROUPS_MAX], y2[GROUPS_MAX];
 };
 
-static struct past past_of(const struct cw_cascade *c, int lane)
+struct coefficients {
+    lane4 b0[GROUPS_MAX], b1[GROUPS_MAX], b2[GROUPS_MAX], a1[GROUPS_MAX], a2[GROUPS_MAX];
+};
+
+#define INLINE static inline __attribute__((always_inline))
+
+/* One step of every lane: x goes in at lane 0, the last lane's output comes out. */
+INLINE double step(const struct coefficients *c, struct memory *m, double x, const int groups)
 {
-    return (struct past){lane ? c->y1[lane - 1] : c->x1, lane ? c->y2[lane - 1] : c->x2, c->y1[lane], c->y2[lane]};
+    double carry = x;
+    for (int g = 0; g < groups; g++) {
+        lane4 y1 = m->y1[g], x0 = {carry, y1[0], y1[1], y1[2]};
+        carry = y1[3];
+        /* What is known longest is added first: the step waits for one product and one sum. */
+        lane4 old = c->b1[g] * m->x1[g] + c->b2[g] * m->x2[g] - c->a2[g] * m->y2[g];
+        lane4 y0 = (old - c->a1[g] * y1) + c->b0[g] * x0;
+        m->x2[g] = m->x1[g];
+        m->x1[g] = x0;
+        m->y2[g] = y1;
+        m->y1[g] = y0;
+    }
+    return m->y1[groups - 1][WIDTH - 1];
 }
 
-/* Run one lane over \p n samples of x; y may be x. The order of the sum is that of the vectors in
- * run_pairs(), so that a block gives the same bits however it is cut. */
-static void run_lane(const struct cw_cascade *c, int lane, struct past *p, const double *x, double *y, int n)
+/* groups is a constant at each call, so that loops unroll and the memory lives in registers. */
+INLINE void run_groups(struct cw_cascade *c, const float *in, double *out, int n, const int groups)
 {
-    for (int i = 0; i < n; i++) {
-        double x0 = x[i];
-        double y0 = c->b0[lane] * x0 + c->b1[lane] * p->x1 + c->b2[lane] * p->x2 - c->a2[lane] * p->y2 -
-                    c->a1[lane] * p->y1;
-        *p = (struct past){x0, p->x1, y0, p->y1};
-        y[i] = y0;
-    }
-}
+    struct coefficients k;
+    struct memory m;
+    size_t bytes = (size_t)groups * sizeof(lane4);
+    memcpy(k.b0, c->b0, bytes);
+    memcpy(k.b1, c->b1, bytes);
+    memcpy(k.b2, c->b2, bytes);
+    memcpy(k.a1, c->a1, bytes);
+    memcpy(k.a2, c->a2, bytes);
+    memcpy(m.x1, c->x1, bytes);
+    memcpy(m.x2, c->x2, bytes);
+    memcpy(m.y1, c->y1, bytes);
+    memcpy(m.y2, c->y2, bytes);
 
-/* A few samples, too few to fill the lanes. */
-static void run_short(struct cw_cascade *c, const float *in, double *out, int n)
-{
-    struct past past[CW_SECTIONS_MAX] = {{0.0, 0.0, 0.0, 0.0}};
-    for (int i = 0; i < n; i++) {
-        out[i] = (double)in[i];
+    const int behind = groups * WIDTH - 1;
+    int t = 0;
+    for (; t < behind && t < n; t++) {
+        step(&k, &m, (double)in[t], groups); /* what comes out belongs to the block before */
     }
-    for (int lane = 0; lane < c->lanes; lane++) {
-        past[lane] = past_of(c, lane);
-        run_lane(c, lane, &past[lane], out, out, n);
+    for (; t < n; t++) {
+        out[t - behind] = step(&k, &m, (double)in[t], groups);
     }
-    c->x1 = past[0].x1;
-    c->x2 = past[0].x2;
-    for (int lane = 0; lane < c->lanes; lane++) {
-        c->y1[lane] = past[lane].y1;
-        c->y2[lane] = past[lane].y2;
-    }
-}
-
-/* Two lanes side by side. Both compilers that are supported know this form on every processor;
- * where there are no vectors they take the elements one by one. */
-typedef double pair __attribute__((vector_size(16)));
-
-static pair pair_of(const double *v) { return (pair){v[0], v[1]}; }
-
-/* The whole block for 2 * pairs lanes, n at least as many. \p pairs is a constant at each call, so
- * that the inner loops unroll and their arrays live in registers. */
-static inline __attribute__((always_inline)) void run_pairs(struct cw_cascade *c, const float *in, double *out, int n,
-                                                            const int pairs)
-{
-    enum { MOST = CW_SECTIONS_MAX / 2 };
-    const int lanes = 2 * pairs;
-    struct past past[CW_SECTIONS_MAX];
-    double start[CW_SECTIONS_MAX];
-
-    for (int i = 0; i < lanes - 1; i++) {
-        start[i] = (double)in[i];
-    }
-    for (int lane = 0; lane < lanes; lane++) {
-        past[lane] = past_of(c, lane);
-    }
-    for (int lane = 0; lane < lanes; lane++) {
-        run_lane(c, lane, &past[lane], start, start, lanes - 1 - lane);
-    }
-
-    pair b0[MOST], b1[MOST], b2[MOST], a1[MOST], a2[MOST], x1[MOST], x2[MOST], y1[MOST], y2[MOST];
-    for (int p = 0; p < pairs; p++) {
-        const struct past *a = &past[2 * p], *b = a + 1;
-        b0[p] = pair_of(c->b0 + 2 * p);
-        b1[p] = pair_of(c->b1 + 2 * p);
-        b2[p] = pair_of(c->b2 + 2 * p);
-        a1[p] = pair_of(c->a1 + 2 * p);
-        a2[p] = pair_of(c->a2 + 2 * p);
-        x1[p] = (pair){a->x1, b->x1};
-        x2[p] = (pair){a->x2, b->x2};
-        y1[p] = (pair){a->y1, b->y1};
-        y2[p] = (pair){a->y2, b->y2};
-    }
-    for (int t = lanes - 1; t < n; t++) {
-        double carry = (double)in[t];
-        for (int p = 0; p < pairs; p++) {
-            pair x0 = {carry, y1[p][0]};
-            carry = y1[p][1];
-            pair y0 = b0[p] * x0 + b1[p] * x1[p] + b2[p] * x2[p] - a2[p] * y2[p] - a1[p] * y1[p];
-            x2[p] = x1[p];
-            x1[p] = x0;
-            y2[p] = y1[p];
-            y1[p] = y0;
+    memcpy(c->x1, m.x1, bytes);
+    memcpy(c->x2, m.x2, bytes);
+    memcpy(c->y1, m.y1, bytes);
+    memcpy(c->y2, m.y2, bytes);
+    for (; t < n + behind; t++) {
+        double y = step(&k, &m, 0.0, groups);
+        if (t >= behind) {
+            out[t - behind] = y;
         }
-        out[t - lanes + 1] = y1[pairs - 1][1];
-    }
-
-    /* Lane k still owes its last k samples; the first of their inputs stands in lane k - 1. */
-    double rest[CW_SECTIONS_MAX];
-    for (int lane = 0; lane < lanes; lane++) {
-        int p = lane / 2, k = lane % 2;
-        past[lane] = (struct past){x1[p][k], x2[p][k], y1[p][k], y2[p][k]};
-    }
-    double last = past[0].y1;
-    c->x1 = past[0].x1;
-    c->x2 = past[0].x2;
-    for (int lane = 1; lane < lanes; lane++) {
-        memmove(rest + 1, rest, (size_t)(lane - 1) * sizeof *rest);
-        rest[0] = last;
-        last = past[lane].y1;
-        run_lane(c, lane, &past[lane], rest, rest, lane);
-    }
-    memcpy(out + n - lanes + 1, rest, (size_t)(lanes - 1) * sizeof *rest);
-    for (int lane = 0; lane < lanes; lane++) {
-        c->y1[lane] = past[lane].y1;
-        c->y2[lane] = past[lane].y2;
     }
 }
 
-static void run_block(struct cw_cascade *c, const float *in, double *out, int n)
+INLINE void run(struct cw_cascade *c, const float *in, double *out, int n)
 {
-    if (n < 2 * c->lanes) {
-        run_short(c, in, out, n);
-        return;
-    }
-    switch (c->lanes / 2) {
-    case 1: run_pairs(c, in, out, n, 1); break;
-    case 2: run_pairs(c, in, out, n, 2); break;
-    case 3: run_pairs(c, in, out, n, 3); break;
-    case 4: run_pairs(c, in, out, n, 4); break;
-    case 5: run_pairs(c, in, out, n, 5); break;
-    default: run_pairs(c, in, out, n, 6); break;
+    switch (c->lanes / WIDTH) {
+    case 1: run_groups(c, in, out, n, 1); break;
+    case 2: run_groups(c, in, out, n, 2); break;
+    default: run_groups(c, in, out, n, 3); break;
     }
 }
+
+static void run_anywhere(struct cw_cascade *c, const float *in, double *out, int n) { run(c, in, out, n); }
+
+#if defined(__x86_64__)
+/* The same code for processors whose vectors hold four. */
+__attribute__((target("avx2,fma"))) static void run_avx2(struct cw_cascade *c, const float *in, double *out, int n)
+{
+    run(c, in, out, n);
+}
+static int has_avx2(void) { return __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma"); }
+#else
+static void run_avx2(struct cw_cascade *c, const float *in, double *out, int n) { run(c, in, out, n); }
+static int has_avx2(void) { return 0; }
+#endif
 
 void cw_cascade_process(struct cw_cascade *c, const float *in, double *out, size_t n)
 {
@@ -169,5 +130,9 @@ void cw_cascade_process(struct cw_cascade *c, const float *in, double *out, size
         }
         return;
     }
-    run_block(c, in, out, (int)n);
+    if (has_avx2()) {
+        run_avx2(c, in, out, (int)n);
+    } else {
+        run_anywhere(c, in, out, (int)n);
+    }
 }

@@ -15,20 +15,21 @@ extern "C" {
 #endif
 
 /** A filter at work: coefficients by section, and what it remembers. Sections are held as lanes
- * side by side, so that several are computed at once on successive samples. */
+ * side by side, in fours; lane k is always one sample behind lane k - 1. */
 struct cw_cascade {
-    int lanes; /**< sections, rounded up to an even number */
+    int lanes;   /**< sections, rounded up to fours */
     double gain; /**< of a filter that has no sections; else the first section contains it */
     double b0[CW_SECTIONS_MAX], b1[CW_SECTIONS_MAX], b2[CW_SECTIONS_MAX];
     double a1[CW_SECTIONS_MAX], a2[CW_SECTIONS_MAX];
-    double x1, x2; /**< the last two inputs */
-    double y1[CW_SECTIONS_MAX], y2[CW_SECTIONS_MAX]; /**< the last two outputs of each section */
+    double x1[CW_SECTIONS_MAX], x2[CW_SECTIONS_MAX]; /**< last two inputs of each lane */
+    double y1[CW_SECTIONS_MAX], y2[CW_SECTIONS_MAX]; /**< last two outputs of each lane */
 };
 
 /** Take over the sections of a design; memory is cleared. */
 void cw_cascade_init(struct cw_cascade *cascade, const struct cw_sections *design);
 
-/** Filter \p n samples into \p out. Finite inputs only. */
+/** Filter \p n samples into \p out. Finite inputs only. The output is the same to the bit however
+ * the samples are cut into calls. */
 void cw_cascade_process(struct cw_cascade *cascade, const float *in, double *out, size_t n);
 
 #ifdef __cplusplus

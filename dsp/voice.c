@@ -9,7 +9,7 @@
 #include "loudness.h"
 
 enum {
-    CHUNK = 64,          /* samples worked on at a time */
+    CHUNK = 256,         /* samples worked on at a time */
     HISTORY = 2048,      /* past input kept to warm up a filter before it is heard */
     HISTORY_MASK = HISTORY - 1
 };
