@@ -201,17 +201,35 @@ static double core_at(const struct cw_setup *setup, double hz)
            cw_coil_core_effect(setup, w.mean_area, 120.0).inductance;
 }
 
+static bool unloaded(const struct cw_measurement *m)
+{
+    return m->load_farad <= 0.0 && isinf(m->load_ohm);
+}
+
+/* With nothing connected, the peak of the impedance; else that of the response. */
+static double resonance_hz(const struct cw_setup *setup, const struct cw_measurement *m)
+{
+    if (!unloaded(m)) {
+        return peak_of(setup, m).hz;
+    }
+    struct cw_setup s = bench(setup, m);
+    struct cw_pickup pickup;
+    struct cw_transfer z;
+    cw_coil_solve(&s, &pickup);
+    cw_circuit_impedance(&s, &pickup, &z);
+    return cw_transfer_peak(&z).hz;
+}
+
 /* The unloaded resonance that the meter's reading is corrected for: as measured, where nothing was
  * connected then, else the model's. */
 static double self_resonance(const struct cw_measurement *m, const struct cw_setup *setup)
 {
-    bool unloaded = m->load_farad <= 0.0 && isinf(m->load_ohm);
-    if (!isnan(m->resonance) && unloaded) {
+    if (!isnan(m->resonance) && unloaded(m)) {
         return m->resonance;
     }
     struct cw_measurement nothing;
     cw_measurement_init(&nothing);
-    return peak_of(setup, &nothing).hz;
+    return resonance_hz(setup, &nothing);
 }
 
 static bool solve_inductance(const struct cw_measurement *m, struct cw_setup *setup, char *why, size_t why_size)
@@ -226,11 +244,6 @@ static bool solve_inductance(const struct cw_measurement *m, struct cw_setup *se
     double henry = m->inductance * (1.0 - ratio * ratio) / core_at(setup, m->meter_hz);
     enum cw_param_id id = wound(setup) ? CW_P_INDUCTANCE_CAL : CW_P_INDUCTANCE;
     return set(setup, id, setup->value[id] * henry / lead_inductance(setup), why, why_size);
-}
-
-static double resonance_hz(const struct cw_setup *setup, const struct cw_measurement *m)
-{
-    return peak_of(setup, m).hz;
 }
 
 static double minus_peak_db(const struct cw_setup *setup, const struct cw_measurement *m)
@@ -265,7 +278,7 @@ static bool solve_resonance(const struct cw_measurement *m, struct cw_setup *set
         return true;
     }
     snprintf(why, why_size, "resonance: no winding capacitance in range puts it at %.0f Hz; it stands at %.0f Hz",
-             m->resonance, peak_of(setup, m).hz);
+             m->resonance, resonance_hz(setup, m));
     return false;
 }
 

@@ -24,8 +24,8 @@ struct cw_measurement {
     double celsius;    /**< temperature of the coil then */
     double inductance; /**< henry, as the meter shows it in series mode */
     double meter_hz;   /**< the meter's test frequency */
-    double resonance;  /**< hertz, peak of the response */
-    double peak;       /**< dB, height of that peak over the level at low frequency */
+    double resonance;  /**< hertz: peak of the impedance with nothing connected, of the response with a load */
+    double peak;       /**< dB, height of the response's peak over its level at low frequency */
     double load_farad; /**< connected for resonance and peak; 0 for nothing */
     double load_ohm;   /**< connected for resonance and peak; INFINITY for nothing */
 };
@@ -45,7 +45,7 @@ bool cw_measurement_any(const struct cw_measurement *measurement);
  * - resistance at 20 degrees C by dsp/wire.h's temperature coefficient;
  * - inductance at 120 Hz: the meter shows L/(1 - (f/f_r)^2) with f_r the unloaded resonance
  *   (textbook parallel resonance), and the core's part falls with frequency by dsp/coil.h;
- * - capacitance so that the peak with the load stands where it was measured;
+ * - capacitance so that the resonance stands where it was measured;
  * - loss so that it is as high as measured.
  * What was not measured is left alone.
  * \param why on failure: what would be out of range

@@ -132,6 +132,12 @@ static const enum cw_lead_id shown[] = {CW_LEAD_RESISTANCE, CW_LEAD_INDUCTANCE, 
                                         CW_LEAD_RESONANCE,  CW_LEAD_PEAK};
 enum { SHOWN = sizeof shown / sizeof shown[0] };
 
+/* What is shown as zero has no sign of its own. */
+static double tidy(double change)
+{
+    return fabs(change) < 0.05 ? 0.0 : change;
+}
+
 /* A value and its change against the first. */
 static void add_change(struct cw_table *table, enum cw_lead_id id, const struct judged *base,
                        const struct judged *other, bool csv)
@@ -151,9 +157,9 @@ static void add_change(struct cw_table *table, enum cw_lead_id id, const struct 
     if (base == other || (from <= 0.0 && id != CW_LEAD_PEAK)) {
         cw_table_add(table, "%s", text);
     } else if (id == CW_LEAD_PEAK) {
-        cw_table_add(table, "%s (%+.1f)", text, to - from);
+        cw_table_add(table, "%s (%+.1f)", text, tidy(to - from));
     } else {
-        cw_table_add(table, "%s (%+.1f %%)", text, 100.0 * (to / from - 1.0));
+        cw_table_add(table, "%s (%+.1f %%)", text, tidy(100.0 * (to / from - 1.0)));
     }
     cw_table_free(&cell);
 }
@@ -169,8 +175,8 @@ static void add_row(struct cw_table *table, const char *label, const struct judg
     for (int i = 0; i < SHOWN; i++) {
         add_change(table, shown[i], base, other, csv);
     }
-    cw_table_add(table, csv ? "%.6g" : "%+.1f dB", emf);
-    cw_table_add(table, csv ? "%.6g" : "%+.1f dB", level);
+    cw_table_add(table, csv ? "%.6g" : "%+.1f dB", csv ? emf : tidy(emf));
+    cw_table_add(table, csv ? "%.6g" : "%+.1f dB", csv ? level : tidy(level));
     if (base->leads.value[CW_LEAD_RESONANCE] > 0.0) {
         double least = least_shift(&base->leads);
         cw_table_add(table, csv ? "%.6g" : "%.1f %%", csv ? least : 100.0 * least / base->leads.value[CW_LEAD_RESONANCE]);

@@ -39,10 +39,11 @@ static const char more[] =
     "as per cent of the former's own.\n"
     "\n"
     "--from-measured takes resistance=4.7k@24 (DC; degrees C, default 20), inductance=1.75@1k (series\n"
-    "mode; test frequency, default 120 Hz), resonance=3.1k@500pF,1M (peak; what was connected, default\n"
-    "nothing) and peak=9dB (its height over the level at low frequency, with the same load). A winding\n"
-    "gets calibration factors, which its variants keep by --base; a coil from measured values gets the\n"
-    "values. Turns that do not fit the former are an error.";
+    "mode; test frequency, default 120 Hz), resonance=3.1k@500pF,1M (peak of the response with that\n"
+    "connected; without @, peak of the impedance with nothing connected) and peak=9dB (height of the\n"
+    "response's peak over its level at low frequency, with the same load). A winding gets calibration\n"
+    "factors, which its variants keep by --base; a coil from measured values gets the values. Turns\n"
+    "that do not fit the former are an error.";
 
 /* What the command line asks for. */
 struct request {

@@ -1,0 +1,166 @@
+#!/bin/bash
+# `coilwright new` and `compare`, as a person uses them.
+. tests/support/counts.sh
+program=$CW_PROGRAM
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+cd "$(dirname "$0")/.." || exit 1
+case $program in /*) ;; *) program=$PWD/$program ;; esac
+
+# value FILE SYMBOL: what a preset holds.
+value() {
+    tr -d '\n\t' <"$1" | sed -n "s/.*lv2:symbol \"$2\" ;pset:value \([-0-9.e+]*\).*/\1/p"
+}
+# column FILE NUMBER: a column of the values at the leads, in CSV.
+leads() { "$program" response --leads --csv "$1" | tail -n 1 | cut -d, -f"$2"; }
+# near A B SHARE
+near() { awk -v a="$1" -v b="$2" -v s="$3" 'BEGIN { d = a - b; if (d < 0) d = -d; if (b < 0) m = -b; else m = b; exit !(a != "" && d <= s * m) }'; }
+new() { "$program" new "$@" >"$scratch/out" 2>"$scratch/err"; }
+status() {
+    "$@"
+    echo $?
+}
+
+# ---- options, units, names ----
+new -o "$scratch/a.ttl" --gauge 43 --turns 4800 --magnet 'alnico 3' --potting beeswax --volume-pot 250k \
+    --tone_cap 47n --cable-length=3m --tone-after-volume on -l 'A "name"' -c remark
+check 'new fails' test $? = 0
+check 'gauge' test "$(value "$scratch/a.ttl" a_gauge)" = 43
+check 'turns' test "$(value "$scratch/a.ttl" a_turns)" = 4800
+check 'magnet' test "$(value "$scratch/a.ttl" a_magnet)" = 1
+check 'potting' test "$(value "$scratch/a.ttl" a_potting)" = 2
+check 'volume pot' test "$(value "$scratch/a.ttl" a_volume_pot)" = 250
+check 'tone capacitor' near "$(value "$scratch/a.ttl" a_tone_cap)" 47 1e-6
+check 'cable' test "$(value "$scratch/a.ttl" a_cable_length)" = 3
+check 'toggle' test "$(value "$scratch/a.ttl" a_tone_after_volume)" = 1
+check 'a winding option chooses the winding' test "$(value "$scratch/a.ttl" a_coil_from)" = 1
+check 'label' grep -qF 'rdfs:label "A \"name\""' "$scratch/a.ttl"
+check 'uncertainty is shown' grep -q '±' "$scratch/out"
+check 'wire is shown' grep -q 'm of wire' "$scratch/out"
+new -o "$scratch/m.ttl" --inductance 3.2H --as rec
+check 'a measured value chooses measurement' test "$(value "$scratch/m.ttl" rec_coil_from)" = 0
+check 'side' grep -q '"rec_inductance"' "$scratch/m.ttl"
+check 'one side only' bash -c '! grep -q "\"a_" "$1"' - "$scratch/m.ttl"
+
+# Straight part 55 mm on a former of 50 mm, inner width 8.4 mm on 7 mm.
+new -o "$scratch/f.ttl" --gauge 43 --former-length 55mm --former-width '8.4 mm' --former-height 110%
+check 'millimetres of length' near "$(value "$scratch/f.ttl" a_former_length)" 110 1e-6
+check 'millimetres of width' near "$(value "$scratch/f.ttl" a_former_width)" 120 1e-6
+check 'per cent' test "$(value "$scratch/f.ttl" a_former_height)" = 110
+
+new -o - --gauge 43
+check 'standard output holds the preset only' grep -q '^@prefix' "$scratch/out"
+check 'figures go to standard error then' grep -q '±' "$scratch/err"
+new -o "$scratch/n.lv2" --gauge 43
+check 'a bundle' test -e "$scratch/n.lv2/manifest.ttl"
+
+# ---- mistakes: one line, a status, nothing written ----
+refused() { # STATUS PATTERN ARGUMENT...
+    want=$1 pattern=$2
+    shift 2
+    rm -f "$scratch/x.ttl"
+    got=$(status new -o "$scratch/x.ttl" "$@")
+    check "new $*: status $got, expected $want" test "$got" = "$want"
+    check "new $*: says '$(cat "$scratch/err")'" grep -q -- "$pattern" "$scratch/err"
+    check "new $*: more than a line" test "$(wc -l <"$scratch/err")" = 1
+    check "new $*: leaves a file" test ! -e "$scratch/x.ttl"
+}
+refused 1 '[0-9]* would fit' --turns 9000
+refused 1 'coil two: [0-9]* would fit' --gauge 42 --coils 'two in series' --second-turns 130
+refused 2 'coil-from' --turns 5000 --inductance 3
+refused 2 'Alnico 2' --magnet neodymium
+refused 2 'gauge' --gauge 30
+refused 2 'former-length' --former-length 500mm
+refused 2 'unknown option' --windings 5000
+refused 2 'options only' stray.ttl
+refused 2 'a, b or rec' --as c
+refused 2 'from-measured' --from-measured weight=3
+refused 2 'from-measured' --from-measured resistance=-4k
+refused 2 'from-measured' --from-measured resonance=3k@lots
+refused 1 'resonance' --gauge 43 --from-measured resonance=90k
+refused 1 'inductance_cal' --gauge 43 --from-measured inductance=19H
+refused 1 'well below' --gauge 43 --from-measured inductance=2H@9k --from-measured resonance=8k
+refused 1 'nowhere.ttl' --base "$scratch/nowhere.ttl"
+check 'no output named' test "$(status new --gauge 43)" = 2
+check 'a file that is there is kept' test "$(status new -o "$scratch/a.ttl" --gauge 44)" = 1
+check 'and holds what it held' test "$(value "$scratch/a.ttl" a_gauge)" = 43
+# The number that would fit, fits.
+fits=$("$program" new -o "$scratch/x.ttl" --turns 9000 2>&1 | sed 's/.* \([0-9]*\) would fit.*/\1/')
+check "the $fits turns that would fit" test "$(status new -o "$scratch/x.ttl" --turns "$fits")" = 0
+
+# ---- measured values, against textbook ----
+# Copper at 23 degrees has 1.01179 of its resistance at 20 (0.00393 /K); a parallel resonance at
+# 8 kHz raises a reading at 1 kHz by 1.59 %.
+new -o "$scratch/t.ttl" -m resistance=10.1179k@23 -m inductance=1.0159@1k -m resonance=8k
+check 'resistance at 20 degrees' near "$(value "$scratch/t.ttl" a_resistance)" 10 1e-5
+check 'inductance below resonance' near "$(value "$scratch/t.ttl" a_inductance)" 1 1e-4
+# Series R and L into C and a load R: 6 kohm, 2.5 H, 620 pF, 200 kohm peak at 3930.07 Hz, 8.0134 dB
+# over DC (closed form). 500 pF of it are the load's. 10 Mohm of loss, the most there is, are worth 2 pF.
+new -f -o "$scratch/t.ttl" --loss 10M -m resistance=6k -m inductance=2.5@1 -m resonance=3930.07@500pF,200k
+check 'capacitance from the loaded resonance' near "$(value "$scratch/t.ttl" a_capacitance)" 120 0.02
+
+# ---- calibration ----
+# A coil that is not the model's: read it, fit the plain model to the readings, get it back.
+new -o "$scratch/real.ttl" --gauge 43 --resistance-cal 104 --inductance-cal 93 --capacitance-cal 140 --loss-cal 80 \
+    --cable-length 0 --volume-pot 2M --tone-cap 0.1n --tone-pot 2M --input-resistance 10M
+ohm=$(leads "$scratch/real.ttl" 3) henry=$(leads "$scratch/real.ttl" 5) unloaded=$(leads "$scratch/real.ttl" 13)
+warm=$(awk -v r="$ohm" 'BEGIN { printf "%.4f", r * (1 + 0.00393 * 6) }')
+new -f -o "$scratch/fit.ttl" --gauge 43 -m "resistance=${warm}ohm@26" -m "inductance=$henry@120" -m "resonance=$unloaded"
+check "calibration fails: $(cat "$scratch/err")" test -e "$scratch/fit.ttl"
+check 'resistance factor' near "$(value "$scratch/fit.ttl" a_resistance_cal)" 104 1e-4
+check 'inductance factor' near "$(value "$scratch/fit.ttl" a_inductance_cal)" 93 1e-3
+check 'capacitance factor' near "$(value "$scratch/fit.ttl" a_capacitance_cal)" 140 0.015
+check 'loss is left alone' test "$(value "$scratch/fit.ttl" a_loss_cal)" = 100
+# A variant keeps the factors: its resistance is the real coil's, times that of the wire.
+new -o "$scratch/variant.ttl" --base "$scratch/fit.ttl" --gauge 44
+check 'the variant keeps the calibration' near "$(value "$scratch/variant.ttl" a_resistance_cal)" 104 1e-4
+new -o "$scratch/plain43.ttl" --gauge 43
+new -o "$scratch/plain44.ttl" --gauge 44
+check 'and predicts from it' near "$(leads "$scratch/variant.ttl" 3)" \
+    "$(awk -v a="$ohm" -v b="$(leads "$scratch/plain43.ttl" 3)" -v c="$(leads "$scratch/plain44.ttl" 3)" 'BEGIN { print a * c / b }')" 1e-4
+# Peak height.
+new -f -o "$scratch/peak.ttl" --gauge 43 -m resonance=4.6k@500pF,1M -m peak=12dB
+check "peak: $(cat "$scratch/err")" test -e "$scratch/peak.ttl"
+new -o "$scratch/peak-read.ttl" --base "$scratch/peak.ttl" --cable-length 5 --input-resistance 1M --volume-pot 2M --tone-pot 2M
+check 'the peak stands where it was' near "$(leads "$scratch/peak-read.ttl" 15)" 4600 0.03
+# The calibrated figures are surer.
+check 'calibration narrows the inductance' awk -v a="$(leads "$scratch/fit.ttl" 6)" -v b="$(leads "$scratch/plain43.ttl" 6)" 'BEGIN { exit !(a < b) }'
+
+# ---- the published coil ----
+# One coil of a dual-coil pickup, 5000 turns of AWG 43: 4.698 kohm, 1.7392 H with steel slugs (a public
+# music-electronics forum, thread 29988); 10 % without calibration.
+check 'published resistance' near "$(leads "$scratch/plain43.ttl" 3)" 4698 0.10
+check 'published inductance' near "$(leads "$scratch/plain43.ttl" 5)" 1.7392 0.10
+
+# ---- compare ----
+compared=$("$program" compare --csv presets/winding-order-21.ttl -v gauge=43 | tr -d '\r')
+field() { tail -n 1 <<<"$compared" | awk -F, -v c="$1" '{ print $c }'; }
+base() { sed -n 2p <<<"$compared" | awk -F, -v c="$1" '{ print $c }'; }
+# Same turns in 43: resistance up by roughly a quarter (common practice, no source).
+check '43 for 42: resistance' near "$(field 2)" "$(awk -v r="$(base 2)" 'BEGIN { print 1.25 * r }')" 0.05
+check '43 for 42: no change of EMF' near "$(field 14)" 0 0
+check '43 for 42: resonance lower' awk -v d="$(field 11)" 'BEGIN { exit !(d < 0) }'
+compared=$("$program" compare --csv presets/winding-order-21.ttl -v 'magnet=alnico 3' | tr -d '\r')
+check 'alnico 3: weaker' awk -v d="$(field 15)" 'BEGIN { exit !(d < -1) }'
+check 'alnico 3: heard' grep -q 'yes: level' <<<"$compared"
+compared=$("$program" compare --csv presets/winding-order-21.ttl -v potting=beeswax | tr -d '\r')
+check 'beeswax: more capacitance' awk -v d="$(field 7)" 'BEGIN { exit !(d > 0) }'
+check 'beeswax: not heard' grep -q ',no$' <<<"$compared"
+compared=$("$program" compare --csv presets/winding-order-21.ttl --set potting=none -v potting=paraffin | tr -d '\r')
+check 'potted: more capacitance' awk -v d="$(field 7)" 'BEGIN { exit !(d > 0) }'
+check 'potted: resonance not higher' awk -v d="$(field 11)" 'BEGIN { exit !(d <= 0) }'
+check 'a comparison is two candidates' test "$("$program" compare --csv presets/winding-compare-gauge.ttl | wc -l)" = 3
+check 'one candidate is none to compare' test "$(status "$program" compare presets/winding-order-21.ttl 2>/dev/null)" = 2
+check 'a variant that does not fit' test "$(status "$program" compare presets/winding-order-21.ttl -v gauge=40 2>/dev/null)" = 1
+check 'a variant that is none' test "$(status "$program" compare presets/winding-order-21.ttl -v colour=red 2>/dev/null)" = 2
+
+# ---- what is made by command is fresh ----
+sh docs/winding-changes.sh "$program" >"$scratch/changes.md"
+check 'docs/winding-changes.md is stale: docs/winding-changes.sh' diff docs/winding-changes.md "$scratch/changes.md"
+mkdir "$scratch/presets"
+sh docs/winding-presets.sh "$program" "$scratch/presets"
+for preset in presets/winding-*.ttl; do
+    check "$preset is stale: docs/winding-presets.sh" diff "$preset" "$scratch/presets/$(basename "$preset")"
+done
+check 'a winding preset too many' test "$(ls presets/winding-*.ttl | wc -l)" = "$(ls "$scratch"/presets/*.ttl | wc -l)"
+counts_done
