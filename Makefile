@@ -129,7 +129,7 @@ $(BUNDLE)/README.md: README.md
 	$(Q)cp $< $@
 
 .PHONY: bundle
-bundle: $(BUNDLE)/coilwright.so $(BUNDLE)/coilwright.ttl $(BUNDLE)/manifest.ttl $(addprefix $(BUNDLE)/,$(wildcard README.md))
+bundle: $(BUNDLE)/coilwright.so $(BUNDLE)/coilwright.ttl $(BUNDLE)/manifest.ttl $(BUNDLE)/README.md
 
 .PHONY: docs
 docs: $(B)/generate
@@ -183,7 +183,7 @@ install: all
 	$(INSTALL) -d $(DESTDIR)$(BINDIR) $(DESTDIR)$(LV2DIR)/coilwright.lv2 $(DESTDIR)$(MANDIR)/man1
 	$(INSTALL) -m 755 $(PROGRAM) $(DESTDIR)$(BINDIR)/coilwright
 	$(INSTALL) -m 755 $(BUNDLE)/*.so $(DESTDIR)$(LV2DIR)/coilwright.lv2/
-	$(INSTALL) -m 644 $(BUNDLE)/*.ttl $(wildcard $(BUNDLE)/README.md) $(DESTDIR)$(LV2DIR)/coilwright.lv2/
+	$(INSTALL) -m 644 $(BUNDLE)/*.ttl $(BUNDLE)/README.md $(DESTDIR)$(LV2DIR)/coilwright.lv2/
 	$(INSTALL) -m 644 docs/coilwright.1 $(DESTDIR)$(MANDIR)/man1/coilwright.1
 
 .PHONY: uninstall
