@@ -11,7 +11,7 @@ static const char style[] =
     "@media (prefers-color-scheme:dark){:root{--paper:#1a1e20;--card:#22272a;--ink:#e6e4de;--soft:#9aa4a9;"
     "--line:#394146;--mark:#56b9ac;--on:#10201e}}\n"
     "*{box-sizing:border-box}\n"
-    "body{margin:0 auto;max-width:64rem;padding:1.5rem 1rem 4rem;background:var(--paper);color:var(--ink);"
+    "body{margin:0 auto;max-width:70rem;padding:1.5rem 1rem 4rem;background:var(--paper);color:var(--ink);"
     "font:16px/1.5 system-ui,sans-serif}\n"
     "h1{font-size:1.5rem;font-weight:600;margin:0 0 .25rem}h2{font-size:1.1rem;font-weight:600;margin:2rem 0 .5rem}\n"
     "p{margin:.4rem 0}.soft{color:var(--soft);font-size:.92rem}\n"
@@ -34,10 +34,11 @@ static const char style[] =
     ".pair{background:var(--card);border:1px solid var(--line);border-radius:10px;padding:.6rem 1rem;margin:.6rem 0}\n"
     "img{display:block;width:100%;height:auto;background:#fff;border:1px solid var(--line);border-radius:10px}\n"
     ".scroll{overflow-x:auto}table{border-collapse:collapse;font-size:.9rem;font-variant-numeric:tabular-nums}\n"
-    "th,td{padding:.3rem .7rem;border-bottom:1px solid var(--line);text-align:right;white-space:nowrap}\n"
+    "th,td{padding:.3rem .6rem;border-bottom:1px solid var(--line);text-align:right;white-space:nowrap}\n"
     "th:first-child,td:first-child{text-align:left}th{font-weight:600;vertical-align:bottom}\n"
     "audio{height:2rem;max-width:100%}dl{display:grid;grid-template-columns:max-content 1fr;gap:.2rem 1rem}dd{margin:0}\n"
-    "a{color:var(--mark)}\n";
+    "a{color:var(--mark)}#volume{accent-color:var(--mark)}\n"
+    "@media (max-width:44rem){#player{position:static}#voices{max-height:none}}\n";
 
 /* All players of the set run together and only one is heard, so that a switch is instant; the silent
  * ones are kept in step with it by running a little faster or slower. Many players are too much for a browser: then only the last few used keep running. */
@@ -45,7 +46,7 @@ static const char script[] =
     "'use strict';\n"
     "document.documentElement.className = 'js';\n"
     "const LIVE = 16, players = sounds.map(() => null), order = [];\n"
-    "let now = 0, last = 0, matched = true, loop = true, playing = false, volume = 1;\n"
+    "let now = 0, last = 0, matched = true, loop = true, playing = false, volume = 0.5;\n"
     "const $ = id => document.getElementById(id);\n"
     "function heard(i) { return i === now ? volume * safe * (matched ? sounds[i].v : 1) : 0; }\n"
     "function player(i) {\n"
@@ -207,7 +208,7 @@ static void print_player(FILE *stream)
           "<input id=\"seek\" type=\"range\" min=\"0\" max=\"1\" step=\"0.01\" value=\"0\" aria-label=\"Position\">"
           "<span id=\"time\"></span><button id=\"loop\">Loop</button></div>\n"
           "<div class=\"row\"><button id=\"matched\">Level matched</button><button id=\"true\">True level</button>"
-          "<label class=\"soft\">Volume <input id=\"volume\" type=\"range\" min=\"0\" max=\"1\" step=\"0.01\" value=\"1\">"
+          "<label class=\"soft\">Volume <input id=\"volume\" type=\"range\" min=\"0\" max=\"1\" step=\"0.01\" value=\"0.5\">"
           "</label></div>\n"
           "<div class=\"row\" id=\"voices\"></div>\n"
           "<p id=\"say\" class=\"soft\" aria-live=\"polite\"></p>\n"

@@ -208,7 +208,7 @@ for signal in INT TERM HUP; do
     done
     check "$signal: it is at work" test -n "$(ls -A "stop-$signal")"
     kill -$signal $!
-    wait $!
+    wait $! 2>/dev/null
     status=$?
     check "$signal ends it, status $status" test $status -gt 128
     check "$signal leaves nothing behind" test -z "$(ls -A "stop-$signal")"
@@ -222,6 +222,10 @@ until room $limit "$program" audition --di take.wav -o "room-$limit" "$full"; do
     limit=$((limit + 20000))
     [ $limit -lt 2000000 ] || break
 done
+if [ $limit -ge 2000000 ]; then # as with a sanitizer, which asks for all the address space
+    skip 'memory cannot be limited here'
+    counts_done
+fi
 check "11 minutes (95 MB) need no more than 12 s and 20 MB: $limit kB" \
     room $((limit + 20000)) "$program" audition --di long.wav -o long "$full"
 counts_done
