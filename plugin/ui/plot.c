@@ -745,3 +745,24 @@ void cw_plot_draw(cairo_t *cr, const struct cw_plot *plot, double width, double 
         *frame = pen.frame;
     }
 }
+
+void cw_plot_colour(int style, bool is_dark, double rgb[3])
+{
+    struct colour c = (is_dark ? &dark : &light)->line[around(style)];
+    rgb[0] = c.r;
+    rgb[1] = c.g;
+    rgb[2] = c.b;
+}
+
+void cw_plot_swatch(cairo_t *cr, int style, bool is_dark, double x, double y, double width, double scale)
+{
+    const struct cw_plot_curve curve = {.style = style};
+    const struct pen pen = {.cr = cr, .theme = is_dark ? &dark : &light, .scale = scale};
+    cairo_save(cr);
+    cairo_new_path(cr);
+    cairo_move_to(cr, x, y);
+    cairo_line_to(cr, x + width, y);
+    line_style(&pen, &curve);
+    cairo_stroke(cr);
+    cairo_restore(cr);
+}

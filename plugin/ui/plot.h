@@ -114,6 +114,12 @@ double cw_plot_hz_at(const struct cw_plot_frame *frame, double x);
 void cw_plot_draw(cairo_t *cr, const struct cw_plot *plot, double width, double height, double scale,
                   struct cw_plot_frame *frame);
 
+/** Colour of a line style, so that names elsewhere match the curves: red, green, blue from 0 to 1. */
+void cw_plot_colour(int style, bool dark, double rgb[3]);
+
+/** Draw a sample of a line style from x to the right. */
+void cw_plot_swatch(cairo_t *cr, int style, bool dark, double x, double y, double width, double scale);
+
 #ifdef __cplusplus
 }
 #endif
