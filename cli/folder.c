@@ -33,6 +33,7 @@ static void guard(void)
     action.sa_handler = note_signal;
     action.sa_flags = (int)SA_RESETHAND;
     signal_number = 0;
+    signal(SIGXFSZ, SIG_IGN); /* a file that may not grow further is an error of the write */
     for (int i = 0; i < GUARDED; i++) {
         if (sigaction(guarded[i], NULL, &before[i]) == 0 && before[i].sa_handler != SIG_IGN) {
             sigaction(guarded[i], &action, NULL);

@@ -86,6 +86,29 @@ if need ffmpeg 'the level-matched files are not measured anew'; then
         <(rows demo)
 fi
 
+# ---- every usual rate and kind: a tone comes out at the level that the circuit gives it
+if need ffmpeg 'other rates and kinds of recording are not made'; then
+    predicted=$(rows demo | awk -F, 'NR == 2 { print $16 }')
+    for kind in 8000:pcm_s16le:wav 22050:flac:flac 44100:pcm_s24le:wav 88200:pcm_f32le:wav 96000:flac:flac \
+        192000:pcm_s32le:wav 384000:pcm_s16be:aiff; do
+        IFS=: read -r rate codec suffix <<<"$kind"
+        ffmpeg -v error -y -f lavfi -i "sine=997:r=$rate:d=8" -ac 1 -c:a "$codec" "tone.$suffix"
+        rm -rf kind
+        check "$kind is rendered" quiet "$program" audition --di "tone.$suffix" --recorded "$recorded" -o kind "$full"
+        check "$kind at the predicted level, $predicted dB" \
+            awk -F, -v p="$predicted" 'NR == 1 { first = $5 } NR == 2 { d = $5 - first - p; exit !(d < 0.02 && d > -0.02) }' \
+            <(rows kind)
+        check "$kind keeps its rate" \
+            test "$(ffprobe -v error -show_entries stream=sample_rate -of csv=p=0 kind/true-level/01-*.wav)" = "$rate"
+    done
+    ffmpeg -v error -y -i demo/di.wav -i demo/true-level/09-bright-coil.wav -filter_complex 'amerge=inputs=2' -c:a pcm_s24le stereo.wav
+    check 'one channel of a stereo file' quiet "$program" audition --di stereo.wav --channel 1 -o left "$full"
+    check 'is that channel' cmp -s left/true-level/00-as-recorded.wav demo/di.wav
+    "$program" audition --di stereo.wav -o right "$full" 2>errors
+    check 'without --channel it is refused in one line' \
+        bash -c '[ "$1" = 1 ] && [ $(wc -l <errors) = 1 ] && grep -q "stereo.wav: expected a mono recording, found 2 channels" errors' - $?
+fi
+
 # ---- one's own files
 cp demo/di.wav take.wav
 check 'one candidate, with what it was recorded through' \
@@ -189,6 +212,13 @@ refused 2 'unknown option --speed' --speed -o out "$full"
 refused 2 '--set: ' --di take.wav --set nonsense=1 -o out "$full"
 chmod a-w empty
 if [ "$(id -u)" != 0 ]; then refused 1 'cannot write here' --di take.wav -o empty/out "$full"; fi
+
+# ---- a disk that fills up: no file may pass 1000 blocks of 1 kB
+mkdir disk
+(ulimit -f 1000 && "$program" audition --di take.wav -o disk/out "$full" >said 2>errors)
+check 'a full disk is a failure' test $? = 1
+check 'said in one line' bash -c '[ $(wc -l <errors) = 1 ] && grep -q "cannot write" errors'
+check 'that leaves nothing behind' test -z "$(ls -A disk)"
 
 # ---- interrupts: a long take (the phrase, many times over), stopped in the middle
 {
