@@ -41,11 +41,15 @@ objects = $(patsubst %.c,$(B)/obj/%.o,$(wildcard $(1)))
 DSP_OBJ := $(call objects,dsp/*.c)
 PLUGIN_OBJ := $(call objects,plugin/*.c)
 PLOT_OBJ := $(call objects,plugin/ui/plot*.c)
+# The window, in two parts: what talks to the host and to X, and the rest, which tests can call.
+UI_GLUE_OBJ := $(call objects,plugin/ui/ui.c plugin/ui/window.c)
+UI_OBJ := $(filter-out $(PLOT_OBJ) $(UI_GLUE_OBJ),$(call objects,plugin/ui/*.c))
 CLI_OBJ := $(call objects,cli/*.c)
 SUPPORT_OBJ := $(call objects,tests/support/*.c)
 DSP_LIB := $(B)/libcoilwright.a
 # All of the program but main(), so that tests can call its functions; and what only tests use.
 CLI_LIB := $(B)/libcommands.a
+UI_LIB := $(B)/libwindow.a
 SUPPORT_LIB := $(B)/libsupport.a
 TESTS := $(patsubst tests/%.c,$(B)/tests/%,$(wildcard tests/test_*.c))
 
@@ -60,11 +64,11 @@ $(B)/obj/dsp/%.o: dsp/%.c
 	$(call say,CC  )
 	$(Q)$(CC) $(ALL_CFLAGS) $(LOOP_CFLAGS) -fPIC -c -o $@ $<
 
-# The drawing routine that the window and the program share.
+# The window, and the drawing routine that it shares with the program.
 $(B)/obj/plugin/ui/%.o: plugin/ui/%.c
 	@mkdir -p $(@D)
 	$(call say,CC  )
-	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo) -fPIC -c -o $@ $<
+	$(Q)$(CC) $(ALL_CFLAGS) -Icli $(call PC,--cflags cairo x11 lv2) -fPIC -c -o $@ $<
 
 $(B)/obj/plugin/%.o: plugin/%.c
 	@mkdir -p $(@D)
@@ -74,7 +78,7 @@ $(B)/obj/plugin/%.o: plugin/%.c
 $(B)/obj/cli/%.o: cli/%.c
 	@mkdir -p $(@D)
 	$(call say,CC  )
-	$(Q)$(CC) $(ALL_CFLAGS) -Iplugin/ui $(call PC,--cflags $(CLI_PACKAGES)) -c -o $@ $<
+	$(Q)$(CC) $(ALL_CFLAGS) -Iplugin/ui $(call PC,--cflags $(CLI_PACKAGES)) -fPIC -c -o $@ $<
 
 $(B)/obj/tests/%.o: tests/%.c
 	@mkdir -p $(@D)
@@ -84,7 +88,8 @@ $(B)/obj/tests/%.o: tests/%.c
 $(DSP_LIB): $(DSP_OBJ)
 $(CLI_LIB): $(filter-out $(B)/obj/cli/main.o,$(CLI_OBJ)) $(PLOT_OBJ)
 $(SUPPORT_LIB): $(SUPPORT_OBJ)
-$(DSP_LIB) $(CLI_LIB) $(SUPPORT_LIB):
+$(UI_LIB): $(UI_OBJ)
+$(DSP_LIB) $(CLI_LIB) $(SUPPORT_LIB) $(UI_LIB):
 	@rm -f $@
 	$(call say,AR  )
 	$(Q)$(AR) rcs $@ $^
@@ -98,6 +103,14 @@ $(BUNDLE)/coilwright.so: $(PLUGIN_OBJ) $(DSP_LIB)
 	@mkdir -p $(@D)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -shared -o $@ $^ $(ALL_LDFLAGS) -lm
+
+# The window's own binary. It reads values as the program does. It stays loaded once it was: cairo
+# and fontconfig keep tables for good, which would be lost and made anew each time it is opened.
+$(BUNDLE)/coilwright_ui.so: $(UI_GLUE_OBJ) $(UI_LIB) $(PLOT_OBJ) $(B)/obj/cli/quantity.o $(DSP_LIB) plugin/ui/ui.map
+	@mkdir -p $(@D)
+	$(call say,LINK)
+	$(Q)$(CC) $(ALL_CFLAGS) -shared -Wl,--version-script=plugin/ui/ui.map -Wl,-z,nodelete -o $@ $(filter-out %.map,$^) \
+	        $(ALL_LDFLAGS) $(call PC,--libs cairo x11) -lm
 
 $(B)/obj/ttl/%.o: ttl/%.c
 	@mkdir -p $(@D)
@@ -129,7 +142,7 @@ $(BUNDLE)/README.md: README.md
 	$(Q)cp $< $@
 
 .PHONY: bundle
-bundle: $(BUNDLE)/coilwright.so $(BUNDLE)/coilwright.ttl $(BUNDLE)/manifest.ttl $(BUNDLE)/README.md
+bundle: $(BUNDLE)/coilwright.so $(BUNDLE)/coilwright_ui.so $(BUNDLE)/coilwright.ttl $(BUNDLE)/manifest.ttl $(BUNDLE)/README.md
 
 .PHONY: docs
 docs: $(B)/generate
@@ -153,7 +166,7 @@ check:
 .PHONY: tests
 tests: $(TESTS)
 
-$(B)/tests/%: $(B)/obj/tests/%.o $(SUPPORT_LIB) $(CLI_LIB) $(DSP_LIB)
+$(B)/tests/%: $(B)/obj/tests/%.o $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(DSP_LIB)
 	@mkdir -p $(@D)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(TEST_PACKAGES)) -lm

@@ -1,0 +1,564 @@
+#include "draw.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "hint.h"
+#include "ink.h"
+#include "quantity.h"
+
+/* One drawing. */
+struct page {
+    struct cw_ink ink;
+    struct cw_view *view;
+    double scale;
+};
+
+static const struct cw_param_info *info_of(int port)
+{
+    struct cw_control control;
+    return cw_control_of(port, &control) ? control.info : NULL;
+}
+
+static bool is(struct cw_ref ref, const struct cw_item *item)
+{
+    return ref.kind == item->kind && ref.id == item->id;
+}
+
+static void ground(struct page *page, const struct cw_item *item, double radius)
+{
+    bool hover = is(page->view->hover, item) || is(page->view->drag.what, item);
+    cw_ink_colour(&page->ink, hover ? CW_INK_HOVER : CW_INK_PANEL);
+    cw_ink_box(&page->ink, item->box, radius);
+}
+
+static void focus_ring(struct page *page, const struct cw_item *item, double radius)
+{
+    if (page->view->keys && is(page->view->focus, item)) {
+        cw_ink_colour(&page->ink, CW_INK_FOCUS);
+        cw_ink_edge(&page->ink, item->box, radius, 2.0);
+    }
+}
+
+/* --- figures in words --- */
+
+static void signed_db(double db, char *text, size_t size)
+{
+    double shown = fabs(db) < 0.05 ? 0.0 : db;
+    snprintf(text, size, "%s%.1f dB", shown < 0 ? "\xe2\x88\x92" : shown > 0 ? "+" : "", fabs(shown));
+}
+
+static void resonance(double hz, char *text, size_t size)
+{
+    if (hz > 0.0) {
+        cw_plot_print_hz(hz, text, size);
+    } else {
+        snprintf(text, size, "none");
+    }
+}
+
+/* --- the listening row --- */
+
+static void draw_listen(struct page *page, const struct cw_item *item)
+{
+    static const enum cw_which setup[] = {CW_REC, CW_A, CW_B};
+    static const char *const key[] = {"R", "A", "B"};
+    struct cw_ink *ink = &page->ink;
+    const struct cw_view *view = page->view;
+    struct cw_rect b = item->box;
+    bool on = (int)view->model.controls.global[CW_G_LISTEN] == item->id;
+    char below[64];
+    if (on) {
+        cw_ink_setup(ink, setup[item->id]);
+        cw_ink_box(ink, b, 6);
+    } else {
+        ground(page, item, 6);
+    }
+    cw_ink_colour(ink, on ? CW_INK_DARK : CW_INK_TEXT);
+    cw_ink_font(ink, 15, true);
+    cw_ink_text(ink, b.x + 10, b.y + 24, b.w - 20, CW_LEFT, item->id == CW_LISTEN_RECORDED ? "As recorded" : key[item->id]);
+    if (item->id == CW_LISTEN_RECORDED) {
+        snprintf(below, sizeof below, "%s", on ? "you hear this" : "the input");
+    } else {
+        const struct cw_setup *s = &view->model.controls.setup[setup[item->id]];
+        char hz[24];
+        resonance(view->model.figures[setup[item->id]].value[CW_M_RESONANCE], hz, sizeof hz);
+        snprintf(below, sizeof below, "%.3g m, %s", s->value[CW_P_CABLE_LENGTH], hz);
+        double x = b.x + 32, wide = fmin(b.w - 44, 60);
+        if (on) {
+            cw_ink_font(ink, 11, false);
+            cw_ink_text(ink, x, b.y + 23, b.w - 40, CW_LEFT, "you hear this");
+        } else {
+            cw_plot_swatch(ink->cr, cw_model_style(setup[item->id]), true, x, b.y + 18.5, wide, 1);
+        }
+    }
+    cw_ink_font(ink, 11, false);
+    cw_ink_text(ink, b.x + 10, b.y + 44, b.w - 20, CW_LEFT, below);
+    focus_ring(page, item, 6);
+}
+
+static void draw_tick(struct page *page, const struct cw_item *item, const char *label, bool on)
+{
+    struct cw_rect b = item->box;
+    ground(page, item, 4);
+    cw_ink_tick(&page->ink, b.x + 7, b.y + b.h / 2 - 7, 14, on);
+    cw_ink_colour(&page->ink, CW_INK_TEXT);
+    cw_ink_font(&page->ink, 12, false);
+    cw_ink_text(&page->ink, b.x + 28, b.y + b.h / 2 + 4.3, b.w - 32, CW_LEFT, label);
+    focus_ring(page, item, 4);
+}
+
+static void draw_split(struct page *page, const struct cw_item *item)
+{
+    draw_tick(page, item, item->id == CW_A ? "Split A" : "Split B", page->view->model.path[item->id].split);
+}
+
+static void draw_toggle(struct page *page, const struct cw_item *item)
+{
+    draw_tick(page, item, info_of(item->id)->name, cw_model_value(&page->view->model, item->id) > 0.0);
+}
+
+/* --- sliders and lists --- */
+
+static void draw_bar(struct page *page, const struct cw_item *item, double y)
+{
+    struct cw_ink *ink = &page->ink;
+    const struct cw_param_info *info = info_of(item->id);
+    double share = cw_control_share(info, cw_model_value(&page->view->model, item->id));
+    double x = item->track.x, w = item->track.w, preset = x + w * cw_control_share(info, info->preset);
+    cw_ink_colour(ink, CW_INK_LINE);
+    cw_ink_box(ink, (struct cw_rect){x - 2, y - 2, w + 4, 4}, 2);
+    cairo_rectangle(ink->cr, preset - 0.75, y - 6, 1.5, 12);
+    cairo_fill(ink->cr);
+    cw_ink_colour(ink, CW_INK_FADED);
+    cw_ink_box(ink, (struct cw_rect){x - 2, y - 2, w * share + 4, 4}, 2);
+    cw_ink_colour(ink, CW_INK_BRIGHT);
+    cw_ink_box(ink, (struct cw_rect){x + w * share - 4, y - 7, 8, 14}, 3);
+}
+
+/* The value, or what is being typed in its place. */
+static void draw_value(struct page *page, const struct cw_item *item, double x, double y, double w)
+{
+    struct cw_ink *ink = &page->ink;
+    const struct cw_view *view = page->view;
+    char text[80];
+    cw_ink_font(ink, 12, false);
+    if (!is(view->edit.what, item)) {
+        cw_ink_colour(ink, CW_INK_TEXT);
+        cw_value_print(info_of(item->id), cw_model_value(&view->model, item->id), text, sizeof text);
+        cw_ink_text(ink, x, y, w, CW_RIGHT, text);
+        return;
+    }
+    double wide = fmax(cw_ink_width(ink, view->edit.text) + 12, w + 4);
+    struct cw_rect box = {x + w + 4 - wide, y - 13, wide, 18};
+    cw_ink_colour(ink, view->edit.fresh ? CW_INK_FOCUS : CW_INK_BRIGHT);
+    cw_ink_box(ink, box, 3);
+    cw_ink_colour(ink, view->edit.why[0] ? CW_INK_WRONG : CW_INK_FOCUS);
+    cw_ink_edge(ink, box, 3, 2);
+    cw_ink_colour(ink, CW_INK_DARK);
+    cw_ink_text(ink, box.x + 5, y, wide - 10, CW_LEFT, view->edit.text);
+    double caret = box.x + 5.5 + cw_ink_width(ink, view->edit.text);
+    cairo_rectangle(ink->cr, caret, y - 10, 1, 12);
+    cairo_fill(ink->cr);
+}
+
+/* On one line: name, slider, value. */
+static void draw_trim(struct page *page, const struct cw_item *item)
+{
+    struct cw_rect b = item->box;
+    double y = b.y + b.h / 2;
+    ground(page, item, 4);
+    cw_ink_colour(&page->ink, CW_INK_TEXT);
+    cw_ink_font(&page->ink, 12, false);
+    cw_ink_text(&page->ink, b.x + 8, y + 4.3, 34, CW_LEFT, info_of(item->id)->name);
+    draw_bar(page, item, y);
+    draw_value(page, item, b.x + b.w - 56, y + 4.3, 50);
+    focus_ring(page, item, 4);
+}
+
+static void draw_name(struct page *page, const struct cw_item *item)
+{
+    struct cw_rect b = item->box;
+    cw_ink_colour(&page->ink, CW_INK_FADED);
+    cw_ink_font(&page->ink, 11, false);
+    cw_ink_text(&page->ink, b.x + 8, b.y + 13, b.w - 14, CW_LEFT, info_of(item->id)->name);
+}
+
+static void draw_slider(struct page *page, const struct cw_item *item)
+{
+    struct cw_rect b = item->box;
+    double y = b.y + b.h - 11;
+    ground(page, item, 4);
+    draw_name(page, item);
+    draw_bar(page, item, y);
+    draw_value(page, item, b.x + b.w - 70, y + 4.3, 62);
+    focus_ring(page, item, 4);
+}
+
+static void draw_list(struct page *page, const struct cw_item *item)
+{
+    struct cw_ink *ink = &page->ink;
+    struct cw_rect b = item->box;
+    double y = b.y + b.h - 11, x = b.x + b.w - 16;
+    char text[80];
+    ground(page, item, 4);
+    draw_name(page, item);
+    cw_value_print(info_of(item->id), cw_model_value(&page->view->model, item->id), text, sizeof text);
+    cw_ink_colour(ink, CW_INK_TEXT);
+    cw_ink_font(ink, 12, false);
+    cw_ink_text(ink, b.x + 8, y + 4.3, b.w - 30, CW_LEFT, text);
+    cairo_set_line_width(ink->cr, 1.6);
+    cairo_move_to(ink->cr, x - 4, y - 2);
+    cairo_line_to(ink->cr, x, y + 2);
+    cairo_line_to(ink->cr, x + 4, y - 2);
+    cairo_stroke(ink->cr);
+    focus_ring(page, item, 4);
+}
+
+/* --- tabs and buttons --- */
+
+static void draw_tab(struct page *page, const struct cw_item *item, const char *label, bool on)
+{
+    struct cw_ink *ink = &page->ink;
+    struct cw_rect b = item->box, inner = {b.x + 1, b.y, b.w - 2, b.h};
+    bool hover = is(page->view->hover, item);
+    cw_ink_colour(ink, on ? CW_INK_BRIGHT : hover ? CW_INK_HOVER : CW_INK_PANEL);
+    cw_ink_box(ink, inner, 4);
+    cw_ink_colour(ink, on ? CW_INK_DARK : CW_INK_TEXT);
+    cw_ink_font(ink, 12, false);
+    cw_ink_text(ink, b.x + 4, b.y + b.h / 2 + 4.3, b.w - 8, CW_CENTRE, label);
+    focus_ring(page, item, 4);
+}
+
+/* The tab of a setup is marked with its line. */
+static void draw_setup_tab(struct page *page, const struct cw_item *item)
+{
+    struct cw_rect b = item->box;
+    bool on = (int)page->view->shown == item->id;
+    draw_tab(page, item, cw_model_short[item->id], on);
+    if (!on) {
+        cw_plot_swatch(page->ink.cr, cw_model_style((enum cw_which)item->id), true, b.x + 8, b.y + b.h - 3.5, b.w - 16, 0.8);
+    }
+}
+
+static void draw_item(struct page *page, const struct cw_item *item)
+{
+    static const char *const view_name[CW_VIEWS] = {"Level", "Against recording", "B against A"};
+    static const char *const action_name[CW_ACTIONS] = {"Copy A to B", "Swap A and B", "A to recorded"};
+    switch (item->kind) {
+    case CW_ITEM_LISTEN:
+        draw_listen(page, item);
+        break;
+    case CW_ITEM_SPLIT:
+        draw_split(page, item);
+        break;
+    case CW_ITEM_TOGGLE:
+        draw_toggle(page, item);
+        break;
+    case CW_ITEM_SLIDER:
+        (item->region == CW_REGION_LISTEN ? draw_trim : draw_slider)(page, item);
+        break;
+    case CW_ITEM_LIST:
+        draw_list(page, item);
+        break;
+    case CW_ITEM_VIEW:
+        draw_tab(page, item, view_name[item->id], (int)page->view->kind == item->id);
+        break;
+    case CW_ITEM_ACTION:
+        draw_tab(page, item, action_name[item->id], false);
+        break;
+    case CW_ITEM_TAB:
+        draw_setup_tab(page, item);
+        break;
+    case CW_ITEM_PAGE:
+        draw_tab(page, item, cw_page_name[item->id], (int)page->view->page == item->id);
+        break;
+    case CW_ITEM_CABLE:
+    case CW_ITEM_NONE:
+    default:
+        break;
+    }
+}
+
+/* --- the cables --- */
+
+static void cable_words(const struct cw_view *view, enum cw_which which, char *text, size_t size)
+{
+    const struct cw_setup *s = &view->model.controls.setup[which];
+    double metres = s->value[CW_P_CABLE_LENGTH];
+    char bare[24], loaded[24];
+    resonance(view->model.path[which].bare_hz, bare, sizeof bare);
+    resonance(view->model.path[which].peak.hz, loaded, sizeof loaded);
+    snprintf(text, size, "%.3g m, %.0f pF: resonance %s, without %s", metres, metres * s->value[CW_P_CABLE_CAPACITANCE], loaded,
+             bare);
+}
+
+static void draw_scale(struct page *page, struct cw_rect track, double y)
+{
+    struct cw_ink *ink = &page->ink;
+    const struct cw_param_info *info = &cw_param_info[CW_P_CABLE_LENGTH];
+    cw_ink_font(ink, 9, false);
+    for (double m = info->minimum; m <= info->maximum; m += 5) {
+        double x = track.x + track.w * cw_control_share(info, m);
+        char text[16];
+        snprintf(text, sizeof text, m >= info->maximum ? "%.0f m" : "%.0f", m);
+        cw_ink_colour(ink, CW_INK_FADED);
+        cw_ink_text(ink, x - 20, y, 40, CW_CENTRE, text);
+    }
+}
+
+/* A plug at each end, a line between them that goes on, faintly, to the longest cable there is. */
+static void draw_cable(struct page *page, const struct cw_item *item)
+{
+    struct cw_ink *ink = &page->ink;
+    const struct cw_view *view = page->view;
+    enum cw_which which = item->id == cw_port_of_param(CW_A, CW_P_CABLE_LENGTH) ? CW_A : CW_B;
+    struct cw_rect b = item->box, t = item->track;
+    double y = b.y + 24.5, end = t.x + t.w * cw_control_share(info_of(item->id), cw_model_value(&view->model, item->id));
+    char words[128];
+    ground(page, item, 4);
+    cw_ink_colour(ink, CW_INK_TEXT);
+    cw_ink_font(ink, 11, true);
+    cw_ink_text(ink, b.x + 8, b.y + 13, 52, CW_LEFT, which == CW_A ? "Cable A" : "Cable B");
+    cw_ink_font(ink, 11, false);
+    if (is(view->edit.what, item)) {
+        draw_value(page, item, b.x + 70, b.y + 14, 90);
+    } else {
+        cable_words(view, which, words, sizeof words);
+        cw_ink_text(ink, b.x + 62, b.y + 13, b.w - 68, CW_LEFT, words);
+    }
+    draw_scale(page, t, b.y + 41);
+    cw_ink_colour(ink, CW_INK_LINE);
+    cairo_set_line_width(ink->cr, 1);
+    cairo_move_to(ink->cr, end, y);
+    cairo_line_to(ink->cr, t.x + t.w, y);
+    cairo_stroke(ink->cr);
+    cw_ink_setup(ink, which);
+    cw_ink_box(ink, (struct cw_rect){t.x - 16, y - 5, 14, 10}, 2);
+    cairo_set_line_width(ink->cr, 5);
+    cairo_set_line_cap(ink->cr, CAIRO_LINE_CAP_ROUND);
+    cairo_move_to(ink->cr, t.x, y);
+    cairo_line_to(ink->cr, end, y);
+    cairo_stroke(ink->cr);
+    cw_ink_colour(ink, CW_INK_BRIGHT);
+    cw_ink_box(ink, (struct cw_rect){end - 4, y - 7, 14, 14}, 3);
+    cw_ink_colour(ink, CW_INK_DARK);
+    cairo_set_line_cap(ink->cr, CAIRO_LINE_CAP_BUTT);
+    cairo_set_line_width(ink->cr, 1);
+    for (int i = 0; i < 3; i++) {
+        cairo_move_to(ink->cr, floor(end) + 0.5 + 3 * i, y - 4);
+        cairo_line_to(ink->cr, floor(end) + 0.5 + 3 * i, y + 4);
+    }
+    cairo_stroke(ink->cr);
+    focus_ring(page, item, 4);
+}
+
+/* --- the figures --- */
+
+enum { READOUTS = 9 };
+
+static void readout(const struct cw_figures *figures, int row, char *text, size_t size)
+{
+    const double *v = figures->value;
+    switch (row) {
+    case 0:
+        snprintf(text, size, "%.2f k\xce\xa9", v[CW_M_DC_RESISTANCE]);
+        break;
+    case 1:
+        snprintf(text, size, "%.3g H", v[CW_M_LEAD_INDUCTANCE]);
+        break;
+    case 2:
+        resonance(v[CW_M_RESONANCE], text, size);
+        break;
+    case 3:
+        if (v[CW_M_RESONANCE] > 0.0) {
+            signed_db(v[CW_M_PEAK], text, size);
+        } else {
+            snprintf(text, size, "none");
+        }
+        break;
+    case 4:
+        snprintf(text, size, "%.0f %%", 100.0 * pow(10.0, v[CW_M_LEVEL] / 20.0));
+        break;
+    case 5:
+        signed_db(v[CW_M_LEVEL], text, size);
+        break;
+    case 6:
+        signed_db(v[CW_M_HUM], text, size);
+        break;
+    case 7:
+        signed_db(v[CW_M_BUZZ], text, size);
+        break;
+    default:
+        if (v[CW_M_FILL] > 0.0) {
+            snprintf(text, size, "%.0f %%", v[CW_M_FILL]);
+        } else {
+            snprintf(text, size, "\xe2\x80\x93");
+        }
+        break;
+    }
+}
+
+static void draw_readouts(struct page *page)
+{
+    static const char *const name[READOUTS] = {"DC resistance", "Inductance",  "Resonance",     "Peak",         "Level, split",
+                                               "in decibels",   "Hum to one coil", "Buzz to one coil", "Former filled"};
+    struct cw_ink *ink = &page->ink;
+    const struct cw_view *view = page->view;
+    struct cw_rect r = view->layout.region[CW_REGION_READOUTS];
+    bool wound = false;
+    for (int which = 0; which < CW_SETUPS; which++) {
+        wound |= view->model.figures[which].value[CW_M_FILL] > 0.0;
+    }
+    int rows = wound ? READOUTS : READOUTS - 1;
+    double height = fmin((r.h - 24.0 - 6.0) / (rows + 1), 26.0), label = 0.355 * r.w, column = (r.w - label) / 3;
+    double size = height < 15.5 ? 11 : 12;
+    for (int which = 0; which < CW_SETUPS; which++) {
+        double x = r.x + label + column * which;
+        cw_ink_font(ink, size, true);
+        cw_ink_setup(ink, (enum cw_which)which);
+        cw_ink_text(ink, x, r.y + height * 0.72, column - 4, CW_RIGHT, cw_model_short[which]);
+        cw_ink_font(ink, size, false);
+        cw_ink_colour(ink, CW_INK_TEXT);
+        for (int row = 0; row < rows; row++) {
+            char text[40];
+            readout(&view->model.figures[which], row, text, sizeof text);
+            cw_ink_text(ink, x, r.y + height * (row + 1.72), column - 4, CW_RIGHT, text);
+        }
+    }
+    cw_ink_font(ink, size < 12 ? 10.5 : 11.5, false);
+    cw_ink_colour(ink, CW_INK_FADED);
+    for (int row = 0; row < rows; row++) {
+        cw_ink_text(ink, r.x, r.y + height * (row + 1.72), label, CW_LEFT, name[row]);
+    }
+}
+
+/* --- plot, foot, menu --- */
+
+static void draw_plot(struct page *page)
+{
+    struct cw_view *view = page->view;
+    struct cw_rect r = view->layout.region[CW_REGION_PLOT];
+    cairo_t *cr = page->ink.cr;
+    /* The drawing routine scales its own text and lines. */
+    cairo_save(cr);
+    cairo_translate(cr, r.x, r.y);
+    cairo_scale(cr, 1.0 / page->scale, 1.0 / page->scale);
+    cw_plot_draw(cr, &view->plot, r.w * page->scale, r.h * page->scale, page->scale, &view->frame);
+    cairo_restore(cr);
+    view->frame.x /= page->scale;
+    view->frame.y /= page->scale;
+    view->frame.width /= page->scale;
+    view->frame.height /= page->scale;
+}
+
+static void draw_hint(struct page *page)
+{
+    struct cw_ink *ink = &page->ink;
+    struct cw_rect r = page->view->layout.region[CW_REGION_HINT];
+    struct cw_hint hint;
+    cw_hint_of(page->view, &hint);
+    cw_ink_colour(ink, CW_INK_PANEL);
+    cairo_rectangle(ink->cr, r.x, r.y, r.w, r.h);
+    cairo_fill(ink->cr);
+    double x = r.x + 10;
+    if (hint.name[0]) {
+        cw_ink_font(ink, 11, true);
+        cw_ink_colour(ink, CW_INK_TEXT);
+        cw_ink_text(ink, x, r.y + 15, r.w - 20, CW_LEFT, hint.name);
+        x += cw_ink_width(ink, hint.name) + 10;
+    }
+    cw_ink_font(ink, 11, false);
+    cw_ink_colour(ink, hint.trouble ? CW_INK_WRONG : CW_INK_TEXT);
+    cw_ink_text(ink, x, r.y + 15, r.w - 10 - x, CW_LEFT, hint.meaning);
+    cw_ink_colour(ink, CW_INK_FADED);
+    cw_ink_text(ink, r.x + 10, r.y + 31, r.w - 20, CW_LEFT, hint.keys);
+}
+
+static void draw_menu(struct page *page)
+{
+    struct cw_ink *ink = &page->ink;
+    struct cw_rect box;
+    const struct cw_param_info *info;
+    if (!cw_view_menu(page->view, &box, &info)) {
+        return;
+    }
+    double value = cw_model_value(&page->view->model, page->view->menu.what.id);
+    cw_ink_colour(ink, CW_INK_BACK);
+    cw_ink_box(ink, box, 5);
+    cw_ink_colour(ink, CW_INK_FADED);
+    cw_ink_edge(ink, box, 5, 1);
+    cw_ink_font(ink, 12, false);
+    for (size_t i = 0; i < info->point_count; i++) {
+        struct cw_rect row = {box.x + 4, box.y + 4 + CW_MENU_ROW * (double)i, box.w - 8, CW_MENU_ROW};
+        bool here = (int)i == page->view->menu.row;
+        if (here) {
+            cw_ink_colour(ink, CW_INK_BRIGHT);
+            cw_ink_box(ink, row, 3);
+        }
+        cw_ink_colour(ink, here ? CW_INK_DARK : CW_INK_TEXT);
+        if (info->points[i].value == value) {
+            cairo_arc(ink->cr, row.x + 9, row.y + CW_MENU_ROW / 2, 3, 0, 6.2831853);
+            cairo_fill(ink->cr);
+        }
+        cw_ink_text(ink, row.x + 18, row.y + 15.5, row.w - 22, CW_LEFT, info->points[i].label);
+    }
+}
+
+static void draw_region(struct page *page, enum cw_region region)
+{
+    struct cw_rect r = page->view->layout.region[region];
+    cairo_t *cr = page->ink.cr;
+    cairo_save(cr);
+    cairo_rectangle(cr, r.x, r.y, r.w, r.h);
+    cairo_clip(cr);
+    cw_ink_colour(&page->ink, CW_INK_BACK);
+    cairo_paint(cr);
+    if (region == CW_REGION_PLOT) {
+        draw_plot(page);
+    } else if (region == CW_REGION_HINT) {
+        draw_hint(page);
+    } else if (region == CW_REGION_READOUTS) {
+        draw_readouts(page);
+    }
+    for (int i = 0; i < page->view->layout.count; i++) {
+        const struct cw_item *item = &page->view->layout.item[i];
+        if (item->region == region && item->kind == CW_ITEM_CABLE) {
+            draw_cable(page, item);
+        } else if (item->region == region) {
+            draw_item(page, item);
+        }
+    }
+    cairo_restore(cr);
+}
+
+/* Text of the same width at every scale. */
+static void set_font_options(cairo_t *cr)
+{
+    cairo_font_options_t *options = cairo_font_options_create();
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+    cairo_set_font_options(cr, options);
+    cairo_font_options_destroy(options);
+}
+
+int cw_draw(cairo_t *cr, struct cw_view *view, double scale, unsigned regions)
+{
+    struct page page = {.ink = {.cr = cr}, .view = view, .scale = scale};
+    cairo_save(cr);
+    cairo_scale(cr, scale, scale);
+    set_font_options(cr);
+    if ((regions & CW_DIRTY_ALL) == CW_DIRTY_ALL) {
+        cw_ink_colour(&page.ink, CW_INK_BACK);
+        cairo_paint(cr);
+    }
+    for (int region = 0; region < CW_REGIONS; region++) {
+        if (regions & 1u << region) {
+            draw_region(&page, (enum cw_region)region);
+        }
+    }
+    draw_menu(&page);
+    cairo_restore(cr);
+    return page.ink.shortened;
+}

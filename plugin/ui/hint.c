@@ -1,0 +1,143 @@
+#include "hint.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static void say(struct cw_hint *hint, const char *name, const char *meaning, const char *keys)
+{
+    snprintf(hint->name, sizeof hint->name, "%s", name);
+    snprintf(hint->meaning, sizeof hint->meaning, "%s", meaning);
+    snprintf(hint->keys, sizeof hint->keys, "%s", keys);
+}
+
+static void of_port(int port, enum cw_item_kind kind, struct cw_hint *hint)
+{
+    static const char slider[] = "Drag, wheel or arrow keys; Shift for fine. Double-click: default. Enter or right-click: type a value.";
+    struct cw_control control;
+    cw_control_of(port, &control);
+    const char *keys = kind == CW_ITEM_TOGGLE ? "Click, wheel or Space." :
+                       kind == CW_ITEM_LIST   ? "Click for the list; wheel or arrow keys for the next." :
+                                                slider;
+    if (control.global) {
+        say(hint, control.info->name, control.info->meaning, keys);
+        if (port == cw_port_of_global(CW_G_LEVEL_MATCH)) {
+            strcat(hint->keys, " Key M.");
+        } else if (port == cw_port_of_global(CW_G_UNDO_RECORDING)) {
+            strcat(hint->keys, " Key U.");
+        }
+        return;
+    }
+    say(hint, control.info->name, control.info->meaning, keys);
+    snprintf(hint->name, sizeof hint->name, "%s, %s", cw_model_short[control.which], control.info->name);
+}
+
+static void of_listen(int id, struct cw_hint *hint)
+{
+    static const char *const meaning[] = {
+        "The recording as it came in, through the coil and cable it was made with.",
+        "The recording as if it had been played through candidate A.",
+        "The recording as if it had been played through candidate B."};
+    static const char *const keys[] = {"Click, or key R.", "Click, or key A; X changes between A and B.",
+                                       "Click, or key B; X changes between A and B."};
+    say(hint, cw_global_info[CW_G_LISTEN].points[id].label, meaning[id], keys[id]);
+}
+
+static void of_split(const struct cw_view *view, int which, struct cw_hint *hint)
+{
+    bool series = view->model.controls.setup[which].value[CW_P_COILS] == CW_COILS_SERIES;
+    say(hint, which == CW_A ? "Split A" : "Split B",
+        series ? "Full pickup or split; how it is split stands on the page Split below."
+               : "A split needs two coils in series: a click makes it so, then splits.",
+        "Click or Space; key S for the setup shown below.");
+}
+
+static void of_view(int id, struct cw_hint *hint)
+{
+    static const char *const meaning[CW_VIEWS] = {
+        "Level of each path, from the string's EMF to the amplifier.",
+        "What each candidate changes against the recorded-through path.",
+        "What B changes against A."};
+    static const char *const name[CW_VIEWS] = {"Level", "Against the recording", "B against A"};
+    say(hint, name[id], meaning[id], "Click, or key V for the next.");
+}
+
+static void of_action(int id, struct cw_hint *hint)
+{
+    static const char *const name[CW_ACTIONS] = {"Copy A to B", "Swap A and B", "A to recorded"};
+    static const char *const meaning[CW_ACTIONS] = {
+        "Every control of B becomes that of A; then change one thing and compare.",
+        "Every control of A and B changes places.",
+        "The recording was made through A: its coil, controls and cable are divided out."};
+    say(hint, name[id], meaning[id], "Click or Space.");
+}
+
+static void of_page(int id, struct cw_hint *hint)
+{
+    static const char *const meaning[CW_PAGES] = {
+        [CW_PAGE_COIL] = "The coil's electrical values, and how many coils there are.",
+        [CW_PAGE_WINDING] = "Wire, turns, core and magnet that the coil's values are worked out from.",
+        [CW_PAGE_FORMER] = "Dimensions of the former, and correction by a coil that was measured.",
+        [CW_PAGE_SPLIT] = "How coil two is reduced when the pickup is split.",
+        [CW_PAGE_CONTROLS] = "Volume and tone controls of the guitar.",
+        [CW_PAGE_CABLE] = "The cable, and the amplifier's input.",
+        [CW_PAGE_OUTPUT] = "Boost limit and mains frequency, for all setups."};
+    say(hint, cw_page_name[id], meaning[id], "Click or Space.");
+}
+
+static void of_item(const struct cw_view *view, struct cw_ref what, struct cw_hint *hint)
+{
+    switch (what.kind) {
+    case CW_ITEM_LISTEN:
+        of_listen(what.id, hint);
+        break;
+    case CW_ITEM_SPLIT:
+        of_split(view, what.id, hint);
+        break;
+    case CW_ITEM_VIEW:
+        of_view(what.id, hint);
+        break;
+    case CW_ITEM_ACTION:
+        of_action(what.id, hint);
+        break;
+    case CW_ITEM_TAB:
+        say(hint, cw_setup_name[what.id], "Show the controls of this setup.", "Click or Space.");
+        break;
+    case CW_ITEM_PAGE:
+        of_page(what.id, hint);
+        break;
+    case CW_ITEM_TOGGLE:
+    case CW_ITEM_SLIDER:
+    case CW_ITEM_LIST:
+    case CW_ITEM_CABLE:
+        of_port(what.id, what.kind, hint);
+        break;
+    case CW_ITEM_NONE:
+    default:
+        break;
+    }
+}
+
+void cw_hint_of(const struct cw_view *view, struct cw_hint *hint)
+{
+    memset(hint, 0, sizeof *hint);
+    if (view->edit.what.kind) {
+        of_item(view, view->edit.what, hint);
+        snprintf(hint->keys, sizeof hint->keys, "Type a value, with a unit or without; Enter sets it, Escape leaves it as it was.");
+        if (view->edit.why[0]) {
+            snprintf(hint->meaning, sizeof hint->meaning, "%s", view->edit.why);
+            hint->trouble = true;
+        }
+        return;
+    }
+    struct cw_ref what = view->drag.what.kind  ? view->drag.what
+                         : view->menu.what.kind ? view->menu.what
+                         : view->keys          ? view->focus
+                                               : view->hover;
+    of_item(view, what, hint);
+    if (!hint->name[0] && view->crosshair) {
+        say(hint, "Plot", "Frequency and level of each curve under the pointer.", "");
+    } else if (!hint->name[0]) {
+        say(hint, "", "Drag cable B to twice its length, then press A and B in turn. Split B halves a pickup; Level match compares at one loudness.",
+            "Keys: R, A, B listen; X changes between A and B; Tab and arrow keys reach every control.");
+    }
+}

@@ -1,0 +1,219 @@
+#include "layout.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "control.h"
+
+static const double margin = 8.0, gap = 8.0, listen_height = 56.0, views_height = 24.0, cable_height = 44.0,
+                    tabs_height = 26.0, hint_height = 38.0, cell_width_min = 168.0, action_height = 24.0,
+                    value_width = 72.0;
+
+/* Cells of the fullest page; a list with long labels takes two. */
+enum { CELLS_MOST = 9, LONG_LABEL = 23 };
+
+/* Widths of the words on the tabs, unscaled, with room on both sides. */
+static const double page_width[CW_PAGES] = {48, 70, 138, 48, 72, 92, 62};
+static const double tab_width[CW_SETUPS] = {82, 40, 40};
+
+bool cw_rect_has(struct cw_rect rect, double x, double y)
+{
+    return x >= rect.x && x < rect.x + rect.w && y >= rect.y && y < rect.y + rect.h;
+}
+
+static struct cw_item *add(struct cw_layout *layout, enum cw_region region, enum cw_item_kind kind, int id,
+                           double x, double y, double w, double h)
+{
+    if (layout->count == CW_ITEMS_MOST) {
+        return NULL;
+    }
+    struct cw_item *item = &layout->item[layout->count++];
+    *item = (struct cw_item){kind, id, region, {x, y, w, h}, {x, y, w, h}};
+    return item;
+}
+
+static int columns_of(const struct cw_layout *layout)
+{
+    int columns = (int)((layout->width - 2 * margin) / cell_width_min);
+    return columns < CELLS_MOST ? columns : CELLS_MOST;
+}
+
+static double row_height(const struct cw_layout *layout) { return layout->height >= 600 ? 42.0 : 37.0; }
+
+static void place_regions(struct cw_layout *layout)
+{
+    struct cw_rect *region = layout->region;
+    double width = layout->width - 2 * margin;
+    int columns = columns_of(layout), rows = (CELLS_MOST + columns - 1) / columns;
+    double panel_height = tabs_height + 6 + rows * row_height(layout);
+    double side = fmin(fmax(0.27 * layout->width, 268.0), 340.0);
+    region[CW_REGION_LISTEN] = (struct cw_rect){margin, margin, width, listen_height};
+    region[CW_REGION_HINT] = (struct cw_rect){0, layout->height - hint_height, layout->width, hint_height};
+    region[CW_REGION_PANEL] = (struct cw_rect){margin, layout->height - hint_height - panel_height - 4, width, panel_height};
+    region[CW_REGION_CABLE] = (struct cw_rect){margin, region[CW_REGION_PANEL].y - cable_height - 6, width, cable_height};
+    double top = margin + listen_height + gap, height = region[CW_REGION_CABLE].y - 6 - top;
+    region[CW_REGION_VIEWS] = (struct cw_rect){margin, top, width - side - gap, views_height};
+    region[CW_REGION_PLOT] = (struct cw_rect){margin, top + views_height, width - side - gap, height - views_height};
+    region[CW_REGION_READOUTS] = (struct cw_rect){margin + width - side, top, side, height};
+}
+
+static void place_trim(struct cw_layout *layout, double x, double y, double w, double h)
+{
+    struct cw_item *trim = add(layout, CW_REGION_LISTEN, CW_ITEM_SLIDER, cw_port_of_global(CW_G_TRIM), x, y, w, h);
+    trim->track = (struct cw_rect){x + 42, y, w - 42 - 62, h};
+}
+
+static void place_listen(struct cw_layout *layout)
+{
+    struct cw_rect r = layout->region[CW_REGION_LISTEN];
+    double w = fmin(fmax((0.48 * r.w - 12) / 3, 108.0), 200.0), x = r.x;
+    for (int i = CW_LISTEN_RECORDED; i <= CW_LISTEN_B; i++, x += w + 6) {
+        add(layout, CW_REGION_LISTEN, CW_ITEM_LISTEN, i, x, r.y, w, r.h);
+    }
+    x += 8;
+    double room = r.x + r.w - x, h = (r.h - 4) / 2, second = r.y + h + 4;
+    double column[4] = {x, x + 0.235 * room, x + 0.59 * room, x + room};
+    add(layout, CW_REGION_LISTEN, CW_ITEM_SPLIT, CW_A, column[0], r.y, column[1] - column[0] - 6, h);
+    add(layout, CW_REGION_LISTEN, CW_ITEM_SPLIT, CW_B, column[0], second, column[1] - column[0] - 6, h);
+    double middle = column[2] - column[1] - 6, last = column[3] - column[2];
+    add(layout, CW_REGION_LISTEN, CW_ITEM_TOGGLE, cw_port_of_global(CW_G_LEVEL_MATCH), column[1], r.y, middle, h);
+    add(layout, CW_REGION_LISTEN, CW_ITEM_TOGGLE, cw_port_of_global(CW_G_UNDO_RECORDING), column[1], second, middle, h);
+    add(layout, CW_REGION_LISTEN, CW_ITEM_TOGGLE, cw_port_of_global(CW_G_ENABLED), column[2], r.y, last, h);
+    place_trim(layout, column[2], second, last, h);
+}
+
+static void place_views(struct cw_layout *layout)
+{
+    static const double width[CW_VIEWS] = {64, 136, 106};
+    struct cw_rect r = layout->region[CW_REGION_VIEWS];
+    double x = r.x;
+    for (int i = 0; i < CW_VIEWS; i++) {
+        add(layout, CW_REGION_VIEWS, CW_ITEM_VIEW, i, x, r.y, width[i], r.h);
+        x += width[i];
+    }
+}
+
+static void place_actions(struct cw_layout *layout)
+{
+    static const double share[CW_ACTIONS] = {0.315, 0.335, 0.35};
+    struct cw_rect r = layout->region[CW_REGION_READOUTS];
+    double x = r.x;
+    for (int i = 0; i < CW_ACTIONS; i++) {
+        double w = r.w * share[i];
+        add(layout, CW_REGION_READOUTS, CW_ITEM_ACTION, i, x, r.y + r.h - action_height, w - (i < CW_ACTIONS - 1 ? 4 : 0),
+            action_height);
+        x += w;
+    }
+}
+
+static void place_cables(struct cw_layout *layout)
+{
+    struct cw_rect r = layout->region[CW_REGION_CABLE];
+    double w = (r.w - gap) / 2;
+    for (int i = 0; i < 2; i++) {
+        double x = r.x + i * (w + gap);
+        struct cw_item *item = add(layout, CW_REGION_CABLE, CW_ITEM_CABLE,
+                                   cw_port_of_param((enum cw_which)(CW_A + i), CW_P_CABLE_LENGTH), x, r.y, w, r.h);
+        item->track = (struct cw_rect){x + 26, r.y + 16, w - 26 - 22, r.h - 16};
+    }
+}
+
+static void place_tabs(struct cw_layout *layout, const struct cw_setup *setup)
+{
+    struct cw_rect r = layout->region[CW_REGION_PANEL];
+    double x = r.x;
+    for (int i = 0; i < CW_SETUPS; i++) {
+        add(layout, CW_REGION_PANEL, CW_ITEM_TAB, i, x, r.y, tab_width[i], tabs_height);
+        x += tab_width[i];
+    }
+    x += 10;
+    for (int i = 0; i < CW_PAGES; i++) {
+        if (cw_page_applies((enum cw_page)i, setup)) {
+            add(layout, CW_REGION_PANEL, CW_ITEM_PAGE, i, x, r.y, page_width[i], tabs_height);
+            x += page_width[i];
+        }
+    }
+}
+
+static int cells_of(const struct cw_param_info *info)
+{
+    size_t longest = 0;
+    for (size_t i = 0; i < info->point_count; i++) {
+        size_t length = strlen(info->points[i].label);
+        longest = length > longest ? length : longest;
+    }
+    return longest > LONG_LABEL ? 2 : 1;
+}
+
+static enum cw_item_kind kind_of(const struct cw_param_info *info)
+{
+    return info->flags & CW_TOGGLE ? CW_ITEM_TOGGLE : info->point_count ? CW_ITEM_LIST : CW_ITEM_SLIDER;
+}
+
+static void place_cells(struct cw_layout *layout, const struct cw_model *model, enum cw_which shown, enum cw_page page)
+{
+    struct cw_rect r = layout->region[CW_REGION_PANEL];
+    int port[CW_PAGE_MOST], count = cw_page_ports(page, shown, &model->controls.setup[shown], port);
+    int columns = columns_of(layout), at = 0;
+    double w = r.w / columns, h = row_height(layout);
+    for (int i = 0; i < count; i++) {
+        struct cw_control control;
+        cw_control_of(port[i], &control);
+        int cells = cells_of(control.info);
+        if (at % columns + cells > columns) {
+            at += columns - at % columns;
+        }
+        double x = r.x + w * (at % columns), y = r.y + tabs_height + 6 + h * (at / columns);
+        struct cw_item *item =
+            add(layout, CW_REGION_PANEL, kind_of(control.info), port[i], x + 2, y, w * cells - 4, h - 3);
+        if (item && item->kind == CW_ITEM_SLIDER) {
+            item->track = (struct cw_rect){x + 12, y + 16, w - 24 - value_width, h - 20};
+        }
+        at += cells;
+    }
+}
+
+void cw_layout_build(struct cw_layout *layout, double width, double height, const struct cw_model *model,
+                     enum cw_which shown, enum cw_page page)
+{
+    memset(layout, 0, sizeof *layout);
+    layout->width = fmax(width, CW_WINDOW_WIDTH_MIN);
+    layout->height = fmax(height, CW_WINDOW_HEIGHT_MIN);
+    place_regions(layout);
+    place_listen(layout);
+    place_views(layout);
+    place_actions(layout);
+    place_cables(layout);
+    place_tabs(layout, &model->controls.setup[shown]);
+    place_cells(layout, model, shown, page);
+}
+
+const struct cw_item *cw_layout_at(const struct cw_layout *layout, double x, double y)
+{
+    for (int i = 0; i < layout->count; i++) {
+        if (cw_rect_has(layout->item[i].box, x, y)) {
+            return &layout->item[i];
+        }
+    }
+    return NULL;
+}
+
+int cw_layout_find(const struct cw_layout *layout, enum cw_item_kind kind, int id)
+{
+    for (int i = 0; i < layout->count; i++) {
+        if (layout->item[i].kind == kind && layout->item[i].id == id) {
+            return i;
+        }
+    }
+    return -1;
+}
+
+struct cw_rect cw_layout_menu(const struct cw_layout *layout, const struct cw_item *item, int rows, double width)
+{
+    struct cw_rect box = item->box, menu = {box.x, box.y + box.h, fmax(box.w, width), rows * CW_MENU_ROW + 8};
+    if (menu.y + menu.h > layout->height) {
+        menu.y = fmax(box.y - menu.h, 0.0);
+    }
+    menu.x = fmax(fmin(menu.x, layout->width - menu.w - margin), 0.0);
+    return menu;
+}

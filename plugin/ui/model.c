@@ -1,0 +1,208 @@
+#include "model.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "circuit.h"
+#include "control.h"
+
+const char *const cw_model_short[CW_SETUPS] = {"Recorded", "A", "B"};
+
+/* A report of the plugin may be this late behind a change, s. */
+static const double report_delay = 0.25;
+
+int cw_model_style(enum cw_which which)
+{
+    static const int style[CW_SETUPS] = {[CW_A] = 0, [CW_B] = 1, [CW_REC] = 2};
+    return style[which];
+}
+
+static double *value_of(struct cw_model *model, const struct cw_control *control)
+{
+    return control->global ? &model->controls.global[control->id]
+                           : &model->controls.setup[control->which].value[control->id];
+}
+
+/* The plugin reads its ports in single precision. */
+static double as_port(double value)
+{
+    return (double)(float)value;
+}
+
+void cw_model_init(struct cw_model *model)
+{
+    memset(model, 0, sizeof *model);
+    cw_controls_defaults(&model->controls);
+    for (int port = CW_PORT_GLOBAL; port < CW_PORT_METER; port++) {
+        struct cw_control control;
+        cw_control_of(port, &control);
+        double *value = value_of(model, &control);
+        *value = as_port(*value);
+    }
+    for (int which = 0; which < CW_SETUPS; which++) {
+        model->stale[which] = true;
+        model->changed[which] = -1.0;
+    }
+    cw_model_update(model);
+}
+
+double cw_model_value(const struct cw_model *model, int port)
+{
+    struct cw_control control;
+    if (!cw_control_of(port, &control)) {
+        return 0.0;
+    }
+    return control.global ? model->controls.global[control.id] : model->controls.setup[control.which].value[control.id];
+}
+
+bool cw_model_set(struct cw_model *model, int port, double value)
+{
+    struct cw_control control;
+    if (!cw_control_of(port, &control)) {
+        return false;
+    }
+    double *place = value_of(model, &control);
+    double clean = as_port(cw_param_clean(control.info, value, *place));
+    if (clean == *place) {
+        return false;
+    }
+    *place = clean;
+    for (int which = 0; which < CW_SETUPS; which++) {
+        bool concerned = control.global ? control.id == CW_G_MAINS : (int)control.which == which;
+        if (concerned) {
+            model->stale[which] = true;
+            model->changed[which] = model->now;
+        }
+    }
+    return true;
+}
+
+bool cw_model_report(struct cw_model *model, int port, double value)
+{
+    if (port < CW_PORT_METER || port >= CW_PORTS || !isfinite(value)) {
+        return false;
+    }
+    int which = (port - CW_PORT_METER) / CW_METERS;
+    double *shown = &model->figures[which].value[(port - CW_PORT_METER) % CW_METERS];
+    /* The port holds it in single precision. */
+    bool same = fabs(value - *shown) <= 1e-6 * fmax(1.0, fabs(*shown));
+    if (same || model->stale[which] || model->now - model->changed[which] < report_delay) {
+        return false;
+    }
+    *shown = value;
+    return true;
+}
+
+static struct cw_peak trace(const struct cw_setup *setup, const struct cw_pickup *pickup, enum cw_drive drive,
+                            double db[CW_PLOT_POINTS], double *peak_db)
+{
+    struct cw_transfer h;
+    cw_circuit_transfer(setup, pickup, drive, &h);
+    for (int i = 0; i < CW_PLOT_POINTS; i++) {
+        db[i] = cw_transfer_db(&h, cw_plot_hz(i));
+    }
+    struct cw_peak peak = cw_transfer_peak(&h);
+    *peak_db = cw_transfer_db(&h, peak.hz);
+    return peak;
+}
+
+static double resonance_without_cable(const struct cw_setup *setup, const struct cw_pickup *pickup)
+{
+    struct cw_setup bare = *setup;
+    struct cw_transfer h;
+    bare.value[CW_P_CABLE_LENGTH] = 0.0;
+    cw_circuit_transfer(&bare, pickup, CW_DRIVE_STRING, &h);
+    return cw_transfer_peak(&h).hz;
+}
+
+static void work_out(struct cw_model *model, enum cw_which which)
+{
+    const struct cw_setup *setup = &model->controls.setup[which];
+    struct cw_path *path = &model->path[which];
+    struct cw_pickup pickup;
+    cw_coil_solve(setup, &pickup);
+    path->peak = trace(setup, &pickup, CW_DRIVE_STRING, path->db, &path->peak_db);
+    path->split = setup->value[CW_P_SPLIT] > 0.0 && pickup.coils == CW_COILS_SERIES;
+    if (path->split) {
+        path->unsplit_peak = trace(setup, &pickup, CW_DRIVE_UNSPLIT, path->unsplit, &path->unsplit_peak_db);
+    }
+    path->bare_hz = resonance_without_cable(setup, &pickup);
+    cw_figures_of(setup, model->controls.global[CW_G_MAINS], &model->figures[which]);
+}
+
+void cw_model_update(struct cw_model *model)
+{
+    for (int which = 0; which < CW_SETUPS; which++) {
+        if (model->stale[which]) {
+            work_out(model, (enum cw_which)which);
+            model->stale[which] = false;
+        }
+    }
+}
+
+static struct cw_plot_curve *add(struct cw_plot *plot, const char *label, enum cw_which which)
+{
+    struct cw_plot_curve *curve = cw_plot_add(plot, label);
+    curve->style = cw_model_style(which);
+    return curve;
+}
+
+static void add_level(struct cw_plot *plot, const struct cw_path *path, enum cw_which which)
+{
+    struct cw_plot_curve *curve = add(plot, cw_model_short[which], which);
+    memcpy(curve->value, path->db, sizeof curve->value);
+    curve->peak = path->peak.hz > 0.0;
+    curve->peak_hz = path->peak.hz;
+    curve->peak_value = path->peak_db;
+    curve->peak_over = path->peak.db;
+    curve->faint = which == CW_REC;
+}
+
+static void add_difference(struct cw_plot *plot, const char *label, enum cw_which which, const double *of,
+                           const double *against)
+{
+    struct cw_plot_curve *curve = add(plot, label, which);
+    for (int i = 0; i < CW_PLOT_POINTS; i++) {
+        curve->value[i] = of[i] - against[i];
+    }
+}
+
+static void add_unsplit(struct cw_plot *plot, const struct cw_path *path, enum cw_which which, const double *against)
+{
+    static const char *const label[CW_SETUPS] = {"Recorded, unsplit", "A, unsplit", "B, unsplit"};
+    if (path->split) {
+        struct cw_plot_curve *curve = add(plot, label[which], which);
+        for (int i = 0; i < CW_PLOT_POINTS; i++) {
+            curve->value[i] = path->unsplit[i] - (against ? against[i] : 0.0);
+        }
+        curve->faint = true;
+    }
+}
+
+void cw_model_plot(const struct cw_model *model, enum cw_view_kind view, struct cw_plot *plot)
+{
+    const struct cw_path *path = model->path;
+    cw_plot_clear(plot);
+    plot->dark = true;
+    plot->axis = view == CW_VIEW_LEVEL ? CW_PLOT_LEVEL : CW_PLOT_DIFFERENCE;
+    if (view == CW_VIEW_B_TO_A) {
+        add_difference(plot, "B against A", CW_B, path[CW_B].db, path[CW_A].db);
+        return;
+    }
+    for (int which = CW_A; which <= CW_B; which++) {
+        if (view == CW_VIEW_LEVEL) {
+            add_level(plot, &path[which], (enum cw_which)which);
+        } else {
+            add_difference(plot, cw_model_short[which], (enum cw_which)which, path[which].db, path[CW_REC].db);
+        }
+    }
+    if (view == CW_VIEW_LEVEL) {
+        add_level(plot, &path[CW_REC], CW_REC);
+    }
+    for (int which = CW_A; which <= CW_B; which++) {
+        add_unsplit(plot, &path[which], (enum cw_which)which, view == CW_VIEW_LEVEL ? NULL : path[CW_REC].db);
+    }
+    if (view == CW_VIEW_LEVEL) {
+        add_unsplit(plot, &path[CW_REC], CW_REC, NULL);
+    }
+}

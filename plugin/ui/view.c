@@ -1,0 +1,719 @@
+#include "view.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "quantity.h"
+
+static const struct cw_ref nothing = {CW_ITEM_NONE, 0};
+static const uint32_t double_click_ms = 400;
+
+bool cw_ref_same(struct cw_ref a, struct cw_ref b)
+{
+    return a.kind == b.kind && a.id == b.id;
+}
+
+static struct cw_ref ref_of(const struct cw_item *item)
+{
+    return item ? (struct cw_ref){item->kind, item->id} : nothing;
+}
+
+static const struct cw_item *item_of(const struct cw_view *view, struct cw_ref ref)
+{
+    int at = cw_layout_find(&view->layout, ref.kind, ref.id);
+    return at < 0 ? NULL : &view->layout.item[at];
+}
+
+/* Items whose value runs from end to end. */
+static bool slides(enum cw_item_kind kind)
+{
+    return kind == CW_ITEM_SLIDER || kind == CW_ITEM_CABLE;
+}
+
+static bool has_port(enum cw_item_kind kind)
+{
+    return slides(kind) || kind == CW_ITEM_TOGGLE || kind == CW_ITEM_LIST;
+}
+
+static void soil(struct cw_view *view, enum cw_region region)
+{
+    view->dirty |= 1u << region;
+}
+
+static void soil_all(struct cw_view *view)
+{
+    view->dirty = CW_DIRTY_ALL;
+}
+
+/* After a change of what applies. */
+static void lay_out(struct cw_view *view)
+{
+    if (!cw_page_applies(view->page, &view->model.controls.setup[view->shown])) {
+        view->page = CW_PAGE_COIL;
+    }
+    cw_layout_build(&view->layout, view->width, view->height, &view->model, view->shown, view->page);
+    if (!item_of(view, view->menu.what)) {
+        view->menu.what = nothing;
+    }
+    if (!item_of(view, view->edit.what)) {
+        view->edit.what = nothing;
+    }
+    soil_all(view);
+}
+
+void cw_view_init(struct cw_view *view, const struct cw_view_host *host)
+{
+    memset(view, 0, sizeof *view);
+    view->host = *host;
+    cw_model_init(&view->model);
+    view->shown = CW_A;
+    view->focus = (struct cw_ref){CW_ITEM_LISTEN, CW_LISTEN_A};
+    view->plot_stale = true;
+    cw_view_size(view, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT);
+}
+
+void cw_view_size(struct cw_view *view, double width, double height)
+{
+    view->width = width;
+    view->height = height;
+    lay_out(view);
+}
+
+static bool held(const struct cw_view *view, int port)
+{
+    return slides(view->drag.what.kind) && view->drag.what.id == port;
+}
+
+void cw_view_port(struct cw_view *view, int port, double value)
+{
+    if (cw_model_report(&view->model, port, value)) {
+        soil(view, CW_REGION_READOUTS);
+        soil(view, CW_REGION_LISTEN);
+        soil(view, CW_REGION_CABLE);
+    } else if (!held(view, port) && cw_model_set(&view->model, port, value)) {
+        view->plot_stale = true;
+        lay_out(view);
+    }
+}
+
+/* A value that the user chose. */
+static void set(struct cw_view *view, int port, double value)
+{
+    if (cw_model_set(&view->model, port, value)) {
+        view->host.write(view->host.data, port, (float)cw_model_value(&view->model, port));
+        view->plot_stale = true;
+        lay_out(view);
+    }
+}
+
+/* The same, as a gesture of its own. */
+static void set_at_once(struct cw_view *view, int port, double value)
+{
+    view->host.touch(view->host.data, port, true);
+    set(view, port, value);
+    view->host.touch(view->host.data, port, false);
+}
+
+static const struct cw_param_info *info_of(int port)
+{
+    struct cw_control control;
+    return cw_control_of(port, &control) ? control.info : NULL;
+}
+
+static void step(struct cw_view *view, int port, int steps, bool fine)
+{
+    set_at_once(view, port, cw_control_step(info_of(port), cw_model_value(&view->model, port), steps, fine));
+}
+
+static void listen_to(struct cw_view *view, int listen)
+{
+    set_at_once(view, cw_port_of_global(CW_G_LISTEN), listen);
+}
+
+static void toggle(struct cw_view *view, int port)
+{
+    set_at_once(view, port, cw_model_value(&view->model, port) > 0.0 ? 0.0 : 1.0);
+}
+
+static void show_setup(struct cw_view *view, enum cw_which which)
+{
+    view->shown = which;
+    lay_out(view);
+}
+
+/* A split that is to be heard needs two coils in series: they come with it. */
+static void toggle_split(struct cw_view *view, enum cw_which which)
+{
+    const struct cw_setup *setup = &view->model.controls.setup[which];
+    int split = cw_port_of_param(which, CW_P_SPLIT), coils = cw_port_of_param(which, CW_P_COILS);
+    bool on = setup->value[CW_P_SPLIT] > 0.0 && setup->value[CW_P_COILS] == CW_COILS_SERIES;
+    if (!on) {
+        set_at_once(view, coils, CW_COILS_SERIES);
+        view->page = CW_PAGE_SPLIT;
+    }
+    set_at_once(view, split, on ? 0.0 : 1.0);
+    show_setup(view, which);
+}
+
+static void copy_setup(struct cw_view *view, const struct cw_setup *from, enum cw_which to)
+{
+    for (int id = 0; id < CW_PARAMS; id++) {
+        int port = cw_port_of_param(to, id);
+        if (cw_model_value(&view->model, port) != from->value[id]) {
+            set_at_once(view, port, from->value[id]);
+        }
+    }
+}
+
+static void act(struct cw_view *view, int action)
+{
+    const struct cw_setup a = view->model.controls.setup[CW_A], b = view->model.controls.setup[CW_B];
+    switch (action) {
+    case CW_ACTION_COPY:
+        copy_setup(view, &a, CW_B);
+        break;
+    case CW_ACTION_SWAP:
+        copy_setup(view, &a, CW_B);
+        copy_setup(view, &b, CW_A);
+        break;
+    case CW_ACTION_RECORD:
+        copy_setup(view, &a, CW_REC);
+        break;
+    default:
+        break;
+    }
+}
+
+/* --- typing a value --- */
+
+static void begin_edit(struct cw_view *view, struct cw_ref what, const char *first)
+{
+    view->edit.what = what;
+    view->edit.why[0] = '\0';
+    view->edit.fresh = first[0] == '\0';
+    if (view->edit.fresh) {
+        cw_value_print(info_of(what.id), cw_model_value(&view->model, what.id), view->edit.text, sizeof view->edit.text);
+    } else {
+        snprintf(view->edit.text, sizeof view->edit.text, "%s", first);
+    }
+    soil_all(view);
+}
+
+static void end_edit(struct cw_view *view)
+{
+    view->edit.what = nothing;
+    view->edit.why[0] = '\0';
+    soil_all(view);
+}
+
+/* Returns false where the text is no value: it stays, with what is wrong. */
+static bool take_edit(struct cw_view *view)
+{
+    double value;
+    int port = view->edit.what.id;
+    if (!view->edit.fresh) {
+        if (!cw_value_parse(info_of(port), view->edit.text, &value, view->edit.why)) {
+            soil_all(view);
+            return false;
+        }
+        set_at_once(view, port, value);
+    }
+    end_edit(view);
+    return true;
+}
+
+static void type(struct cw_view *view, const char *text)
+{
+    if (view->edit.fresh) {
+        view->edit.text[0] = '\0';
+        view->edit.fresh = false;
+    }
+    if (strlen(view->edit.text) + strlen(text) < sizeof view->edit.text) {
+        strcat(view->edit.text, text);
+    }
+    soil_all(view);
+}
+
+static void rub_out(struct cw_view *view)
+{
+    size_t length = view->edit.fresh ? 0 : strlen(view->edit.text);
+    while (length > 0 && ((unsigned char)view->edit.text[--length] & 0xc0) == 0x80) {
+    }
+    view->edit.text[length] = '\0';
+    view->edit.fresh = false;
+    soil_all(view);
+}
+
+static bool edit_key(struct cw_view *view, const struct cw_event *event)
+{
+    switch (event->key) {
+    case CW_KEY_TEXT:
+        type(view, event->text);
+        return true;
+    case CW_KEY_BACKSPACE:
+    case CW_KEY_DELETE:
+        rub_out(view);
+        return true;
+    case CW_KEY_ENTER:
+        take_edit(view);
+        return true;
+    case CW_KEY_ESCAPE:
+        end_edit(view);
+        return true;
+    default:
+        return false;
+    }
+}
+
+/* --- the menu of a list --- */
+
+bool cw_view_menu(const struct cw_view *view, struct cw_rect *box, const struct cw_param_info **info)
+{
+    const struct cw_item *item = view->menu.what.kind ? item_of(view, view->menu.what) : NULL;
+    if (!item) {
+        return false;
+    }
+    *info = info_of(item->id);
+    *box = cw_layout_menu(&view->layout, item, (int)(*info)->point_count, 150.0);
+    return true;
+}
+
+static void open_menu(struct cw_view *view, struct cw_ref what)
+{
+    view->menu.what = what;
+    view->menu.row = cw_control_point(info_of(what.id), cw_model_value(&view->model, what.id));
+    soil_all(view);
+}
+
+static void close_menu(struct cw_view *view)
+{
+    view->menu.what = nothing;
+    soil_all(view);
+}
+
+static int menu_row_at(const struct cw_view *view, double x, double y)
+{
+    struct cw_rect box;
+    const struct cw_param_info *info;
+    if (!cw_view_menu(view, &box, &info) || !cw_rect_has(box, x, y)) {
+        return -1;
+    }
+    int row = (int)((y - box.y - 4) / CW_MENU_ROW);
+    return row < 0 ? 0 : row >= (int)info->point_count ? (int)info->point_count - 1 : row;
+}
+
+static void choose(struct cw_view *view, int row)
+{
+    int port = view->menu.what.id;
+    view->menu.what = nothing;
+    if (row >= 0) {
+        set_at_once(view, port, info_of(port)->points[row].value);
+    }
+    soil_all(view);
+}
+
+static bool menu_key(struct cw_view *view, const struct cw_event *event)
+{
+    int last = (int)info_of(view->menu.what.id)->point_count - 1, *row = &view->menu.row;
+    switch (event->key) {
+    case CW_KEY_UP:
+    case CW_KEY_LEFT:
+        *row = *row > 0 ? *row - 1 : 0;
+        break;
+    case CW_KEY_DOWN:
+    case CW_KEY_RIGHT:
+        *row = *row < last ? *row + 1 : last;
+        break;
+    case CW_KEY_HOME:
+    case CW_KEY_PAGE_UP:
+        *row = 0;
+        break;
+    case CW_KEY_END:
+    case CW_KEY_PAGE_DOWN:
+        *row = last;
+        break;
+    case CW_KEY_ENTER:
+        choose(view, *row);
+        break;
+    case CW_KEY_TEXT:
+        if (event->text[0] == ' ') {
+            choose(view, *row);
+        }
+        break;
+    default:
+        close_menu(view);
+        break;
+    }
+    soil_all(view);
+    return true;
+}
+
+/* --- doing what an item does --- */
+
+static void activate(struct cw_view *view, struct cw_ref what)
+{
+    switch (what.kind) {
+    case CW_ITEM_LISTEN:
+        listen_to(view, what.id);
+        break;
+    case CW_ITEM_SPLIT:
+        toggle_split(view, (enum cw_which)what.id);
+        break;
+    case CW_ITEM_TOGGLE:
+        toggle(view, what.id);
+        break;
+    case CW_ITEM_SLIDER:
+    case CW_ITEM_CABLE:
+        begin_edit(view, what, "");
+        break;
+    case CW_ITEM_LIST:
+        open_menu(view, what);
+        break;
+    case CW_ITEM_VIEW:
+        view->kind = (enum cw_view_kind)what.id;
+        view->plot_stale = true;
+        soil(view, CW_REGION_VIEWS);
+        soil(view, CW_REGION_PLOT);
+        break;
+    case CW_ITEM_ACTION:
+        act(view, what.id);
+        break;
+    case CW_ITEM_TAB:
+        show_setup(view, (enum cw_which)what.id);
+        break;
+    case CW_ITEM_PAGE:
+        view->page = (enum cw_page)what.id;
+        lay_out(view);
+        break;
+    case CW_ITEM_NONE:
+    default:
+        break;
+    }
+}
+
+/* Steps of a wheel or an arrow key on an item. */
+static bool step_item(struct cw_view *view, struct cw_ref what, int steps, bool fine)
+{
+    if (has_port(what.kind)) {
+        step(view, what.id, steps, fine);
+    } else if (what.kind == CW_ITEM_LISTEN) {
+        step(view, cw_port_of_global(CW_G_LISTEN), steps, false);
+        view->focus.id = view->focus.kind == CW_ITEM_LISTEN ? (int)view->model.controls.global[CW_G_LISTEN] : view->focus.id;
+    } else if (what.kind == CW_ITEM_SPLIT) {
+        const struct cw_setup *setup = &view->model.controls.setup[what.id];
+        bool on = setup->value[CW_P_SPLIT] > 0.0 && setup->value[CW_P_COILS] == CW_COILS_SERIES;
+        if (on != (steps > 0)) {
+            toggle_split(view, (enum cw_which)what.id);
+        }
+    } else {
+        return false;
+    }
+    return true;
+}
+
+/* --- the pointer --- */
+
+/* Where a click means the figure itself: right of the slider. */
+static bool on_value(const struct cw_item *item, double x)
+{
+    return item->kind == CW_ITEM_SLIDER && x > item->track.x + item->track.w + 6;
+}
+
+static void begin_drag(struct cw_view *view, const struct cw_item *item, const struct cw_event *event)
+{
+    double share = cw_control_share(info_of(item->id), cw_model_value(&view->model, item->id));
+    view->drag.what = ref_of(item);
+    view->drag.x = event->x;
+    view->drag.share = share;
+    view->drag.moved = false;
+    view->drag.on_value = on_value(item, event->x);
+    view->host.touch(view->host.data, item->id, true);
+    /* A click on the cable puts its end there, unless it takes hold of the end. */
+    double end = item->track.x + share * item->track.w;
+    if (item->kind == CW_ITEM_CABLE && fabs(event->x - end) > 14.0 && event->y >= item->track.y && !event->fine) {
+        view->drag.share = (event->x - item->track.x) / item->track.w;
+        set(view, item->id, cw_control_at(info_of(item->id), view->drag.share, false));
+    }
+}
+
+static void go_on_dragging(struct cw_view *view, const struct cw_event *event)
+{
+    const struct cw_item *item = item_of(view, view->drag.what);
+    if (!item || event->x == view->drag.x) {
+        return;
+    }
+    view->drag.share += (event->x - view->drag.x) / item->track.w * (event->fine ? 0.1 : 1.0);
+    view->drag.x = event->x;
+    view->drag.moved = true;
+    set(view, item->id, cw_control_at(info_of(item->id), view->drag.share, event->fine));
+}
+
+static void end_drag(struct cw_view *view)
+{
+    struct cw_ref what = view->drag.what;
+    view->drag.what = nothing;
+    view->host.touch(view->host.data, what.id, false);
+    if (view->drag.on_value && !view->drag.moved) {
+        begin_edit(view, what, "");
+    }
+    soil_all(view);
+}
+
+static bool is_second_click(struct cw_view *view, const struct cw_item *item, const struct cw_event *event)
+{
+    bool second = cw_ref_same(view->click.what, ref_of(item)) && event->time - view->click.time < double_click_ms &&
+                  fabs(event->x - view->click.x) < 4 && fabs(event->y - view->click.y) < 4;
+    view->click.what = second ? nothing : ref_of(item);
+    view->click.time = event->time;
+    view->click.x = event->x;
+    view->click.y = event->y;
+    return second;
+}
+
+static bool press(struct cw_view *view, const struct cw_event *event)
+{
+    if (view->menu.what.kind) {
+        choose(view, menu_row_at(view, event->x, event->y));
+        return true;
+    }
+    const struct cw_item *item = cw_layout_at(&view->layout, event->x, event->y);
+    bool second = is_second_click(view, item, event);
+    if (view->edit.what.kind && (second || !take_edit(view))) {
+        end_edit(view);
+    }
+    view->keys = false;
+    soil_all(view);
+    if (!item) {
+        return false;
+    }
+    view->focus = ref_of(item);
+    if (slides(item->kind) && event->button == 3) {
+        begin_edit(view, ref_of(item), "");
+    } else if (slides(item->kind) && event->button == 1 && second) {
+        set_at_once(view, item->id, info_of(item->id)->preset);
+    } else if (slides(item->kind) && event->button == 1) {
+        begin_drag(view, item, event);
+    } else if (event->button == 1 || (event->button == 3 && item->kind == CW_ITEM_LIST)) {
+        activate(view, ref_of(item));
+    }
+    return true;
+}
+
+static void follow(struct cw_view *view, const struct cw_event *event)
+{
+    struct cw_rect plot = view->layout.region[CW_REGION_PLOT];
+    bool over = cw_rect_has(plot, event->x, event->y);
+    if (over || view->crosshair) {
+        view->crosshair = over;
+        view->crosshair_x = event->x - plot.x;
+        soil(view, CW_REGION_PLOT);
+    }
+    const struct cw_item *item = cw_layout_at(&view->layout, event->x, event->y);
+    struct cw_ref hover = ref_of(item);
+    if (!cw_ref_same(hover, view->hover)) {
+        const struct cw_item *left = item_of(view, view->hover);
+        view->hover = hover;
+        if (left) {
+            soil(view, left->region);
+        }
+        if (item) {
+            soil(view, item->region);
+        }
+        soil(view, CW_REGION_HINT);
+    }
+}
+
+static bool move(struct cw_view *view, const struct cw_event *event)
+{
+    if (view->drag.what.kind) {
+        go_on_dragging(view, event);
+    } else if (view->menu.what.kind) {
+        int row = menu_row_at(view, event->x, event->y);
+        if (row >= 0 && row != view->menu.row) {
+            view->menu.row = row;
+            soil_all(view);
+        }
+    } else {
+        follow(view, event);
+    }
+    return true;
+}
+
+static void leave(struct cw_view *view)
+{
+    if (view->crosshair) {
+        view->crosshair = false;
+        soil(view, CW_REGION_PLOT);
+    }
+    const struct cw_item *left = item_of(view, view->hover);
+    view->hover = nothing;
+    if (left) {
+        soil(view, left->region);
+        soil(view, CW_REGION_HINT);
+    }
+}
+
+static bool wheel(struct cw_view *view, const struct cw_event *event)
+{
+    const struct cw_item *item = cw_layout_at(&view->layout, event->x, event->y);
+    if (view->menu.what.kind || view->edit.what.kind || view->drag.what.kind || !item) {
+        return false;
+    }
+    return step_item(view, ref_of(item), event->wheel, event->fine);
+}
+
+/* --- the keys --- */
+
+static void move_focus(struct cw_view *view, int by)
+{
+    int at = cw_layout_find(&view->layout, view->focus.kind, view->focus.id), count = view->layout.count;
+    at = at < 0 ? (by > 0 ? 0 : count - 1) : (at + by + count) % count;
+    view->focus = ref_of(&view->layout.item[at]);
+    view->keys = true;
+    soil_all(view);
+}
+
+static bool letter(struct cw_view *view, char c)
+{
+    switch (c) {
+    case 'r': case 'R':
+        listen_to(view, CW_LISTEN_RECORDED);
+        return true;
+    case 'a': case 'A':
+        listen_to(view, CW_LISTEN_A);
+        return true;
+    case 'b': case 'B':
+        listen_to(view, CW_LISTEN_B);
+        return true;
+    case 'x': case 'X':
+        listen_to(view, view->model.controls.global[CW_G_LISTEN] == CW_LISTEN_A ? CW_LISTEN_B : CW_LISTEN_A);
+        return true;
+    case 's': case 'S':
+        toggle_split(view, view->shown);
+        return true;
+    case 'm': case 'M':
+        toggle(view, cw_port_of_global(CW_G_LEVEL_MATCH));
+        return true;
+    case 'u': case 'U':
+        toggle(view, cw_port_of_global(CW_G_UNDO_RECORDING));
+        return true;
+    case 'v': case 'V':
+        activate(view, (struct cw_ref){CW_ITEM_VIEW, ((int)view->kind + 1) % CW_VIEWS});
+        return true;
+    default:
+        return false;
+    }
+}
+
+static bool text_key(struct cw_view *view, const char *text)
+{
+    if (slides(view->focus.kind) && item_of(view, view->focus) && strchr("0123456789.-+", text[0])) {
+        begin_edit(view, view->focus, text);
+        return true;
+    }
+    if (text[0] == ' ') {
+        activate(view, view->focus);
+        return true;
+    }
+    return letter(view, text[0]);
+}
+
+/* To an end of the range, or to the default. */
+static bool jump(struct cw_view *view, enum cw_key key)
+{
+    if (!has_port(view->focus.kind)) {
+        return false;
+    }
+    const struct cw_param_info *info = info_of(view->focus.id);
+    double to = key == CW_KEY_HOME ? info->minimum : key == CW_KEY_END ? info->maximum : info->preset;
+    set_at_once(view, view->focus.id, to);
+    return true;
+}
+
+static bool plain_key(struct cw_view *view, const struct cw_event *event)
+{
+    switch (event->key) {
+    case CW_KEY_TEXT:
+        return text_key(view, event->text);
+    case CW_KEY_LEFT:
+    case CW_KEY_DOWN:
+        return step_item(view, view->focus, -1, event->fine);
+    case CW_KEY_RIGHT:
+    case CW_KEY_UP:
+        return step_item(view, view->focus, 1, event->fine);
+    case CW_KEY_PAGE_DOWN:
+        return step_item(view, view->focus, -10, event->fine);
+    case CW_KEY_PAGE_UP:
+        return step_item(view, view->focus, 10, event->fine);
+    case CW_KEY_HOME:
+    case CW_KEY_END:
+    case CW_KEY_DELETE:
+    case CW_KEY_BACKSPACE:
+        return jump(view, event->key);
+    case CW_KEY_ENTER:
+        activate(view, view->focus);
+        return true;
+    default:
+        return false;
+    }
+}
+
+static bool press_key(struct cw_view *view, const struct cw_event *event)
+{
+    bool moves = event->key == CW_KEY_TAB || event->key == CW_KEY_BACK_TAB;
+    view->keys = true;
+    soil_all(view);
+    if (view->edit.what.kind && !moves) {
+        return edit_key(view, event);
+    }
+    if (view->menu.what.kind) {
+        return menu_key(view, event);
+    }
+    if (view->edit.what.kind && !take_edit(view)) {
+        return true;
+    }
+    if (moves) {
+        move_focus(view, event->key == CW_KEY_TAB ? 1 : -1);
+        return true;
+    }
+    return (item_of(view, view->focus) || event->key == CW_KEY_TEXT) && plain_key(view, event);
+}
+
+bool cw_view_event(struct cw_view *view, const struct cw_event *event)
+{
+    switch (event->kind) {
+    case CW_EVENT_PRESS:
+        return press(view, event);
+    case CW_EVENT_RELEASE:
+        if (event->button == 1 && view->drag.what.kind) {
+            end_drag(view);
+        }
+        return true;
+    case CW_EVENT_MOVE:
+        return move(view, event);
+    case CW_EVENT_LEAVE:
+        leave(view);
+        return true;
+    case CW_EVENT_WHEEL:
+        return wheel(view, event);
+    case CW_EVENT_KEY:
+        return press_key(view, event);
+    default:
+        return false;
+    }
+}
+
+void cw_view_prepare(struct cw_view *view)
+{
+    cw_model_update(&view->model);
+    if (view->plot_stale) {
+        cw_model_plot(&view->model, view->kind, &view->plot);
+        view->plot_stale = false;
+        soil(view, CW_REGION_PLOT);
+    }
+    view->plot.crosshair = view->crosshair && view->frame.width > 0.0;
+    if (view->plot.crosshair) {
+        view->plot.crosshair_hz = cw_plot_hz_at(&view->frame, view->crosshair_x);
+    }
+}
