@@ -77,14 +77,15 @@ static double point_hz(const struct claim *claim, int i)
     return 20 * pow(claim->to / 20, i / (POINTS - 1.0));
 }
 
-/* The peak in the audio band, and the highest level up to half the rate. */
+/* The peak in the audio band, and the highest level from 0 Hz to half the rate. */
 static void levels_of(const struct wanted *w, const struct claim *claim, double *peak, double *highest)
 {
-    *peak = *highest = -INFINITY;
+    *peak = -INFINITY;
+    *highest = wanted_db(w, 0);
     for (int i = 0; i < 1000; i++) {
-        double hz = 20 * pow(claim->rate / 40, i / 999.0), db = wanted_db(w, hz);
+        double hz = pow(claim->rate / 2, i / 999.0), db = wanted_db(w, hz);
         *highest = fmax(*highest, db);
-        *peak = hz <= claim->to ? fmax(*peak, db) : *peak;
+        *peak = hz >= 20 && hz <= claim->to ? fmax(*peak, db) : *peak;
     }
 }
 
@@ -142,8 +143,12 @@ static void keep_worst(struct worst *worst, double error, double hz, int index)
 
 static void report(const char *what, const struct claim *claim, const struct worst *w)
 {
-    print_message("%s at %6.0f Hz: worst %.4f dB (case %d at %.0f Hz), %.2f degree; %d values; %d limited, %d mirrored\n",
-                  what, claim->rate, w->db, w->index, w->hz, w->degree, w->values, w->limited, w->mirrored);
+    print_message("%s at %6.0f Hz: worst %.4f dB (case %d at %.0f Hz) of %d values; left out: %d at the boost limit\n", what,
+                  claim->rate, w->db, w->index, w->hz, w->values, w->limited);
+    if (w->phases > 0) {
+        print_message("  phase to 10 kHz: worst %.2f degree of %d cases; left out: %d mirrored\n", w->degree, w->phases,
+                      w->mirrored);
+    }
 }
 
 /* The pure delay (samples, either sign, below one) that leaves the least phase error, and that. */
