@@ -33,7 +33,7 @@ static const struct {
 } styles[CW_PLOT_DIRECT] = {{0, {0}},           {2, {8, 4}},
                             {2, {2.2, 3}},      {4, {9, 3, 2, 3}},
                             {2, {14, 5}},       {6, {8, 3, 2, 3, 2, 3}},
-                            {2, {4, 3}},        {2, {2, 6}}};
+                            {2, {5, 2}},        {2, {2, 6}}};
 
 static const double text_size = 12.0, title_size = 15.0, swatch = 24.0;
 

@@ -86,6 +86,16 @@ double cw_plot_value(const struct cw_plot_curve *curve, double hz)
     return curve->value[i] + share * (curve->value[i + 1] - curve->value[i]);
 }
 
+/* Values that no circuit has would make an axis that no one can number. */
+static double sane(enum cw_plot_axis axis, double value)
+{
+    if (axis == CW_PLOT_IMPEDANCE) {
+        return fmin(fmax(value, 1.0), 1e10);
+    }
+    double most = axis == CW_PLOT_PHASE ? 1440.0 : 400.0;
+    return fmin(fmax(value, -most), most);
+}
+
 /* Lowest and highest finite value of all curves; false where there is none. */
 static bool extent(const struct cw_plot *plot, double *low, double *high)
 {
@@ -95,12 +105,12 @@ static bool extent(const struct cw_plot *plot, double *low, double *high)
         const struct cw_plot_curve *curve = &plot->curve[c];
         for (int i = 0; i < CW_PLOT_POINTS; i++) {
             if (isfinite(curve->value[i])) {
-                *low = fmin(*low, curve->value[i]);
-                *high = fmax(*high, curve->value[i]);
+                *low = fmin(*low, sane(plot->axis, curve->value[i]));
+                *high = fmax(*high, sane(plot->axis, curve->value[i]));
             }
         }
         if (curve->peak && isfinite(curve->peak_value)) {
-            *high = fmax(*high, curve->peak_value);
+            *high = fmax(*high, sane(plot->axis, curve->peak_value));
         }
     }
     return *low <= *high;
