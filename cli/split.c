@@ -1,0 +1,541 @@
+/* coilwright split: which split, and which parts, give a wanted level. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+#include "audition.h"
+#include "command.h"
+#include "curve.h"
+#include "message.h"
+#include "options.h"
+#include "output.h"
+#include "plot_file.h"
+#include "quantity.h"
+#include "split_report.h"
+#include "split_schematic.h"
+#include "split_solve.h"
+
+enum option {
+    OPT_AT_MOST = 1,
+    OPT_BAND,
+    OPT_BRIGHTNESS,
+    OPT_BY,
+    OPT_CAPACITORS,
+    OPT_CHANNEL,
+    OPT_CSV,
+    OPT_DI,
+    OPT_FORCE,
+    OPT_LEVEL,
+    OPT_MEASURE,
+    OPT_OUTPUT,
+    OPT_RECORDED,
+    OPT_REDUCE,
+    OPT_RESONANCE,
+    OPT_SERIES,
+    OPT_SET
+};
+
+static const struct cw_option options[] = {
+    {OPT_LEVEL, "level", 'l', "LEVEL", "Wanted level against the full pickup: 75% or -2.5dB."},
+    {OPT_MEASURE, "measure", 'm', "HOW", "Level by loudness (default), flat, or at a frequency such as 1kHz."},
+    {OPT_BAND, "band", 0, "LOW,HIGH", "Band of --measure flat; default 80,1k."},
+    {OPT_DI, "di", 0, "FILE", "Level by the loudness of this recording."},
+    {OPT_CHANNEL, "channel", 0, "N", "Take channel N of a recording with several."},
+    {OPT_RECORDED, "recorded", 0, "FILE", "Divide the recorded-through setup of FILE out of the recording."},
+    {OPT_BRIGHTNESS, "brightness", 0, "DB", "Wanted treble against the full pickup as well, as in +2dB."},
+    {OPT_RESONANCE, "resonance", 0, "HZ", "Wanted resonance as well, as in 3.5kHz."},
+    {OPT_AT_MOST, "at-most", 0, NULL, "No brighter than --brightness or --resonance; darker will do."},
+    {OPT_BY, "by", 0, "KIND", "Only tap, resistor, capacitor, series or parallel; may be repeated."},
+    {OPT_REDUCE, "reduce", 0, "COIL", "The coil to reduce: one, two or either; default as the candidate has it."},
+    {OPT_SERIES, "series", 0, "SERIES", "Preferred values of parts: E12 (default), E24 or E96."},
+    {OPT_CAPACITORS, "capacitor-series", 0, "SERIES", "The same for capacitors alone."},
+    {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of the candidate; may be repeated."},
+    {OPT_CSV, "csv", 0, NULL, "Print the table as CSV."},
+    {OPT_OUTPUT, "output", 'o', "DIR", "Write presets, schematics, a plot and the table to the directory DIR."},
+    {OPT_FORCE, "force", 'f', NULL, "Replace the results that are there already."},
+};
+
+static const struct cw_usage usage = {
+    "split",
+    "CANDIDATE",
+    "Find the tap or the parts that bring a split of two coils in series to a wanted level, and say\n"
+    "what each costs in tone and hum. CANDIDATE is a preset; FILE#a or FILE#b names one side of a\n"
+    "comparison. Its controls, cable and input stay as they are.",
+    options,
+    sizeof options / sizeof options[0],
+    "Loudness is that of an assumed guitar spectrum, K-weighted (ITU-R BS.1770); with --di it is the\n"
+    "integrated loudness of that recording, so that a rendering keeps the promise. Flat is the mean\n"
+    "power of the response over the band. Treble is 2 to 6 kHz over 100 to 500 Hz.\n"
+    "Hum is for 50 Hz mains; --set mains=60 for 60 Hz. Of two parts that meet the level in many ways,\n"
+    "those are given that have equal impedance nearest to 200 Hz.\n"
+    "Exit status 1 where no split reaches the level: the nearest are printed, and no files are written.",
+};
+
+struct request {
+    const char *level, *di, *output;
+    long channel;
+    bool csv, force, band_given, measure_given, capacitors_given;
+    struct cw_split_wish wish;
+    struct cw_sources sources;
+};
+
+/* ---- the command line ---------------------------------------------------------------------- */
+
+static bool ends_in(const char *text, const char *end)
+{
+    size_t length = strlen(text), tail = strlen(end);
+    return length > tail && strcasecmp(text + length - tail, end) == 0;
+}
+
+static bool take_level(struct cw_args *args, struct request *request)
+{
+    double value;
+    request->level = args->value;
+    if (ends_in(args->value, "%") && cw_quantity_parse(args->value, CW_UNIT_PERCENT, &value) && value >= 0.1 &&
+        value <= 1000.0) {
+        request->wish.level = 20.0 * log10(value / 100.0);
+        return true;
+    }
+    if (ends_in(args->value, "dB") && cw_quantity_parse(args->value, CW_UNIT_DB, &value) && value >= -60.0 &&
+        value <= 20.0) {
+        request->wish.level = value;
+        return true;
+    }
+    cw_bad_usage(&usage, "--level: expected a level such as 75%% or -2.5dB (0.1%% to 1000%%), found '%s'", args->value);
+    return false;
+}
+
+static bool take_measure(struct cw_args *args, struct request *request)
+{
+    struct cw_measure *measure = &request->wish.measure;
+    double hz;
+    request->measure_given = true;
+    if (strcmp(args->value, "loudness") == 0) {
+        measure->kind = CW_MEASURE_LOUDNESS;
+    } else if (strcmp(args->value, "flat") == 0) {
+        measure->kind = CW_MEASURE_FLAT;
+    } else if (cw_quantity_parse(args->value, CW_UNIT_HZ, &hz) && hz >= 20.0 && hz <= 20000.0) {
+        measure->kind = CW_MEASURE_AT;
+        measure->low = hz;
+    } else {
+        cw_bad_usage(&usage, "--measure: expected loudness, flat or a frequency from 20 Hz to 20 kHz, found '%s'",
+                     args->value);
+        return false;
+    }
+    return true;
+}
+
+static bool take_band(struct cw_args *args, struct request *request)
+{
+    char low[32];
+    const char *comma = strchr(args->value, ',');
+    struct cw_measure *measure = &request->wish.measure;
+    request->band_given = true;
+    if (comma && (size_t)(comma - args->value) < sizeof low) {
+        snprintf(low, sizeof low, "%.*s", (int)(comma - args->value), args->value);
+        if (cw_quantity_parse(low, CW_UNIT_HZ, &measure->low) &&
+            cw_quantity_parse(comma + 1, CW_UNIT_HZ, &measure->high) && measure->low >= 20.0 &&
+            measure->high > measure->low && measure->high <= 20000.0) {
+            return true;
+        }
+    }
+    cw_bad_usage(&usage, "--band: expected two rising frequencies from 20 Hz to 20 kHz such as 80,1k, found '%s'",
+                 args->value);
+    return false;
+}
+
+static bool take_tone(struct cw_args *args, int id, struct request *request)
+{
+    struct cw_split_wish *wish = &request->wish;
+    bool balance = id == OPT_BRIGHTNESS;
+    if (wish->tone != CW_TONE_ANY) {
+        cw_bad_usage(&usage, "--brightness and --resonance: expected one of them, once");
+        return false;
+    }
+    wish->tone = balance ? CW_TONE_BALANCE : CW_TONE_RESONANCE;
+    double low = balance ? -40.0 : 700.0, high = balance ? 40.0 : 20000.0;
+    if (cw_quantity_parse(args->value, balance ? CW_UNIT_DB : CW_UNIT_HZ, &wish->tone_value) &&
+        wish->tone_value >= low && wish->tone_value <= high) {
+        return true;
+    }
+    cw_bad_usage(&usage, "--%s: expected %s, found '%s'", args->option->name,
+                 balance ? "a change of treble from -40dB to 40dB" : "a frequency from 700 Hz to 20 kHz", args->value);
+    return false;
+}
+
+static bool take_kind(struct cw_args *args, struct request *request)
+{
+    for (int by = 0; by < CW_SPLIT_KINDS; by++) {
+        if (strcmp(args->value, cw_split_word((enum cw_split_by)by)) == 0) {
+            request->wish.kinds |= 1u << by;
+            return true;
+        }
+    }
+    cw_bad_usage(&usage, "--by: expected tap, resistor, capacitor, series or parallel, found '%s'", args->value);
+    return false;
+}
+
+static bool take_coil(struct cw_args *args, struct request *request)
+{
+    static const struct {
+        const char *word;
+        unsigned coils;
+    } row[] = {{"one", 1u << CW_SPLIT_COIL_ONE},
+               {"two", 1u << CW_SPLIT_COIL_TWO},
+               {"either", 1u << CW_SPLIT_COIL_ONE | 1u << CW_SPLIT_COIL_TWO}};
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+        if (strcmp(args->value, row[i].word) == 0) {
+            request->wish.coils = row[i].coils;
+            return true;
+        }
+    }
+    cw_bad_usage(&usage, "--reduce: expected one, two or either, found '%s'", args->value);
+    return false;
+}
+
+static bool take_series(struct cw_args *args, enum cw_series *series)
+{
+    if (cw_series_parse(args->value, series)) {
+        return true;
+    }
+    cw_bad_usage(&usage, "--%s: expected E12, E24 or E96, found '%s'", args->option->name, args->value);
+    return false;
+}
+
+static bool take_edit(struct cw_args *args, struct cw_edits *edits)
+{
+    char why[CW_WHY_SIZE + 80];
+    if (cw_edits_add(edits, args->value, why, sizeof why)) {
+        return true;
+    }
+    cw_bad_usage(&usage, "--set: %s", why);
+    return false;
+}
+
+static bool take_option(struct cw_args *args, int id, struct request *request)
+{
+    switch (id) {
+    case OPT_AT_MOST: return request->wish.tone_at_most = true;
+    case OPT_BAND: return take_band(args, request);
+    case OPT_BRIGHTNESS:
+    case OPT_RESONANCE: return take_tone(args, id, request);
+    case OPT_BY: return take_kind(args, request);
+    case OPT_CAPACITORS: request->capacitors_given = true; return take_series(args, &request->wish.capacitors);
+    case OPT_CHANNEL: return cw_args_count(args, 1, 1024, &request->channel);
+    case OPT_CSV: return request->csv = true;
+    case OPT_DI: request->di = args->value; return true;
+    case OPT_FORCE: return request->force = true;
+    case OPT_LEVEL: return take_level(args, request);
+    case OPT_MEASURE: return take_measure(args, request);
+    case OPT_OUTPUT: request->output = args->value; return true;
+    case OPT_RECORDED: request->sources.recorded = args->value; return true;
+    case OPT_REDUCE: return take_coil(args, request);
+    case OPT_SERIES: return take_series(args, &request->wish.resistors);
+    case OPT_SET: return take_edit(args, &request->sources.edits);
+    default: return false;
+    }
+}
+
+static bool sensible(const struct request *request)
+{
+    const char *trouble = NULL;
+    if (request->sources.count != 1) {
+        trouble = request->sources.count ? "expected one CANDIDATE, found several" : "expected a CANDIDATE, found none";
+    } else if (!request->level) {
+        trouble = "expected a wanted level (--level 75%), found none";
+    } else if (request->di && request->measure_given) {
+        trouble = "--di is a measure of its own: expected no --measure beside it";
+    } else if (request->band_given && (request->di || request->wish.measure.kind != CW_MEASURE_FLAT)) {
+        trouble = "--band belongs to --measure flat";
+    } else if (!request->di && (request->channel || request->sources.recorded)) {
+        trouble = "--channel and --recorded belong to --di";
+    } else if (request->wish.tone_at_most && request->wish.tone == CW_TONE_ANY) {
+        trouble = "--at-most belongs to --brightness or --resonance";
+    }
+    if (trouble) {
+        cw_bad_usage(&usage, "%s", trouble);
+    }
+    return !trouble;
+}
+
+/* What was not asked for stands at its default. */
+static void fill_defaults(struct request *request)
+{
+    struct cw_split_wish *wish = &request->wish;
+    struct cw_controls defaults;
+    cw_controls_defaults(&defaults);
+    cw_edits_apply_globals(&request->sources.edits, defaults.global);
+    wish->mains = defaults.global[CW_G_MAINS];
+    if (!wish->kinds) {
+        wish->kinds = (1u << CW_SPLIT_KINDS) - 1;
+    }
+    if (!request->capacitors_given) {
+        wish->capacitors = wish->resistors;
+    }
+    if (wish->measure.kind == CW_MEASURE_FLAT && !request->band_given) {
+        wish->measure.low = 80.0;
+        wish->measure.high = 1000.0;
+    }
+}
+
+/* \return -1 to go on, else the exit status */
+static int read_arguments(int argc, char **argv, struct request *request, char **names)
+{
+    struct cw_args args;
+    cw_args_init(&args, &usage, argc, argv);
+    for (int id; (id = cw_args_next(&args)) != CW_ARG_END;) {
+        if (id == CW_ARG_STOP) {
+            return args.status;
+        }
+        if (id == CW_ARG_OPERAND) {
+            names[request->sources.count++] = argv[args.next - 1];
+        } else if (!take_option(&args, id, request)) {
+            return CW_BAD_USAGE;
+        }
+    }
+    request->sources.file = names;
+    if (!sensible(request)) {
+        return CW_BAD_USAGE;
+    }
+    fill_defaults(request);
+    return -1;
+}
+
+/* ---- the work ------------------------------------------------------------------------------ */
+
+/* The one candidate of an audition, fit to be split. */
+static const struct cw_sound *candidate_of(const struct cw_audition *audition, const char *name)
+{
+    if (audition->count != 2) {
+        cw_error_at(name, 0, "expected one candidate, found a comparison of two (#a or #b after the name chooses)");
+        return NULL;
+    }
+    const struct cw_sound *sound = &audition->sound[1];
+    enum cw_coils coils = (enum cw_coils)(int)sound->setup.value[CW_P_COILS];
+    if (coils != CW_COILS_SERIES) {
+        cw_error_at(name, 0, "expected two coils in series, found %s: there is nothing to split",
+                    coils == CW_COILS_ONE ? "one coil" : "two in parallel");
+        return NULL;
+    }
+    if (sound->setup.value[CW_P_VOLUME] <= 0.0) {
+        cw_error_at(name, 0, "expected a candidate that is heard, found its volume at 0");
+        return NULL;
+    }
+    return sound;
+}
+
+static bool load_take(const struct request *request, const struct cw_audition *audition, struct cw_take *take)
+{
+    struct cw_curve recorded, full;
+    struct cw_setup setup = audition->sound[1].setup;
+    setup.value[CW_P_SPLIT] = 0.0;
+    cw_curve_init(&full, &setup, NULL);
+    cw_curve_init(&recorded, &setup, audition->has_recorded ? &audition->sound[0].setup : NULL);
+    if (!cw_take_load(take, request->di, (int)request->channel, recorded.divided ? &recorded.recorded : NULL)) {
+        return false;
+    }
+    if (!isfinite(cw_take_loudness(take, &full.response))) {
+        cw_error_at(request->di, 0, "expected a recording louder than -70 LUFS through the candidate, found it quieter");
+        return false;
+    }
+    return true;
+}
+
+static bool nothing_reached(const struct cw_split_wish *wish, const struct cw_split_answer *answer)
+{
+    const struct cw_split_solution *nearest = NULL;
+    for (int i = 0; i < answer->count; i++) {
+        const struct cw_split_solution *s = &answer->solution[i];
+        if (s->reached) {
+            return false;
+        }
+        if (!nearest || fabs(cw_split_level_error(wish, &s->before)) < fabs(cw_split_level_error(wish, &nearest->before))) {
+            nearest = s;
+        }
+    }
+    char parts[96];
+    cw_error("no split reaches %+.2f dB; the nearest is %+.2f dB (%s, %s)", wish->level, nearest->before.level,
+             cw_split_name(nearest->by),
+             cw_split_parts(&nearest->rounded, nearest->turns_kept, nearest->turns, parts, sizeof parts));
+    return true;
+}
+
+/* ---- the directory ------------------------------------------------------------------------- */
+
+static bool save_preset(struct cw_folder *folder, const char *name, const char *label, const char *comment,
+                        const struct cw_setup *setup)
+{
+    const struct cw_setup *const setups[CW_SETUPS] = {[CW_A] = setup};
+    char file[64];
+    snprintf(file, sizeof file, "%s.ttl", name);
+    const char *path = cw_folder_file(folder, file);
+    return path && cw_candidate_save(path, label, comment, setups, true);
+}
+
+static bool save_solution(struct cw_folder *folder, const char *label, const struct cw_split_answer *answer, int index)
+{
+    const struct cw_split_solution *s = &answer->solution[index];
+    char name[40], file[48], parts[96], title[160], full_label[400], words[CW_SPLIT_TEXT], note[CW_SPLIT_TEXT];
+    cw_split_file_name(answer, index, name, sizeof name);
+    cw_split_parts(&s->rounded, s->turns_kept, s->turns, parts, sizeof parts);
+    snprintf(title, sizeof title, "%s, %s", cw_split_name(s->by), parts);
+    snprintf(full_label, sizeof full_label, "%.200s, split: %s", label, title);
+    cw_split_words(answer, s, words);
+    snprintf(note, sizeof note, "%.80s. Level %+.2f dB, treble %+.1f dB, hum %+.1f dB and buzz %+.1f dB against one coil.",
+             label, s->after.level, s->after.balance, s->after.hum, s->after.buzz);
+    if (!save_preset(folder, name, full_label, words, &s->rounded)) {
+        return false;
+    }
+    const struct cw_schematic schematic = {&s->rounded, title, note, s->turns_kept, s->turns};
+    snprintf(file, sizeof file, "%s.svg", name);
+    const char *path = cw_folder_file(folder, file);
+    return path && cw_schematic_save(&schematic, path, true);
+}
+
+static void plot_setup(struct cw_plot *plot, const char *label, const struct cw_setup *setup, bool faint)
+{
+    struct cw_curve curve;
+    struct cw_plot_curve *drawn = cw_plot_add(plot, label);
+    if (!drawn) {
+        return;
+    }
+    cw_curve_init(&curve, setup, NULL);
+    for (int i = 0; i < CW_PLOT_POINTS; i++) {
+        drawn->value[i] = cw_curve_db(&curve, cw_plot_hz(i));
+    }
+    drawn->faint = faint;
+}
+
+static bool save_plot(struct cw_folder *folder, const char *label, const struct cw_split_answer *answer)
+{
+    struct cw_plot *plot = malloc(sizeof *plot);
+    if (!plot) {
+        cw_error_memory();
+        return false;
+    }
+    cw_plot_clear(plot);
+    cw_plot_text(plot->title, label);
+    plot_setup(plot, "Full", &answer->full, true);
+    plot_setup(plot, "One coil alone", &answer->plain, true);
+    for (int i = 0; i < answer->count; i++) {
+        const struct cw_split_solution *s = &answer->solution[i];
+        char parts[96], name[160];
+        cw_split_parts(&s->rounded, s->turns_kept, s->turns, parts, sizeof parts);
+        snprintf(name, sizeof name, "%d: %s, %s", i + 1, cw_split_name(s->by), parts);
+        plot_setup(plot, name, &s->rounded, false);
+    }
+    const struct cw_plot *pages[1] = {plot};
+    const struct cw_plot_size size = {1000.0, 560.0, 1.0};
+    const char *path = cw_folder_file(folder, "response.svg");
+    bool good = path && cw_plot_save(pages, 1, path, size, true);
+    free(plot);
+    return good;
+}
+
+static bool save_table(struct cw_folder *folder, const struct cw_split_answer *answer)
+{
+    struct cw_output output;
+    const char *path = cw_folder_file(folder, "split.csv");
+    if (!path || !cw_output_open(&output, path, true)) {
+        return false;
+    }
+    if (!cw_split_print_csv(output.stream, answer)) {
+        cw_output_abandon(&output);
+        return false;
+    }
+    return cw_output_commit(&output);
+}
+
+static bool fill_folder(struct cw_folder *folder, const char *label, const struct cw_split_answer *answer)
+{
+    char full[300], plain[300];
+    snprintf(full, sizeof full, "%.200s, full", label);
+    snprintf(plain, sizeof plain, "%.200s, one coil alone", label);
+    bool good = save_preset(folder, "00-full", full, "Both coils, for comparison with the splits.", &answer->full) &&
+                save_preset(folder, "00-one-coil", plain, "One coil alone, for comparison with the splits.", &answer->plain);
+    for (int i = 0; good && i < answer->count; i++) {
+        good = save_solution(folder, label, answer, i);
+    }
+    return good && save_plot(folder, label, answer) && save_table(folder, answer);
+}
+
+static bool write_folder(const struct request *request, const char *label, const struct cw_split_answer *answer)
+{
+    struct cw_folder folder;
+    if (!cw_folder_open(&folder, request->output, request->force)) {
+        return false;
+    }
+    if (!fill_folder(&folder, label, answer) || cw_folder_interrupted()) {
+        cw_folder_abandon(&folder);
+        return false;
+    }
+    return cw_folder_commit(&folder);
+}
+
+static void print_next_step(const struct request *request)
+{
+    printf("\nPresets, schematics, response.svg and split.csv are in %s. To hear them:\n  coilwright audition --di %s",
+           request->output, request->di ? request->di : "RECORDING.wav");
+    if (request->sources.recorded) {
+        printf(" --recorded %s", request->sources.recorded);
+    }
+    printf(" -o %s-sound %s/*.ttl\n", request->output, request->output);
+}
+
+static int solve(struct request *request, const struct cw_audition *audition, struct cw_take *take,
+                 struct cw_split_answer *answer)
+{
+    const struct cw_sound *sound = candidate_of(audition, request->sources.file[0]);
+    struct cw_split_wish *wish = &request->wish;
+    if (!sound || (request->di && !load_take(request, audition, take))) {
+        return CW_FAILED;
+    }
+    if (request->di) {
+        wish->measure.kind = CW_MEASURE_TAKE;
+        wish->measure.take = take;
+    }
+    if (!wish->coils) {
+        wish->coils = 1u << (int)sound->setup.value[CW_P_SPLIT_COIL];
+    }
+    cw_split_solve(&sound->setup, wish, answer);
+    bool printed = request->csv ? cw_split_print_csv(stdout, answer) : cw_split_print(stdout, sound->label, wish, answer);
+    if (!printed || !cw_stdout_finish() || nothing_reached(wish, answer)) {
+        return CW_FAILED;
+    }
+    if (request->output && !write_folder(request, sound->label, answer)) {
+        return CW_FAILED;
+    }
+    if (request->output && !request->csv) {
+        print_next_step(request);
+    }
+    return cw_stdout_finish() ? CW_DONE : CW_FAILED;
+}
+
+int cw_cmd_split(int argc, char **argv)
+{
+    struct request request = {.wish = {.measure = {.kind = CW_MEASURE_LOUDNESS}}};
+    struct cw_audition audition = {0};
+    struct cw_take take = {0};
+    char **names = calloc((size_t)argc, sizeof *names);
+    struct cw_split_answer *answer = malloc(sizeof *answer);
+    int status = CW_FAILED;
+    if (names && answer) {
+        status = read_arguments(argc, argv, &request, names);
+    } else {
+        cw_error_memory();
+    }
+    if (status < 0) {
+        status = cw_audition_load(&audition, &request.sources);
+        if (status == CW_DONE) {
+            status = solve(&request, &audition, &take, answer);
+        }
+    }
+    cw_take_free(&take);
+    cw_audition_free(&audition);
+    cw_edits_free(&request.sources.edits);
+    free(names);
+    free(answer);
+    return status;
+}

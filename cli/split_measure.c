@@ -1,0 +1,67 @@
+#include "split_measure.h"
+
+#include <math.h>
+
+#include "loudness.h"
+
+static const double SILENT_DB = -200.0;
+static const double BASS_LOW = 100.0, BASS_HIGH = 500.0, TREBLE_LOW = 2000.0, TREBLE_HIGH = 6000.0;
+
+static double to_db(double power) { return power > 1e-20 ? 10.0 * log10(power) : SILENT_DB; }
+
+double cw_mean_power(const struct cw_transfer *h, double low, double high)
+{
+    enum { STEPS = 32 };
+    double sum = 0.0, ratio = pow(high / low, 1.0 / STEPS), hz = low;
+    for (int i = 0; i <= STEPS; i++, hz *= ratio) {
+        sum += cw_transfer_power(h, hz) * (i == 0 || i == STEPS ? 0.5 : 1.0);
+    }
+    return sum / STEPS;
+}
+
+double cw_measure_db(const struct cw_measure *measure, const struct cw_transfer *h)
+{
+    switch (measure->kind) {
+    case CW_MEASURE_FLAT: return to_db(cw_mean_power(h, measure->low, measure->high));
+    case CW_MEASURE_AT: return to_db(cw_transfer_power(h, measure->low));
+    case CW_MEASURE_TAKE: return cw_take_loudness(measure->take, h);
+    case CW_MEASURE_LOUDNESS:
+    default: return cw_loudness_of(h, NULL);
+    }
+}
+
+double cw_treble_balance(const struct cw_transfer *h)
+{
+    return to_db(cw_mean_power(h, TREBLE_LOW, TREBLE_HIGH)) - to_db(cw_mean_power(h, BASS_LOW, BASS_HIGH));
+}
+
+static double peak_hz(double step) { return 700.0 * exp2(step / 12.0); }
+
+struct cw_peak cw_treble_peak(const struct cw_transfer *h)
+{
+    enum { STEPS = 58 }; /* twelve an octave, to 20 kHz */
+    double power[STEPS + 1], best = 0.0;
+    int at = 0;
+    for (int i = 0; i <= STEPS; i++) {
+        power[i] = cw_transfer_power(h, peak_hz(i));
+        if (i >= 2 && power[i - 1] > power[i - 2] && power[i - 1] >= power[i] && power[i - 1] > best) {
+            best = power[i - 1];
+            at = i - 1;
+        }
+    }
+    if (at == 0) {
+        return (struct cw_peak){0.0, 0.0};
+    }
+    const double golden = 0.6180339887498949;
+    double lo = at - 1, hi = at + 1;
+    for (int i = 0; i < 24; i++) {
+        double a = hi - golden * (hi - lo), b = lo + golden * (hi - lo);
+        if (cw_transfer_power(h, peak_hz(a)) > cw_transfer_power(h, peak_hz(b))) {
+            hi = b;
+        } else {
+            lo = a;
+        }
+    }
+    double hz = peak_hz(0.5 * (lo + hi));
+    return (struct cw_peak){hz, to_db(cw_transfer_power(h, hz)) - to_db(cw_transfer_power(h, 20.0))};
+}

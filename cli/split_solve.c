@@ -1,0 +1,532 @@
+#include "split_solve.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "circuit.h"
+#include "figures.h"
+
+enum {
+    SCAN = 33,   /* places looked at along the one part, or along the resistor of two */
+    FAMILY = 49  /* capacitors looked at where there are two parts */
+};
+
+static const double LEVEL_TOLERANCE = 1e-6; /* dB */
+static const double TAU = 6.28318530717958647692;
+
+/* What stays the same while parts are tried. */
+struct problem {
+    const struct cw_split_wish *wish;
+    struct cw_setup setup; /* with the kind and the coil that are tried */
+    struct cw_pickup pickup;
+    double full_level, full_balance;
+};
+
+static struct cw_transfer response_of(const struct cw_setup *setup, const struct cw_pickup *pickup,
+                                      enum cw_drive drive)
+{
+    struct cw_transfer h;
+    cw_circuit_transfer(setup, pickup, drive, &h);
+    return h;
+}
+
+/* ---- figures ------------------------------------------------------------------------------- */
+
+static void find_lift(const struct cw_transfer *h, const struct cw_transfer *full, struct cw_split_figures *figures)
+{
+    enum { STEPS = 120 };
+    figures->lift_db = -HUGE_VAL;
+    for (int i = 0; i <= STEPS; i++) {
+        double hz = 80.0 * pow(100.0, i / (double)STEPS);
+        double db = cw_transfer_db(h, hz) - cw_transfer_db(full, hz);
+        if (db > figures->lift_db) {
+            figures->lift_db = db;
+            figures->lift_hz = hz;
+        }
+    }
+}
+
+void cw_split_figures_of(const struct cw_setup *setup, const struct cw_split_wish *wish,
+                         struct cw_split_figures *figures)
+{
+    struct cw_pickup pickup;
+    struct cw_figures meters;
+    cw_coil_solve(setup, &pickup);
+    cw_figures_of(setup, wish->mains, &meters);
+    struct cw_transfer h = response_of(setup, &pickup, CW_DRIVE_STRING);
+    struct cw_transfer full = response_of(setup, &pickup, CW_DRIVE_UNSPLIT);
+    figures->level = cw_measure_db(&wish->measure, &h) - cw_measure_db(&wish->measure, &full);
+    figures->balance = cw_treble_balance(&h) - cw_treble_balance(&full);
+    struct cw_peak peak = cw_treble_peak(&h);
+    figures->resonance = peak.hz;
+    figures->peak = peak.db;
+    figures->hum = meters.value[CW_M_HUM];
+    figures->buzz = meters.value[CW_M_BUZZ];
+    find_lift(&h, &full, figures);
+}
+
+double cw_split_level_error(const struct cw_split_wish *wish, const struct cw_split_figures *figures)
+{
+    return figures->level - wish->level;
+}
+
+/* How far a balance or a resonance is from what is wanted. */
+static double tone_error(const struct cw_split_wish *wish, double balance, double resonance)
+{
+    double error = 0.0;
+    if (wish->tone == CW_TONE_BALANCE) {
+        error = balance - wish->tone_value;
+    } else if (wish->tone == CW_TONE_RESONANCE) {
+        error = resonance > 0.0 ? 12.0 * log2(resonance / wish->tone_value) : -120.0;
+    }
+    return wish->tone_at_most && error < 0.0 ? 0.0 : error;
+}
+
+double cw_split_tone_error(const struct cw_split_wish *wish, const struct cw_split_figures *figures)
+{
+    return tone_error(wish, figures->balance, figures->resonance);
+}
+
+/* ---- trials -------------------------------------------------------------------------------- */
+
+static enum cw_param_id part_of(enum cw_split_by by)
+{
+    return by == CW_SPLIT_TAPPED ? CW_P_SPLIT_KEEP : by == CW_SPLIT_C ? CW_P_SPLIT_CAPACITOR : CW_P_SPLIT_RESISTOR;
+}
+
+static bool has_two_parts(enum cw_split_by by) { return by == CW_SPLIT_RC_SERIES || by == CW_SPLIT_RC_PARALLEL; }
+
+/* A part's value at a share u of its range, on the scale that a knob has. */
+static double value_at(enum cw_param_id id, double u)
+{
+    const struct cw_param_info *info = &cw_param_info[id];
+    double value = info->flags & CW_LOG ? info->minimum * pow(info->maximum / info->minimum, u)
+                                        : info->minimum + (info->maximum - info->minimum) * u;
+    return fmin(fmax(value, info->minimum), info->maximum);
+}
+
+static double share_at(enum cw_param_id id, double value)
+{
+    const struct cw_param_info *info = &cw_param_info[id];
+    return info->flags & CW_LOG ? log(value / info->minimum) / log(info->maximum / info->minimum)
+                                : (value - info->minimum) / (info->maximum - info->minimum);
+}
+
+static double level_error(struct problem *problem, enum cw_param_id id, double u)
+{
+    problem->setup.value[id] = value_at(id, u);
+    struct cw_transfer h = response_of(&problem->setup, &problem->pickup, CW_DRIVE_STRING);
+    double db = cw_measure_db(&problem->wish->measure, &h) - problem->full_level - problem->wish->level;
+    return db > -300.0 ? db : -300.0; /* a recording can fall below its gate */
+}
+
+/* The tone of the setup as it stands. */
+static double tone_now(const struct problem *problem)
+{
+    if (problem->wish->tone == CW_TONE_ANY) {
+        return 0.0;
+    }
+    struct cw_transfer h = response_of(&problem->setup, &problem->pickup, CW_DRIVE_STRING);
+    bool balance = problem->wish->tone == CW_TONE_BALANCE;
+    return tone_error(problem->wish, balance ? cw_treble_balance(&h) - problem->full_balance : 0.0,
+                      balance ? 0.0 : cw_treble_peak(&h).hz);
+}
+
+/* How far a pair's corner 1 / (2 pi R C) is from where both parts do some of the work, octaves. */
+static double corner_miss(const struct cw_setup *setup)
+{
+    double product = setup->value[CW_P_SPLIT_RESISTOR] * 1e3 * setup->value[CW_P_SPLIT_CAPACITOR] * 1e-9;
+    return fabs(log2(1.0 / (TAU * product * CW_SPLIT_CORNER_HZ)));
+}
+
+/* ---- one part ------------------------------------------------------------------------------ */
+
+/* Where a level is met along one part, and where it is missed least. */
+struct roots {
+    int count;
+    double u[CW_SPLIT_ROOTS];
+    double nearest, nearest_error;
+};
+
+/* False position with the Illinois change between two places where the error has different signs. */
+static double refine(struct problem *problem, enum cw_param_id id, double a, double fa, double b, double fb)
+{
+    double u = 0.5 * (a + b);
+    int side = 0;
+    for (int i = 0; i < 80 && fabs(b - a) > 1e-12; i++) {
+        u = i % 4 == 3 ? 0.5 * (a + b) : (fa * b - fb * a) / (fa - fb); /* halving bounds the steps */
+        double f = level_error(problem, id, u);
+        if (fabs(f) < LEVEL_TOLERANCE) {
+            break;
+        }
+        if (f * fb > 0.0) {
+            b = u;
+            fb = f;
+            fa *= side == -1 ? 0.5 : 1.0;
+            side = -1;
+        } else {
+            a = u;
+            fa = f;
+            fb *= side == 1 ? 0.5 : 1.0;
+            side = 1;
+        }
+    }
+    return u;
+}
+
+/* Golden section for the least miss between two places. */
+static void refine_nearest(struct problem *problem, enum cw_param_id id, double lo, double hi, struct roots *roots)
+{
+    const double golden = 0.6180339887498949;
+    for (int i = 0; i < 30; i++) {
+        double a = hi - golden * (hi - lo), b = lo + golden * (hi - lo);
+        if (fabs(level_error(problem, id, a)) < fabs(level_error(problem, id, b))) {
+            hi = b;
+        } else {
+            lo = a;
+        }
+    }
+    double u = 0.5 * (lo + hi), error = fabs(level_error(problem, id, u));
+    if (error < roots->nearest_error) {
+        roots->nearest = u;
+        roots->nearest_error = error;
+    }
+}
+
+static void scan(struct problem *problem, enum cw_param_id id, double lo, double hi, int steps, struct roots *roots)
+{
+    double before = 0.0, width = (hi - lo) / (steps - 1);
+    *roots = (struct roots){.nearest_error = HUGE_VAL};
+    for (int i = 0; i < steps; i++) {
+        double u = lo + width * i, f = level_error(problem, id, u);
+        if (fabs(f) < roots->nearest_error) {
+            roots->nearest = u;
+            roots->nearest_error = fabs(f);
+        }
+        bool met = f == 0.0 || (i > 0 && f * before < 0.0);
+        if (met && roots->count < CW_SPLIT_ROOTS) {
+            roots->u[roots->count++] = f == 0.0 ? u : refine(problem, id, u - width, before, u, f);
+        }
+        before = f;
+    }
+}
+
+/* ---- two parts ----------------------------------------------------------------------------- */
+
+/* A pair of parts. */
+struct pair {
+    bool found;
+    double capacitor, resistor; /* shares of their ranges */
+    double tone, corner;
+};
+
+static void set_pair(struct problem *problem, double capacitor, double resistor)
+{
+    problem->setup.value[CW_P_SPLIT_CAPACITOR] = value_at(CW_P_SPLIT_CAPACITOR, capacitor);
+    problem->setup.value[CW_P_SPLIT_RESISTOR] = value_at(CW_P_SPLIT_RESISTOR, resistor);
+}
+
+static struct pair judge(struct problem *problem, double capacitor, double resistor)
+{
+    set_pair(problem, capacitor, resistor);
+    return (struct pair){true, capacitor, resistor, tone_now(problem), corner_miss(&problem->setup)};
+}
+
+/* The tone comes first; among those that meet it, the corner. */
+static bool is_better(const struct pair *a, const struct pair *b)
+{
+    if (!b->found) {
+        return true;
+    }
+    bool a_met = fabs(a->tone) <= CW_SPLIT_TONE_MET / 2, b_met = fabs(b->tone) <= CW_SPLIT_TONE_MET / 2;
+    if (a_met && b_met) {
+        return a->corner < b->corner;
+    }
+    return a_met || b_met ? a_met : fabs(a->tone) < fabs(b->tone);
+}
+
+static void keep_better(struct pair *best, struct pair found)
+{
+    if (is_better(&found, best)) {
+        *best = found;
+    }
+}
+
+/* The resistor that meets the level with a capacitor, near one that does with a capacitor near it. */
+static bool follow(struct problem *problem, double capacitor, double near_a, double near_b, double *resistor)
+{
+    double margin = fabs(near_a - near_b) + 0.02;
+    double lo = fmax(0.0, fmin(near_a, near_b) - margin), hi = fmin(1.0, fmax(near_a, near_b) + margin);
+    struct roots roots;
+    problem->setup.value[CW_P_SPLIT_CAPACITOR] = value_at(CW_P_SPLIT_CAPACITOR, capacitor);
+    scan(problem, CW_P_SPLIT_RESISTOR, lo, hi, 9, &roots);
+    double expected = 0.5 * (near_a + near_b), best = HUGE_VAL;
+    for (int i = 0; i < roots.count; i++) {
+        if (fabs(roots.u[i] - expected) < best) {
+            best = fabs(roots.u[i] - expected);
+            *resistor = roots.u[i];
+        }
+    }
+    return roots.count > 0;
+}
+
+/* Between two pairs that lie on either side of the wanted tone: halving along the capacitor. */
+static void meet_tone(struct problem *problem, struct pair a, struct pair b, struct pair *best)
+{
+    for (int i = 0; i < 24; i++) {
+        double capacitor = 0.5 * (a.capacitor + b.capacitor), resistor;
+        if (!follow(problem, capacitor, a.resistor, b.resistor, &resistor)) {
+            break;
+        }
+        struct pair middle = judge(problem, capacitor, resistor);
+        keep_better(best, middle);
+        if (fabs(middle.tone) < 1e-4) {
+            break;
+        }
+        if ((middle.tone > 0.0) == (a.tone > 0.0)) {
+            a = middle;
+        } else {
+            b = middle;
+        }
+    }
+}
+
+/* Every capacitor of the range with the resistors that meet the level. */
+static bool search_family(struct problem *problem, struct pair *best, struct pair *nearest)
+{
+    struct pair before[CW_SPLIT_ROOTS];
+    int count_before = 0;
+    double least = HUGE_VAL;
+    *best = *nearest = (struct pair){.found = false};
+    for (int i = 0; i < FAMILY; i++) {
+        double capacitor = i / (FAMILY - 1.0);
+        struct roots roots;
+        problem->setup.value[CW_P_SPLIT_CAPACITOR] = value_at(CW_P_SPLIT_CAPACITOR, capacitor);
+        scan(problem, CW_P_SPLIT_RESISTOR, 0.0, 1.0, SCAN, &roots);
+        if (roots.nearest_error < least) {
+            least = roots.nearest_error;
+            *nearest = (struct pair){true, capacitor, roots.nearest, 0.0, 0.0};
+        }
+        for (int r = 0; r < roots.count; r++) {
+            struct pair here = judge(problem, capacitor, roots.u[r]);
+            keep_better(best, here);
+            if (count_before == roots.count && here.tone * before[r].tone < 0.0) {
+                meet_tone(problem, before[r], here, best);
+            }
+            before[r] = here;
+        }
+        count_before = roots.count;
+    }
+    return best->found;
+}
+
+/* ---- rounding ------------------------------------------------------------------------------ */
+
+/* Miss of a rounded setup: the level counts full, the tone half. */
+static double miss_of(struct problem *problem, const struct cw_setup *setup)
+{
+    enum cw_param_id id = part_of((enum cw_split_by)(int)setup->value[CW_P_SPLIT_BY]);
+    problem->setup = *setup;
+    double level = fabs(level_error(problem, id, share_at(id, setup->value[id])));
+    return level + 0.5 * fabs(tone_now(problem));
+}
+
+static double clean(enum cw_param_id id, double value) { return cw_param_clean(&cw_param_info[id], value, value); }
+
+/* The better of the two preferred values around an exact one, all else as in `setup`. */
+static double round_part(struct problem *problem, enum cw_param_id id, enum cw_series series, struct cw_setup *setup)
+{
+    double exact = setup->value[id], miss[2];
+    double value[2] = {clean(id, cw_series_below(series, exact)), clean(id, cw_series_above(series, exact))};
+    for (int i = 0; i < 2; i++) {
+        setup->value[id] = value[i];
+        miss[i] = miss_of(problem, setup);
+    }
+    setup->value[id] = value[miss[1] < miss[0]];
+    return fmin(miss[0], miss[1]);
+}
+
+/* With two parts the level is met again for each capacitor near the exact one, so that the
+ * resistor's rounding can be small: three preferred capacitors either way. */
+static void round_pair(struct problem *problem, struct cw_setup *setup)
+{
+    const struct cw_setup exact = *setup;
+    double centre = share_at(CW_P_SPLIT_RESISTOR, exact.value[CW_P_SPLIT_RESISTOR]);
+    double capacitor = cw_series_below(problem->wish->capacitors, exact.value[CW_P_SPLIT_CAPACITOR]);
+    double least = round_part(problem, CW_P_SPLIT_CAPACITOR, problem->wish->capacitors, setup);
+    least = round_part(problem, CW_P_SPLIT_RESISTOR, problem->wish->resistors, setup);
+    for (int i = 0; i < 2; i++) {
+        capacitor = cw_series_below(problem->wish->capacitors, capacitor * 0.999);
+    }
+    for (int i = 0; i < 6; i++, capacitor = cw_series_above(problem->wish->capacitors, capacitor * 1.001)) {
+        struct cw_setup trial = exact;
+        double resistor;
+        trial.value[CW_P_SPLIT_CAPACITOR] = clean(CW_P_SPLIT_CAPACITOR, capacitor);
+        problem->setup = trial;
+        if (!follow(problem, share_at(CW_P_SPLIT_CAPACITOR, trial.value[CW_P_SPLIT_CAPACITOR]), centre, centre,
+                    &resistor)) {
+            continue;
+        }
+        trial.value[CW_P_SPLIT_RESISTOR] = value_at(CW_P_SPLIT_RESISTOR, resistor);
+        double miss = round_part(problem, CW_P_SPLIT_RESISTOR, problem->wish->resistors, &trial);
+        if (miss < least - 1e-9) {
+            least = miss;
+            *setup = trial;
+        }
+    }
+}
+
+/* Whole turns where the turns are known, else whole percent. */
+static void round_tap(const struct problem *problem, struct cw_split_solution *solution)
+{
+    double *keep = &solution->rounded.value[CW_P_SPLIT_KEEP];
+    double turns = problem->pickup.turns;
+    if (solution->reduced == CW_SPLIT_COIL_TWO) {
+        turns = floor(turns * solution->exact.value[CW_P_SECOND_TURNS] * 0.01 + 0.5);
+    }
+    if (turns > 0.0) {
+        solution->turns = turns;
+        solution->turns_kept = floor(*keep * 0.01 * turns + 0.5);
+        *keep = 100.0 * solution->turns_kept / turns;
+    } else {
+        *keep = floor(*keep + 0.5);
+    }
+}
+
+static void round_solution(struct problem *problem, struct cw_split_solution *solution)
+{
+    solution->rounded = solution->exact;
+    switch (solution->by) {
+    case CW_SPLIT_TAPPED: round_tap(problem, solution); break;
+    case CW_SPLIT_R: round_part(problem, CW_P_SPLIT_RESISTOR, problem->wish->resistors, &solution->rounded); break;
+    case CW_SPLIT_C: round_part(problem, CW_P_SPLIT_CAPACITOR, problem->wish->capacitors, &solution->rounded); break;
+    case CW_SPLIT_RC_SERIES:
+    case CW_SPLIT_RC_PARALLEL: round_pair(problem, &solution->rounded); break;
+    }
+}
+
+/* ---- the answer ---------------------------------------------------------------------------- */
+
+/* The setup of the problem as it stands becomes a solution. */
+static void add_solution(struct problem *problem, struct cw_split_answer *answer)
+{
+    struct cw_split_solution *solution = &answer->solution[answer->count++];
+    *solution = (struct cw_split_solution){
+        .by = (enum cw_split_by)(int)problem->setup.value[CW_P_SPLIT_BY],
+        .reduced = (enum cw_split_coil)(int)problem->setup.value[CW_P_SPLIT_COIL],
+        .exact = problem->setup,
+    };
+    round_solution(problem, solution);
+    cw_split_figures_of(&solution->exact, problem->wish, &solution->before);
+    cw_split_figures_of(&solution->rounded, problem->wish, &solution->after);
+    solution->reached = fabs(cw_split_level_error(problem->wish, &solution->before)) <= CW_SPLIT_REACHED_DB;
+    solution->tone_met = fabs(cw_split_tone_error(problem->wish, &solution->before)) <= CW_SPLIT_TONE_MET;
+}
+
+static void solve_one_part(struct problem *problem, enum cw_split_by by, struct cw_split_answer *answer)
+{
+    enum cw_param_id id = part_of(by);
+    struct roots roots;
+    scan(problem, id, 0.0, 1.0, 4 * SCAN - 3, &roots);
+    if (roots.count == 0) {
+        double step = 1.0 / (4 * SCAN - 4);
+        refine_nearest(problem, id, fmax(0.0, roots.nearest - step), fmin(1.0, roots.nearest + step), &roots);
+        roots.count = 1;
+        roots.u[0] = roots.nearest;
+    }
+    for (int i = 0; i < roots.count; i++) {
+        problem->setup.value[id] = value_at(id, roots.u[i]);
+        add_solution(problem, answer);
+    }
+}
+
+static void solve_two_parts(struct problem *problem, struct cw_split_answer *answer)
+{
+    struct pair best, nearest;
+    const struct pair *chosen = search_family(problem, &best, &nearest) ? &best : &nearest;
+    set_pair(problem, chosen->capacitor, chosen->resistor);
+    add_solution(problem, answer);
+}
+
+static void set_up(struct problem *problem, const struct cw_setup *candidate, const struct cw_split_wish *wish,
+                   enum cw_split_coil reduced)
+{
+    problem->wish = wish;
+    problem->setup = *candidate;
+    problem->setup.value[CW_P_SPLIT] = 1.0;
+    problem->setup.value[CW_P_SPLIT_COIL] = reduced;
+    cw_coil_solve(&problem->setup, &problem->pickup);
+    struct cw_transfer full = response_of(&problem->setup, &problem->pickup, CW_DRIVE_UNSPLIT);
+    problem->full_level = cw_measure_db(&wish->measure, &full);
+    problem->full_balance = cw_treble_balance(&full);
+}
+
+static void solve_coil(const struct cw_setup *candidate, const struct cw_split_wish *wish, enum cw_split_coil reduced,
+                       struct cw_split_answer *answer)
+{
+    for (int by = 0; by < CW_SPLIT_KINDS; by++) {
+        if (!(wish->kinds & 1u << by)) {
+            continue;
+        }
+        struct problem problem;
+        set_up(&problem, candidate, wish, reduced);
+        problem.setup.value[CW_P_SPLIT_BY] = by;
+        if (has_two_parts((enum cw_split_by)by)) {
+            solve_two_parts(&problem, answer);
+        } else {
+            solve_one_part(&problem, (enum cw_split_by)by, answer);
+        }
+    }
+}
+
+static double rank_of(const struct cw_split_answer *answer, const struct cw_split_wish *wish,
+                      const struct cw_split_solution *solution)
+{
+    double order = (double)(solution - answer->solution) * 1e-6;
+    double level = fabs(cw_split_level_error(wish, &solution->after));
+    if (wish->tone != CW_TONE_ANY) {
+        return level + fabs(cw_split_tone_error(wish, &solution->after)) + order;
+    }
+    return (solution->reached ? 0.0 : 1.0) + order;
+}
+
+/* Put in order by insertion: there are few. */
+static void rank(struct cw_split_answer *answer, const struct cw_split_wish *wish)
+{
+    double key[CW_SPLIT_SOLUTIONS];
+    for (int i = 0; i < answer->count; i++) {
+        key[i] = rank_of(answer, wish, &answer->solution[i]);
+    }
+    for (int i = 1; i < answer->count; i++) {
+        for (int k = i; k > 0 && key[k] < key[k - 1]; k--) {
+            struct cw_split_solution solution = answer->solution[k];
+            double value = key[k];
+            answer->solution[k] = answer->solution[k - 1];
+            key[k] = key[k - 1];
+            answer->solution[k - 1] = solution;
+            key[k - 1] = value;
+        }
+    }
+}
+
+void cw_split_solve(const struct cw_setup *candidate, const struct cw_split_wish *wish,
+                    struct cw_split_answer *answer)
+{
+    answer->count = 0;
+    answer->full = answer->plain = *candidate;
+    answer->full.value[CW_P_SPLIT] = 0.0;
+    answer->plain.value[CW_P_SPLIT] = 1.0;
+    answer->plain.value[CW_P_SPLIT_BY] = CW_SPLIT_TAPPED;
+    answer->plain.value[CW_P_SPLIT_KEEP] = 0.0;
+    if (!(wish->coils & 1u << (int)answer->plain.value[CW_P_SPLIT_COIL])) {
+        answer->plain.value[CW_P_SPLIT_COIL] = 1.0 - answer->plain.value[CW_P_SPLIT_COIL];
+    }
+    cw_split_figures_of(&answer->full, wish, &answer->full_figures);
+    cw_split_figures_of(&answer->plain, wish, &answer->plain_figures);
+    for (int coil = CW_SPLIT_COIL_TWO; coil <= CW_SPLIT_COIL_ONE; coil++) {
+        if (wish->coils & 1u << coil) {
+            solve_coil(candidate, wish, (enum cw_split_coil)coil, answer);
+        }
+    }
+    rank(answer, wish);
+}

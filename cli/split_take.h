@@ -1,0 +1,43 @@
+/** \file split_take.h
+ * A recording as loudness sees it: its K-weighted power spectrum over time, so that the integrated
+ * loudness (ITU-R BS.1770-4, gates included) through any response can be worked out at once.
+ */
+#ifndef CW_SPLIT_TAKE_H
+#define CW_SPLIT_TAKE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "transfer.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Most bands: single bins of 10 Hz at the bottom, 24 an octave above. */
+enum { CW_TAKE_BANDS = 200 };
+
+/** A recording. Zeroed is none. */
+struct cw_take {
+    int bands;
+    double hz[CW_TAKE_BANDS]; /**< centre of each band */
+    size_t segments;          /**< of 100 ms */
+    float *power;             /**< mean square of each band in each segment, K-weighted; segments rows */
+    double *block;            /**< scratch of cw_take_loudness(), so one thread at a time */
+};
+
+/** Read and analyse a recording. Reports and returns false on failure, among it a recording of less
+ * than 0.4 s.
+ * \param channel  as for cw_audio_open()
+ * \param recorded what the recording was made through, divided out; NULL for nothing */
+bool cw_take_load(struct cw_take *take, const char *path, int channel, const struct cw_transfer *recorded);
+void cw_take_free(struct cw_take *take);
+
+/** Integrated loudness of the recording through a response, LUFS; -HUGE_VAL where all of it is below
+ * the gate of -70 LUFS. */
+double cw_take_loudness(const struct cw_take *take, const struct cw_transfer *h);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
