@@ -483,17 +483,18 @@ static double highest_power(const struct plan *plan, const struct cw_sections *s
             width = 0.2 * w;
         }
     }
+    double refined = at > 0.0 ? refine_top(s, at - width, fmin(at + width, PI)) : best;
+    best = refined > best ? refined : best;
     for (int i = 0; i < plan->poles.count; i++) {
         struct cw_complex z = plan->poles.root[i];
-        double w = z.im > 0.0 ? atan2(z.im, z.re) : 0.0, p = w > 0.0 ? power_at(s, w) : 0.0;
-        if (p > best) {
-            best = p;
-            at = w;
-            width = fmin(0.2 * w, 2.0 * (1.0 - cw_abs(z)) + 1e-9);
+        double w = z.im > 0.0 ? atan2(z.im, z.re) : 0.0, reach = fmin(0.2 * w, 2.0 * (1.0 - cw_abs(z)) + 1e-9);
+        /* A peak stands beside its pole, so one that comes near is followed to its top. */
+        if (w > 0.0 && power_at(s, w) > 0.25 * best) {
+            refined = refine_top(s, w - reach, fmin(w + reach, PI));
+            best = refined > best ? refined : best;
         }
     }
-    double refined = at > 0.0 ? refine_top(s, at - width, fmin(at + width, PI)) : best;
-    return refined > best ? refined : best;
+    return best;
 }
 
 /* |H|^2 becomes |H|^2 / (1 + e |H|^2): new poles, same zeros. e is such that the highest point

@@ -131,17 +131,24 @@ static void path_of(const struct cw_controls *c, double rate, struct path *path)
 
 /* ---- changes -------------------------------------------------------------------------------- */
 
-/* Let a new filter hear the recent past, so that it joins in as if it had been there. */
+/* Share of the incoming path at t in 0..1: its first two derivatives vanish at both ends. */
+static double fade_share(double t) { return t * t * t * (10.0 + t * (6.0 * t - 15.0)); }
+
+/* Let a new filter hear the recent past, so that it joins in as if it had been there. The past
+ * itself fades in: an abrupt start would set sharp resonances ringing. */
 static void warm_up(struct cw_voice *v, struct cw_cascade *cascade)
 {
+    float past[CHUNK];
     double ignored[CHUNK];
-    size_t at = (v->history_at - v->warm_length) & HISTORY_MASK;
-    for (size_t left = v->warm_length; left > 0;) {
-        size_t n = left < CHUNK ? left : CHUNK;
-        n = n < HISTORY - at ? n : HISTORY - at;
-        cw_cascade_process(cascade, v->history + at, ignored, n);
-        at = (at + n) & HISTORY_MASK;
-        left -= n;
+    size_t start = v->history_at - v->warm_length;
+    for (size_t done = 0; done < v->warm_length;) {
+        size_t n = v->warm_length - done < CHUNK ? v->warm_length - done : CHUNK;
+        for (size_t i = 0; i < n; i++) {
+            double share = fade_share((double)(done + i) / (double)v->warm_length);
+            past[i] = (float)(share * (double)v->history[(start + done + i) & HISTORY_MASK]);
+        }
+        cw_cascade_process(cascade, past, ignored, n);
+        done += n;
     }
 }
 
@@ -188,9 +195,6 @@ static void remember(struct cw_voice *v, const float *x, size_t n)
     memcpy(v->history, x + first, (n - first) * sizeof *x);
     v->history_at = (v->history_at + n) & HISTORY_MASK;
 }
-
-/* Share of the incoming path at t in 0..1: its first two derivatives vanish at both ends. */
-static double fade_share(double t) { return t * t * t * (10.0 + t * (6.0 * t - 15.0)); }
 
 static void run_path(struct path *path, const float *x, double *y, size_t n)
 {
