@@ -46,7 +46,7 @@ static void focus_ring(struct page *page, const struct cw_item *item, double rad
 static void signed_db(double db, char *text, size_t size)
 {
     double shown = fabs(db) < 0.05 ? 0.0 : db;
-    snprintf(text, size, "%s%.1f dB", shown < 0 ? "\xe2\x88\x92" : shown > 0 ? "+" : "", fabs(shown));
+    snprintf(text, size, fabs(shown) > 99.9 ? "%s%.0f dB" : "%s%.1f dB", shown < 0 ? "\xe2\x88\x92" : shown > 0 ? "+" : "", fabs(shown));
 }
 
 static void resonance(double hz, char *text, size_t size)
@@ -54,7 +54,7 @@ static void resonance(double hz, char *text, size_t size)
     if (hz > 0.0) {
         cw_plot_print_hz(hz, text, size);
     } else {
-        snprintf(text, size, "none");
+        snprintf(text, size, "no peak");
     }
 }
 
@@ -76,10 +76,13 @@ static void draw_listen(struct page *page, const struct cw_item *item)
         ground(page, item, 6);
     }
     cw_ink_colour(ink, on ? CW_INK_DARK : CW_INK_TEXT);
-    cw_ink_font(ink, 15, true);
-    cw_ink_text(ink, b.x + 10, b.y + 24, b.w - 20, CW_LEFT, item->id == CW_LISTEN_RECORDED ? "As recorded" : key[item->id]);
+    cw_ink_font(ink, b.w < 124 ? 12.5 : 15, true);
+    cw_ink_text(ink, b.x + 10, b.y + 24, b.w - 14, CW_LEFT, item->id == CW_LISTEN_RECORDED ? "As recorded" : key[item->id]);
     if (item->id == CW_LISTEN_RECORDED) {
-        snprintf(below, sizeof below, "%s", on ? "you hear this" : "the input");
+        snprintf(below, sizeof below, "%s", on ? "heard now" : "the input");
+        if (!on) {
+            cw_plot_swatch(ink->cr, cw_model_style(CW_REC), true, b.x + 66, b.y + 40, fmin(b.w - 78, 60), 1);
+        }
     } else {
         const struct cw_setup *s = &view->model.controls.setup[setup[item->id]];
         char hz[24];
@@ -88,7 +91,7 @@ static void draw_listen(struct page *page, const struct cw_item *item)
         double x = b.x + 32, wide = fmin(b.w - 44, 60);
         if (on) {
             cw_ink_font(ink, 11, false);
-            cw_ink_text(ink, x, b.y + 23, b.w - 40, CW_LEFT, "you hear this");
+            cw_ink_text(ink, x, b.y + 23, b.w - 40, CW_LEFT, "heard now");
         } else {
             cw_plot_swatch(ink->cr, cw_model_style(setup[item->id]), true, x, b.y + 18.5, wide, 1);
         }
@@ -105,7 +108,7 @@ static void draw_tick(struct page *page, const struct cw_item *item, const char 
     cw_ink_tick(&page->ink, b.x + 7, b.y + b.h / 2 - 7, 14, on);
     cw_ink_colour(&page->ink, CW_INK_TEXT);
     cw_ink_font(&page->ink, 12, false);
-    cw_ink_text(&page->ink, b.x + 28, b.y + b.h / 2 + 4.3, b.w - 32, CW_LEFT, label);
+    cw_ink_text(&page->ink, b.x + 26, b.y + b.h / 2 + 4.3, b.w - 28, CW_LEFT, label);
     focus_ring(page, item, 4);
 }
 
@@ -177,12 +180,19 @@ static void draw_trim(struct page *page, const struct cw_item *item)
     focus_ring(page, item, 4);
 }
 
+/* A word is abbreviated where room is short; the foot of the window has it in full. */
 static void draw_name(struct page *page, const struct cw_item *item)
 {
+    static const char lengthy[] = "Calibration ";
     struct cw_rect b = item->box;
+    char name[64];
+    snprintf(name, sizeof name, "%s", info_of(item->id)->name);
     cw_ink_colour(&page->ink, CW_INK_FADED);
     cw_ink_font(&page->ink, 11, false);
-    cw_ink_text(&page->ink, b.x + 8, b.y + 13, b.w - 14, CW_LEFT, info_of(item->id)->name);
+    if (b.w < 165 && strncmp(name, lengthy, strlen(lengthy)) == 0) {
+        snprintf(name, sizeof name, "Cal. %s", info_of(item->id)->name + strlen(lengthy));
+    }
+    cw_ink_text(&page->ink, b.x + 8, b.y + 13, b.w - 11, CW_LEFT, name);
 }
 
 static void draw_slider(struct page *page, const struct cw_item *item)
@@ -283,15 +293,15 @@ static void draw_item(struct page *page, const struct cw_item *item)
 
 /* --- the cables --- */
 
-static void cable_words(const struct cw_view *view, enum cw_which which, char *text, size_t size)
+static void cable_words(const struct cw_view *view, enum cw_which which, bool brief, char *text, size_t size)
 {
     const struct cw_setup *s = &view->model.controls.setup[which];
     double metres = s->value[CW_P_CABLE_LENGTH];
     char bare[24], loaded[24];
     resonance(view->model.path[which].bare_hz, bare, sizeof bare);
     resonance(view->model.path[which].peak.hz, loaded, sizeof loaded);
-    snprintf(text, size, "%.3g m, %.0f pF: resonance %s, without %s", metres, metres * s->value[CW_P_CABLE_CAPACITANCE], loaded,
-             bare);
+    snprintf(text, size, brief ? "%.3g m, %.0f pF: %s; bare %s" : "%.3g m, %.0f pF: resonance %s; with no cable %s", metres,
+             metres * s->value[CW_P_CABLE_CAPACITANCE], loaded, bare);
 }
 
 static void draw_scale(struct page *page, struct cw_rect track, double y)
@@ -325,7 +335,7 @@ static void draw_cable(struct page *page, const struct cw_item *item)
     if (is(view->edit.what, item)) {
         draw_value(page, item, b.x + 70, b.y + 14, 90);
     } else {
-        cable_words(view, which, words, sizeof words);
+        cable_words(view, which, b.w < 460, words, sizeof words);
         cw_ink_text(ink, b.x + 62, b.y + 13, b.w - 68, CW_LEFT, words);
     }
     draw_scale(page, t, b.y + 41);
@@ -375,7 +385,7 @@ static void readout(const struct cw_figures *figures, int row, char *text, size_
         if (v[CW_M_RESONANCE] > 0.0) {
             signed_db(v[CW_M_PEAK], text, size);
         } else {
-            snprintf(text, size, "none");
+            snprintf(text, size, "\xe2\x80\x93");
         }
         break;
     case 4:
@@ -412,19 +422,19 @@ static void draw_readouts(struct page *page)
         wound |= view->model.figures[which].value[CW_M_FILL] > 0.0;
     }
     int rows = wound ? READOUTS : READOUTS - 1;
-    double height = fmin((r.h - 24.0 - 6.0) / (rows + 1), 26.0), label = 0.355 * r.w, column = (r.w - label) / 3;
+    double height = fmin((r.h - 24.0 - 6.0) / (rows + 1), 30.0), label = 0.33 * r.w, column = (r.w - label) / 3;
     double size = height < 15.5 ? 11 : 12;
     for (int which = 0; which < CW_SETUPS; which++) {
         double x = r.x + label + column * which;
-        cw_ink_font(ink, size, true);
+        cw_ink_font(ink, 11, true);
         cw_ink_setup(ink, (enum cw_which)which);
-        cw_ink_text(ink, x, r.y + height * 0.72, column - 4, CW_RIGHT, cw_model_short[which]);
+        cw_ink_text(ink, x, r.y + height * 0.72, column - 2, CW_RIGHT, cw_model_short[which]);
         cw_ink_font(ink, size, false);
         cw_ink_colour(ink, CW_INK_TEXT);
         for (int row = 0; row < rows; row++) {
             char text[40];
             readout(&view->model.figures[which], row, text, sizeof text);
-            cw_ink_text(ink, x, r.y + height * (row + 1.72), column - 4, CW_RIGHT, text);
+            cw_ink_text(ink, x, r.y + height * (row + 1.72), column - 2, CW_RIGHT, text);
         }
     }
     cw_ink_font(ink, size < 12 ? 10.5 : 11.5, false);
@@ -442,6 +452,7 @@ static void draw_plot(struct page *page)
     struct cw_rect r = view->layout.region[CW_REGION_PLOT];
     cairo_t *cr = page->ink.cr;
     /* The drawing routine scales its own text and lines. */
+    view->plot.bare = r.h < 240;
     cairo_save(cr);
     cairo_translate(cr, r.x, r.y);
     cairo_scale(cr, 1.0 / page->scale, 1.0 / page->scale);

@@ -1,5 +1,6 @@
 #include "hint.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -84,6 +85,20 @@ static void of_page(int id, struct cw_hint *hint)
     say(hint, cw_page_name[id], meaning[id], "Click or Space.");
 }
 
+/* What the crosshair reads. */
+static void of_plot(const struct cw_plot *plot, struct cw_hint *hint)
+{
+    size_t used = 0;
+    cw_plot_print_hz(plot->crosshair_hz, hint->name, sizeof hint->name);
+    for (size_t i = 0; i < plot->count && used < sizeof hint->meaning; i++) {
+        double db = cw_plot_value(&plot->curve[i], plot->crosshair_hz);
+        used += (size_t)snprintf(hint->meaning + used, sizeof hint->meaning - used,
+                                 isfinite(db) ? "%s%s %+.1f dB" : "%s%s silent", i ? ";  " : "", plot->curve[i].label, db);
+    }
+    snprintf(hint->keys, sizeof hint->keys, "%s",
+             plot->axis == CW_PLOT_DIFFERENCE ? "0 dB is no change." : "Level from the string's EMF to the amplifier's input.");
+}
+
 static void of_item(const struct cw_view *view, struct cw_ref what, struct cw_hint *hint)
 {
     switch (what.kind) {
@@ -135,7 +150,7 @@ void cw_hint_of(const struct cw_view *view, struct cw_hint *hint)
                                                : view->hover;
     of_item(view, what, hint);
     if (!hint->name[0] && view->crosshair) {
-        say(hint, "Plot", "Frequency and level of each curve under the pointer.", "");
+        of_plot(&view->plot, hint);
     } else if (!hint->name[0]) {
         say(hint, "", "Drag cable B to twice its length, then press A and B in turn. Split B halves a pickup; Level match compares at one loudness.",
             "Keys: R, A, B listen; X changes between A and B; Tab and arrow keys reach every control.");

@@ -6,11 +6,11 @@
 #include "control.h"
 
 static const double margin = 8.0, gap = 8.0, listen_height = 56.0, views_height = 24.0, cable_height = 44.0,
-                    tabs_height = 26.0, hint_height = 38.0, cell_width_min = 168.0, action_height = 24.0,
-                    value_width = 72.0;
+                    tabs_height = 26.0, hint_height = 38.0, cell_width_min = 140.0, action_height = 24.0,
+                    value_width = 62.0;
 
-/* Cells of the fullest page; a list with long labels takes two. */
-enum { CELLS_MOST = 9, LONG_LABEL = 23 };
+/* Cells of the fullest page; a list with labels of more letters than this takes two. */
+enum { CELLS_MOST = 10, LONG_LABEL = 16 };
 
 /* Widths of the words on the tabs, unscaled, with room on both sides. */
 static const double page_width[CW_PAGES] = {48, 70, 138, 48, 72, 92, 62};
@@ -46,7 +46,7 @@ static void place_regions(struct cw_layout *layout)
     double width = layout->width - 2 * margin;
     int columns = columns_of(layout), rows = (CELLS_MOST + columns - 1) / columns;
     double panel_height = tabs_height + 6 + rows * row_height(layout);
-    double side = fmin(fmax(0.27 * layout->width, 268.0), 340.0);
+    double side = fmin(fmax(0.27 * layout->width, 284.0), 340.0);
     region[CW_REGION_LISTEN] = (struct cw_rect){margin, margin, width, listen_height};
     region[CW_REGION_HINT] = (struct cw_rect){0, layout->height - hint_height, layout->width, hint_height};
     region[CW_REGION_PANEL] = (struct cw_rect){margin, layout->height - hint_height - panel_height - 4, width, panel_height};
@@ -66,13 +66,13 @@ static void place_trim(struct cw_layout *layout, double x, double y, double w, d
 static void place_listen(struct cw_layout *layout)
 {
     struct cw_rect r = layout->region[CW_REGION_LISTEN];
-    double w = fmin(fmax((0.48 * r.w - 12) / 3, 108.0), 200.0), x = r.x;
+    double w = fmin(fmax((0.46 * r.w - 12) / 3, 104.0), 200.0), x = r.x;
     for (int i = CW_LISTEN_RECORDED; i <= CW_LISTEN_B; i++, x += w + 6) {
         add(layout, CW_REGION_LISTEN, CW_ITEM_LISTEN, i, x, r.y, w, r.h);
     }
     x += 8;
     double room = r.x + r.w - x, h = (r.h - 4) / 2, second = r.y + h + 4;
-    double column[4] = {x, x + 0.235 * room, x + 0.59 * room, x + room};
+    double column[4] = {x, x + 0.21 * room, x + 0.58 * room, x + room};
     add(layout, CW_REGION_LISTEN, CW_ITEM_SPLIT, CW_A, column[0], r.y, column[1] - column[0] - 6, h);
     add(layout, CW_REGION_LISTEN, CW_ITEM_SPLIT, CW_B, column[0], second, column[1] - column[0] - 6, h);
     double middle = column[2] - column[1] - 6, last = column[3] - column[2];

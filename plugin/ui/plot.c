@@ -511,7 +511,7 @@ static void draw_labels(const struct pen *pen)
 static double plan_legend(struct pen *pen, int entries)
 {
     pen->legend_rows = pen->legend_columns = 0;
-    if (entries == 0) {
+    if (entries == 0 || pen->plot->bare) {
         return 0.0;
     }
     double room = pen->width - 24.0 * pen->scale, widest = 0.0;
@@ -677,7 +677,9 @@ static void draw_crosshair(const struct pen *pen)
     cairo_move_to(pen->cr, sharp(x), f->y);
     cairo_line_to(pen->cr, sharp(x), f->y + f->height);
     cairo_stroke(pen->cr);
-    draw_readout(pen, x);
+    if (!pen->plot->bare) {
+        draw_readout(pen, x);
+    }
 }
 
 static void draw_curves(const struct pen *pen)

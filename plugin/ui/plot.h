@@ -61,6 +61,7 @@ struct cw_plot {
     char note[CW_PLOT_TEXT]; /**< a smaller line beside the title */
     enum cw_plot_axis axis;
     bool dark;               /**< for a window; light is for print */
+    bool bare;               /**< no legend, and no readout beside the crosshair: their words stand elsewhere */
     bool fixed_range;        /**< low and high are given; else they follow the curves */
     double low, high;        /**< ends of the vertical axis, where fixed */
     size_t count;

@@ -443,7 +443,9 @@ static void go_on_dragging(struct cw_view *view, const struct cw_event *event)
     if (!item || event->x == view->drag.x) {
         return;
     }
-    view->drag.share += (event->x - view->drag.x) / item->track.w * (event->fine ? 0.1 : 1.0);
+    /* A short slider moves slower than the pointer, so that it can be set with care. */
+    double travel = item->kind == CW_ITEM_CABLE ? item->track.w : fmax(item->track.w, 160.0);
+    view->drag.share += (event->x - view->drag.x) / travel * (event->fine ? 0.1 : 1.0);
     view->drag.x = event->x;
     view->drag.moved = true;
     set(view, item->id, cw_control_at(info_of(item->id), view->drag.share, event->fine));
@@ -508,6 +510,7 @@ static void follow(struct cw_view *view, const struct cw_event *event)
         view->crosshair = over;
         view->crosshair_x = event->x - plot.x;
         soil(view, CW_REGION_PLOT);
+        soil(view, CW_REGION_HINT);
     }
     const struct cw_item *item = cw_layout_at(&view->layout, event->x, event->y);
     struct cw_ref hover = ref_of(item);
@@ -545,6 +548,7 @@ static void leave(struct cw_view *view)
     if (view->crosshair) {
         view->crosshair = false;
         soil(view, CW_REGION_PLOT);
+        soil(view, CW_REGION_HINT);
     }
     const struct cw_item *left = item_of(view, view->hover);
     view->hover = nothing;
