@@ -180,7 +180,8 @@ sanitize-gcc sanitize-clang: sanitize-%:
 	@$(SETUP) build test judge
 	@$(MAKE) -j $(JOBS) --no-print-directory B=$(B)/sanitize-$* CC=$* CFLAGS='-O1 -g' \
 	        EXTRA_CFLAGS='$(SANITIZERS)' all tests
-	@CW_BUILD=$(B)/sanitize-$* JOBS=$(JOBS) CW_BRIEF=1 sh tests/run \
+	@CW_BUILD=$(B)/sanitize-$* JOBS=$(JOBS) CW_BRIEF=1 \
+	        LSAN_OPTIONS=suppressions=tests/support/leaks.txt:print_suppressions=0 sh tests/run \
 	        $(patsubst $(B)/%,$(B)/sanitize-$*/%,$(filter-out %/test_hosts,$(TESTS)))
 
 .PHONY: bench
