@@ -380,7 +380,7 @@ static bool save_solution(struct cw_folder *folder, const char *label, const str
     char name[40], file[48], parts[96], title[160], full_label[400], words[CW_SPLIT_TEXT], note[CW_SPLIT_TEXT];
     cw_split_file_name(answer, index, name, sizeof name);
     cw_split_parts(&s->rounded, s->turns_kept, s->turns, parts, sizeof parts);
-    snprintf(title, sizeof title, "%s, %s", cw_split_name(s->by), parts);
+    snprintf(title, sizeof title, "%s, %s%s", cw_split_name(s->by), parts, s->by == CW_SPLIT_TAPPED ? " kept" : "");
     snprintf(full_label, sizeof full_label, "%.200s, split: %s", label, title);
     cw_split_words(answer, s, words);
     snprintf(note, sizeof note, "%.80s. Level %+.2f dB, treble %+.1f dB, hum %+.1f dB and buzz %+.1f dB against one coil.",

@@ -57,7 +57,7 @@ const char *cw_split_parts(const struct cw_setup *setup, double turns_kept, doub
         if (turns > 0.0) {
             snprintf(text, size, "%.0f of %.0f turns", turns_kept, turns);
         } else {
-            snprintf(text, size, "%.3g %% of turns", setup->value[CW_P_SPLIT_KEEP]);
+            snprintf(text, size, "%.3g %% of the turns", setup->value[CW_P_SPLIT_KEEP]);
         }
         break;
     case CW_SPLIT_R: snprintf(text, size, "%s", ohms); break;
@@ -140,7 +140,13 @@ static void add_wiring(char text[CW_SPLIT_TEXT], const struct cw_split_solution 
     const char *coil = coil_name(solution->reduced);
     cw_split_parts(&solution->rounded, solution->turns_kept, solution->turns, parts, sizeof parts);
     switch (solution->by) {
-    case CW_SPLIT_TAPPED: add(text, "A tap that leaves %s of %s.", parts, coil); break;
+    case CW_SPLIT_TAPPED:
+        if (solution->rounded.value[CW_P_SPLIT_KEEP] <= 0.0) {
+            add(text, "All of %s left out.", coil);
+            break;
+        }
+        add(text, "A tap that leaves %s of %s, from the junction.", parts, coil);
+        break;
     case CW_SPLIT_R:
     case CW_SPLIT_C: add(text, "%s across %s.", parts, coil); break;
     case CW_SPLIT_RC_SERIES: add(text, "%s in series across %s.", parts, coil); break;
@@ -178,6 +184,10 @@ static void add_rounding(char text[CW_SPLIT_TEXT], const struct cw_split_solutio
         snprintf(exact, sizeof exact, "%.1f turns", kept);
     } else {
         cw_split_parts(&solution->exact, 0.0, 0.0, exact, sizeof exact);
+    }
+    if (fabs(level) < 0.005 && fabs(balance) < 0.005) {
+        add(text, " Exact would be %s; rounding changes nothing.", exact);
+        return;
     }
     add(text, " Exact would be %s; rounding changes the level by %+.2f dB, the treble by %+.2f dB.", exact, level,
         balance);
@@ -305,6 +315,30 @@ static bool print_table(FILE *stream, const struct cw_split_answer *answer)
     return good;
 }
 
+/* A sentence over lines of at most 96 characters, from the fifth on. */
+static void print_wrapped(FILE *stream, const char *text)
+{
+    int column = 4;
+    while (*text) {
+        size_t length = strcspn(text, " ");
+        int width = 0;
+        for (size_t i = 0; i < length; i++) {
+            width += ((unsigned char)text[i] & 0xc0) != 0x80;
+        }
+        if (column > 4 && column + 1 + width > 96) {
+            fputs("\n    ", stream);
+            column = 4;
+        } else if (column > 4) {
+            fputc(' ', stream);
+            column++;
+        }
+        fprintf(stream, "%.*s", (int)length, text);
+        column += width;
+        text += length + strspn(text + length, " ");
+    }
+    fputc('\n', stream);
+}
+
 static void print_wish(FILE *stream, const char *label, const struct cw_split_wish *wish)
 {
     char measure[96], hz[32];
@@ -328,8 +362,10 @@ bool cw_split_print(FILE *stream, const char *label, const struct cw_split_wish 
         return false;
     }
     for (int i = 0; i < answer->count; i++) {
-        fprintf(stream, "\n%2d  %s\n", i + 1, cw_split_words(answer, &answer->solution[i], text));
-        fprintf(stream, "    %s\n", cw_split_remark(wish, &answer->solution[i], text));
+        fprintf(stream, "\n%2d  ", i + 1);
+        print_wrapped(stream, cw_split_words(answer, &answer->solution[i], text));
+        fputs("    ", stream);
+        print_wrapped(stream, cw_split_remark(wish, &answer->solution[i], text));
     }
     fputs("\nLevel, treble (2 to 6 kHz over 100 to 500 Hz) and resonance are against the full pickup, hum (mains)\n"
           "and buzz (its harmonics 2 to 20) against one coil alone.\n",

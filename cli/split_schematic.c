@@ -32,6 +32,16 @@ static void write_text(cairo_t *cr, double x, double y, enum align align, double
     cairo_new_path(cr);
 }
 
+/* A line from the left margin, smaller where it would not fit. */
+static void write_line(cairo_t *cr, double y, double size, const char *text)
+{
+    const double margin = 30, room = CW_SCHEMATIC_WIDTH - 2 * margin;
+    cairo_text_extents_t extents;
+    cairo_set_font_size(cr, size);
+    cairo_text_extents(cr, text, &extents);
+    write_text(cr, margin, y, LEFT, size * fmin(1.0, room / fmax(extents.x_advance, 1.0)), text);
+}
+
 static void wire(cairo_t *cr, double x1, double y1, double x2, double y2)
 {
     cairo_move_to(cr, x1, y1);
@@ -165,7 +175,6 @@ static void tapped_coil(cairo_t *cr, const struct cw_schematic *s, int coil)
     double end = upper ? span.top : span.bottom, start = upper ? span.bottom : span.top;
     double tap = share <= 0.0 ? start : share >= 100.0 ? end : 0.5 * (start + end);
     char text[64];
-    wire(cr, COIL_X, upper ? HOT_Y + 20 : JUNCTION_Y, COIL_X, upper ? HOT_Y + 20 : span.top);
     wire(cr, COIL_X, start, COIL_X, JUNCTION_Y);
     inductor(cr, COIL_X, span.top, span.bottom, 4);
     core(cr, COIL_X, span.top, span.bottom);
@@ -183,8 +192,8 @@ static void tapped_coil(cairo_t *cr, const struct cw_schematic *s, int coil)
     double middle = 0.5 * (tap + y_end), rail = upper ? HOT_Y : EARTH_Y;
     wire(cr, BRANCH_X + 60, middle, BRANCH_X + 90, middle);
     wire(cr, BRANCH_X + 90, middle, BRANCH_X + 90, rail);
-    write_text(cr, BRANCH_X - 14, tap - 12, RIGHT, SMALL, "split");
-    write_text(cr, BRANCH_X - 14, y_end - 12, RIGHT, SMALL, "full");
+    write_text(cr, BRANCH_X + 16, tap, LEFT, SMALL, "split");
+    write_text(cr, BRANCH_X + 16, y_end + (upper ? -3 : 3), LEFT, SMALL, "full");
     if (share > 0.0) {
         share_text(text, sizeof text, s, true);
         write_text(cr, COIL_X + 32, 0.5 * (start + tap), LEFT, SMALL, text);
@@ -283,11 +292,10 @@ static void draw_by_parts(cairo_t *cr, const struct cw_schematic *s, int coil)
 static void write_footer(cairo_t *cr, bool tapped)
 {
     double y = CW_SCHEMATIC_HEIGHT - 52;
-    write_text(cr, 30, y, LEFT, SMALL,
-               tapped ? "Switch drawn for the full pickup; it breaks before it makes. The open part of the winding is joined to nothing."
+    write_line(cr, y, SMALL,
+               tapped ? "Change-over switch, drawn for the full pickup; it breaks before it makes. The open turns are joined to nothing."
                       : "Switch drawn for the full pickup. Any switch that closes one contact will do.");
-    write_text(cr, 30, y + 20, LEFT, SMALL,
-               "The coils stay wired as they are, so that their signals add and their hum cancels.");
+    write_line(cr, y + 20, SMALL, "The coils stay wired as they are, so that their signals add and their hum cancels.");
 }
 
 void cw_schematic_draw(cairo_t *cr, const struct cw_schematic *s)
@@ -304,10 +312,10 @@ void cw_schematic_draw(cairo_t *cr, const struct cw_schematic *s)
     cairo_set_line_width(cr, LINE);
     cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
     cairo_select_font_face(cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_BOLD);
-    write_text(cr, 30, 34, LEFT, 18, s->title);
+    write_line(cr, 34, 18, s->title);
     cairo_select_font_face(cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_NORMAL);
     if (s->note) {
-        write_text(cr, 30, 62, LEFT, SMALL, s->note);
+        write_line(cr, 62, SMALL, s->note);
     }
     (tapped ? draw_tapped : draw_by_parts)(cr, s, coil);
     label_coil(cr, &pickup, 0);

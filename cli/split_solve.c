@@ -187,7 +187,7 @@ static void refine_nearest(struct problem *problem, enum cw_param_id id, double 
         }
     }
     double u = 0.5 * (lo + hi), error = fabs(level_error(problem, id, u));
-    if (error < roots->nearest_error) {
+    if (error < roots->nearest_error - 1e-3) { /* an end of the range is not left for nothing */
         roots->nearest = u;
         roots->nearest_error = error;
     }

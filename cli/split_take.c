@@ -10,27 +10,27 @@
 #include "message.h"
 #include "progress.h"
 
-/* Frames of 100 ms under a Hann window, 25 ms apart: four make up a segment of 100 ms, and four
- * segments a block of BS.1770. Windows that overlap by three quarters weigh every sample alike. */
-enum { FRAMES_A_SECOND = 40, FRAMES_A_SEGMENT = 4, SEGMENTS_A_BLOCK = 4 };
+/* The blocks of BS.1770: 400 ms, 100 ms apart. Their window is flat, so that each holds the energy
+ * that the gates go by, but for soft edges that keep the bass from leaking into the treble. */
+static const double EDGE_SECONDS = 0.01;
 
-static const double LOWEST_HZ = 15.0, HIGHEST_HZ = 22000.0, BANDS_AN_OCTAVE = 24.0;
+static const double LOWEST_HZ = 15.0, HIGHEST_HZ = 22000.0, BANDS_AN_OCTAVE = 48.0;
 static const double TAU = 6.28318530717958647692;
 
 /* Analysis under way. */
 struct analysis {
     struct cw_take *take;
     struct cw_audio_in in;
-    size_t length;       /* samples of a frame, even */
+    size_t hop, length;  /* samples from block to block and of a block */
     kiss_fftr_cfg fft;
     float *window, *frame;
     kiss_fft_cpx *bins;
     int *band_of;        /* of each bin, -1 for none */
     double *weight;      /* of each bin: K-weighting over the recorded-through response, and scale */
-    float *samples;      /* of the file, from sample `base` on */
-    size_t held, base;
+    float *samples;      /* of the file, from the block's first on */
+    size_t held;
     bool ended;
-    size_t room;         /* segments that fit into take->power */
+    size_t room;         /* blocks that fit into take->power */
 };
 
 static void drop(struct analysis *a)
@@ -74,9 +74,10 @@ static void lay_out_bands(struct analysis *a)
 /* Mean square of a frame = sum over bins of 2 |X|^2 / (length * sum of window^2). */
 static void lay_out_weights(struct analysis *a, const struct cw_transfer *recorded)
 {
-    double square = 0.0, step = a->in.rate / (double)a->length;
+    double square = 0.0, step = a->in.rate / (double)a->length, edge = EDGE_SECONDS * a->in.rate;
     for (size_t i = 0; i < a->length; i++) {
-        a->window[i] = (float)(0.5 - 0.5 * cos(TAU * (double)i / (double)a->length));
+        double from_end = 0.5 + (double)(i < a->length / 2 ? i : a->length - 1 - i);
+        a->window[i] = from_end < edge ? (float)(0.5 - 0.5 * cos(0.5 * TAU * from_end / edge)) : 1.0f;
         square += (double)a->window[i] * (double)a->window[i];
     }
     for (size_t k = 0; k <= a->length / 2; k++) {
@@ -89,14 +90,15 @@ static void lay_out_weights(struct analysis *a, const struct cw_transfer *record
 
 static bool prepare(struct analysis *a, const struct cw_transfer *recorded)
 {
-    size_t n = a->length = 2 * (size_t)((double)a->in.rate * 0.05 + 0.5);
+    a->hop = ((size_t)a->in.rate + 5) / 10;
+    size_t n = a->length = 4 * a->hop;
     a->fft = kiss_fftr_alloc((int)n, 0, NULL, NULL);
     a->window = malloc(n * sizeof *a->window);
     a->frame = malloc(n * sizeof *a->frame);
     a->bins = malloc((n / 2 + 1) * sizeof *a->bins);
     a->band_of = malloc((n / 2 + 1) * sizeof *a->band_of);
     a->weight = malloc((n / 2 + 1) * sizeof *a->weight);
-    a->samples = malloc((n + 2 * CW_AUDIO_BLOCK) * sizeof *a->samples);
+    a->samples = malloc((n + CW_AUDIO_BLOCK) * sizeof *a->samples);
     if (!a->fft || !a->window || !a->frame || !a->bins || !a->band_of || !a->weight || !a->samples) {
         cw_error_memory();
         return false;
@@ -106,15 +108,10 @@ static bool prepare(struct analysis *a, const struct cw_transfer *recorded)
     return true;
 }
 
-/* Read on until sample `end` is held or the file has ended; forget what lies before `start`. */
-static bool hold(struct analysis *a, size_t start, size_t end)
+/* Read on until a whole block is held or the file has ended. */
+static bool hold_block(struct analysis *a)
 {
-    size_t gone = start > a->base ? start - a->base : 0;
-    gone = gone < a->held ? gone : a->held;
-    memmove(a->samples, a->samples + gone, (a->held - gone) * sizeof *a->samples);
-    a->held -= gone;
-    a->base += gone;
-    while (!a->ended && a->base + a->held < end) {
+    while (!a->ended && a->held < a->length) {
         long got = cw_audio_read(&a->in, a->samples + a->held);
         if (got < 0) {
             return false;
@@ -125,19 +122,17 @@ static bool hold(struct analysis *a, size_t start, size_t end)
     return true;
 }
 
-/* Add the bands of the frame that begins at a sample; silence stands around the recording. */
-static void add_frame(struct analysis *a, long long start, float *row)
+/* The bands of the block held. */
+static void fill_row(struct analysis *a, float *row)
 {
     for (size_t i = 0; i < a->length; i++) {
-        long long at = start + (long long)i - (long long)a->base;
-        bool inside = at >= 0 && at < (long long)a->held;
-        a->frame[i] = inside ? a->samples[at] * a->window[i] : 0.0f;
+        a->frame[i] = a->samples[i] * a->window[i];
     }
     kiss_fftr(a->fft, a->frame, a->bins);
     for (size_t k = 0; k <= a->length / 2; k++) {
         if (a->band_of[k] >= 0) {
             double re = (double)a->bins[k].r, im = (double)a->bins[k].i;
-            row[a->band_of[k]] += (float)(a->weight[k] * (re * re + im * im) / FRAMES_A_SEGMENT);
+            row[a->band_of[k]] += (float)(a->weight[k] * (re * re + im * im));
         }
     }
 }
@@ -146,7 +141,7 @@ static float *next_row(struct analysis *a)
 {
     struct cw_take *take = a->take;
     size_t bands = (size_t)take->bands;
-    if (take->segments == a->room) {
+    if (take->blocks == a->room) {
         size_t room = a->room ? 2 * a->room : 256;
         float *more = realloc(take->power, room * bands * sizeof *more);
         if (!more) {
@@ -156,35 +151,30 @@ static float *next_row(struct analysis *a)
         take->power = more;
         a->room = room;
     }
-    float *row = take->power + take->segments * bands;
+    float *row = take->power + take->blocks * bands;
     memset(row, 0, bands * sizeof *row);
     return row;
 }
 
-/* \return 1 where a whole segment was added, 0 at the end, -1 on failure */
-static int add_segment(struct analysis *a)
+/* \return 1 where a whole block was added, 0 at the end, -1 on failure */
+static int add_block(struct analysis *a)
 {
-    double rate = a->in.rate;
-    size_t first = a->take->segments * FRAMES_A_SEGMENT;
-    size_t end = (size_t)((double)(first + FRAMES_A_SEGMENT) * rate / FRAMES_A_SECOND + 0.5);
+    if (!hold_block(a)) {
+        return -1;
+    }
+    if (a->held < a->length) {
+        return 0;
+    }
     float *row = next_row(a);
     if (!row) {
         return -1;
     }
-    for (int i = 0; i < FRAMES_A_SEGMENT; i++) {
-        double centre = ((double)first + i + 0.5) * rate / FRAMES_A_SECOND;
-        long long start = (long long)floor(centre + 0.5) - (long long)a->length / 2;
-        if (!hold(a, start > 0 ? (size_t)start : 0, (size_t)(start + (long long)a->length))) {
-            return -1;
-        }
-        add_frame(a, start, row);
-    }
-    if (a->ended && a->base + a->held < end) {
-        return 0; /* not whole: BS.1770 leaves it out */
-    }
-    a->take->segments++;
+    fill_row(a, row);
+    a->take->blocks++;
+    a->held -= a->hop;
+    memmove(a->samples, a->samples + a->hop, a->held * sizeof *a->samples);
     if (a->in.frames > 0) {
-        cw_progress("Measuring the recording", (double)end / (double)a->in.frames);
+        cw_progress("Measuring the recording", (double)a->in.at / (double)a->in.frames);
     }
     return 1;
 }
@@ -195,17 +185,17 @@ static bool analyse(struct analysis *a, const char *path, const struct cw_transf
         return false;
     }
     int more;
-    while ((more = add_segment(a)) > 0) {
+    while ((more = add_block(a)) > 0) {
     }
     cw_progress_end();
     if (more < 0) {
         return false;
     }
-    if (a->take->segments < SEGMENTS_A_BLOCK) {
+    if (a->take->blocks == 0) {
         cw_error_at(path, 0, "expected at least 0.4 s of sound, found less");
         return false;
     }
-    a->take->block = malloc(a->take->segments * sizeof *a->take->block);
+    a->take->block = malloc(a->take->blocks * sizeof *a->take->block);
     if (!a->take->block) {
         cw_error_memory();
     }
@@ -252,23 +242,15 @@ double cw_take_loudness(const struct cw_take *take, const struct cw_transfer *h)
         through[b] = cw_transfer_power(h, take->hz[b]);
     }
     const float *row = take->power;
-    for (size_t s = 0; s < take->segments; s++, row += take->bands) {
+    for (size_t i = 0; i < take->blocks; i++, row += take->bands) {
         double sum = 0.0;
         for (int b = 0; b < take->bands; b++) {
             sum += through[b] * (double)row[b];
         }
-        take->block[s] = sum;
-    }
-    size_t blocks = take->segments - (SEGMENTS_A_BLOCK - 1);
-    for (size_t i = 0; i < blocks; i++) {
-        double sum = 0.0;
-        for (int k = 0; k < SEGMENTS_A_BLOCK; k++) {
-            sum += take->block[i + (size_t)k];
-        }
-        take->block[i] = sum / SEGMENTS_A_BLOCK;
+        take->block[i] = sum;
     }
     double gate = pow(10.0, (-70.0 + 0.691) / 10.0);
-    double relative = 0.1 * mean_above(take->block, blocks, gate);
-    double mean = mean_above(take->block, blocks, fmax(gate, relative));
+    double relative = 0.1 * mean_above(take->block, take->blocks, gate);
+    double mean = mean_above(take->block, take->blocks, fmax(gate, relative));
     return mean > 0.0 ? -0.691 + 10.0 * log10(mean) : -HUGE_VAL;
 }

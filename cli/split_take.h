@@ -14,15 +14,15 @@
 extern "C" {
 #endif
 
-/** Most bands: single bins of 10 Hz at the bottom, 24 an octave above. */
-enum { CW_TAKE_BANDS = 200 };
+/** Most bands: single bins of 2.5 Hz at the bottom, 48 an octave above. */
+enum { CW_TAKE_BANDS = 420 };
 
 /** A recording. Zeroed is none. */
 struct cw_take {
     int bands;
     double hz[CW_TAKE_BANDS]; /**< centre of each band */
-    size_t segments;          /**< of 100 ms */
-    float *power;             /**< mean square of each band in each segment, K-weighted; segments rows */
+    size_t blocks;            /**< of 400 ms, 100 ms apart */
+    float *power;             /**< mean square of each band in each block, K-weighted; blocks rows */
     double *block;            /**< scratch of cw_take_loudness(), so one thread at a time */
 };
 
