@@ -289,8 +289,7 @@ static int run(struct request *request)
         if (list.count == 1) {
             status = render(request, &list.item[0].setup, request->recorded_name ? &recorded.setup : NULL);
         } else {
-            cw_error_at(request->name, 0, "expected one candidate, found a comparison: name %s#a or %s#b",
-                        request->name, request->name);
+            cw_error_at(request->name, 0, "expected one candidate, found a comparison (add #a or #b to its name)");
         }
     }
     cw_candidates_free(&list);

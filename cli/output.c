@@ -42,6 +42,7 @@ void cw_output_guard(void)
     }
     action.sa_handler = SIG_IGN;
     sigaction(SIGPIPE, &action, NULL);
+    sigaction(SIGXFSZ, &action, NULL);
 }
 
 static void block_signals(sigset_t *old)
@@ -173,6 +174,15 @@ bool cw_output_open(struct cw_output *output, const char *path, bool force)
     return opened;
 }
 
+bool cw_output_write(struct cw_output *output, const void *bytes, size_t count)
+{
+    bool good = fwrite(bytes, 1, count, output->stream) == count;
+    if (!good && !output->reason) {
+        output->reason = errno;
+    }
+    return good;
+}
+
 const char *cw_output_take_name(struct cw_output *output)
 {
     if (output->stream && output->stream != stdout) {
@@ -192,8 +202,10 @@ static bool close_stream(struct cw_output *output)
     if (!stream) {
         return true;
     }
-    errno = 0;
-    bool good = !ferror(stream) && fflush(stream) == 0;
+    bool good = !ferror(stream);
+    /* What a stream failed of long ago, errno still tells where nothing else failed since. */
+    errno = good ? 0 : output->reason ? output->reason : errno;
+    good = good && fflush(stream) == 0;
     if (stream != stdout) {
         good = fclose(stream) == 0 && good;
     }
@@ -260,7 +272,6 @@ void cw_output_abandon(struct cw_output *output)
 
 bool cw_stdout_finish(void)
 {
-    errno = 0;
     if (ferror(stdout) || fflush(stdout) != 0) {
         cw_error_at("standard output", 0, "cannot write: %s", errno ? strerror(errno) : "write error");
         return false;

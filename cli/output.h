@@ -23,15 +23,20 @@ struct cw_output {
     char *temporary; /**< name of the temporary file, for libraries that want one; NULL where written in place */
     FILE *stream;    /**< open for writing and reading; NULL once closed by cw_output_take_name() */
     bool force;
+    int reason;      /**< errno of the first write that failed in cw_output_write(), else 0 */
     struct cw_output *next; /**< list of the unfinished, for the signal handler */
 };
 
 /** To be called once at the start of main(): unfinished files go when a signal ends the program;
- * a broken pipe is an error of the write, not a signal. */
+ * a broken pipe and a file that
+ * grows beyond its limit are errors of the write, not signals. */
 void cw_output_guard(void);
 
 /** Begin an output. Reports and returns false where the path cannot be written. */
 bool cw_output_open(struct cw_output *output, const char *path, bool force);
+
+/** Write to the stream, for libraries that call back; remembers why a write failed. */
+bool cw_output_write(struct cw_output *output, const void *bytes, size_t count);
 
 /** Close the stream and give the name of the file to write, for a library that opens files by
  * name: the temporary name, or the path itself where it is written in place ("/dev/stdout" for
