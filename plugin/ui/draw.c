@@ -105,10 +105,10 @@ static void draw_tick(struct page *page, const struct cw_item *item, const char 
 {
     struct cw_rect b = item->box;
     ground(page, item, 4);
-    cw_ink_tick(&page->ink, b.x + 7, b.y + b.h / 2 - 7, 14, on);
+    cw_ink_tick(&page->ink, b.x + 6, b.y + b.h / 2 - 6.5, 13, on);
     cw_ink_colour(&page->ink, CW_INK_TEXT);
     cw_ink_font(&page->ink, 12, false);
-    cw_ink_text(&page->ink, b.x + 26, b.y + b.h / 2 + 4.3, b.w - 28, CW_LEFT, label);
+    cw_ink_text(&page->ink, b.x + 24, b.y + b.h / 2 + 4.3, b.w - 25, CW_LEFT, label);
     focus_ring(page, item, 4);
 }
 

@@ -1,0 +1,879 @@
+/* The window without a window: its values, its curves, its habits, its picture. The curves are
+ * judged by what `coilwright response` prints, the figures by what the plugin reports. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include <cmocka.h>
+
+#include "draw.h"
+#include "hint.h"
+#include "host.h"
+#include "setups.h"
+#include "view.h"
+#include "within.h"
+
+/* What the view told its host. */
+static struct {
+    int writes, port, touches, held, held_port;
+    float value;
+    bool touched_wrong; /* written while another port, or none, was held */
+} told;
+
+static void write_port(void *data, int port, float value)
+{
+    (void)data;
+    told.writes++;
+    told.port = port;
+    told.value = value;
+    told.touched_wrong |= told.held != 1 || told.held_port != port;
+}
+
+static void touch_port(void *data, int port, bool held)
+{
+    (void)data;
+    told.touches++;
+    told.held += held ? 1 : -1;
+    told.held_port = port;
+}
+
+static struct cw_view *view;
+static uint32_t now;
+
+static int set_up(void **state)
+{
+    (void)state;
+    view = calloc(1, sizeof *view);
+    memset(&told, 0, sizeof told);
+    now = 1000;
+    cw_view_init(view, &(struct cw_view_host){write_port, touch_port, NULL});
+    return view ? 0 : 1;
+}
+
+static int tear_down(void **state)
+{
+    (void)state;
+    free(view);
+    /* Whatever was done, no control is left held, and nothing was written that was not held. */
+    return told.held != 0 || told.touched_wrong;
+}
+
+static double value_at(int port) { return cw_model_value(&view->model, port); }
+static int a(int id) { return cw_port_of_param(CW_A, id); }
+static int b(int id) { return cw_port_of_param(CW_B, id); }
+static int global(enum cw_global_id id) { return cw_port_of_global(id); }
+static const struct cw_param_info *info_of(int port)
+{
+    struct cw_control control;
+    return cw_control_of(port, &control) ? control.info : NULL;
+}
+
+/* A value a host sent. */
+static void hear(int port, double value) { cw_view_port(view, port, (double)(float)value); }
+
+static struct cw_item item(enum cw_item_kind kind, int id)
+{
+    int at = cw_layout_find(&view->layout, kind, id);
+    if (at < 0) {
+        fail_msg("item %d %d is not shown", (int)kind, id);
+    }
+    return view->layout.item[at];
+}
+
+static bool shown(enum cw_item_kind kind, int id) { return cw_layout_find(&view->layout, kind, id) >= 0; }
+
+static void event(struct cw_event e)
+{
+    e.time = now += 20;
+    cw_view_event(view, &e);
+}
+
+static void later(void) { now += 1000; }
+
+static void move(double x, double y, bool fine) { event((struct cw_event){.kind = CW_EVENT_MOVE, .x = x, .y = y, .fine = fine}); }
+
+static void click_at(double x, double y, int button)
+{
+    event((struct cw_event){.kind = CW_EVENT_PRESS, .x = x, .y = y, .button = button});
+    event((struct cw_event){.kind = CW_EVENT_RELEASE, .x = x, .y = y, .button = button});
+}
+
+static void click(struct cw_item it)
+{
+    later();
+    click_at(it.box.x + 6, it.box.y + it.box.h / 2, 1);
+}
+
+static void drag(struct cw_item it, double dx, bool fine)
+{
+    double x = it.track.x + 5, y = it.box.y + 5;
+    later();
+    event((struct cw_event){.kind = CW_EVENT_PRESS, .x = x, .y = y, .button = 1, .fine = fine});
+    for (int i = 1; i <= 4; i++) {
+        move(x + dx * i / 4, y, fine);
+    }
+    event((struct cw_event){.kind = CW_EVENT_RELEASE, .x = x + dx, .y = y, .button = 1});
+}
+
+static void wheel(struct cw_item it, int steps, bool fine)
+{
+    event((struct cw_event){.kind = CW_EVENT_WHEEL, .x = it.box.x + 5, .y = it.box.y + 5, .wheel = steps, .fine = fine});
+}
+
+static void key(enum cw_key k) { event((struct cw_event){.kind = CW_EVENT_KEY, .key = k}); }
+
+static void type(const char *text)
+{
+    for (; *text; text++) {
+        struct cw_event e = {.kind = CW_EVENT_KEY, .key = CW_KEY_TEXT};
+        e.text[0] = *text;
+        event(e);
+    }
+}
+
+static void focus(struct cw_item it) { view->focus = (struct cw_ref){it.kind, it.id}; }
+
+/* --- one control --- */
+
+static void test_slider_places(void **state)
+{
+    (void)state;
+    for (int port = CW_PORT_GLOBAL; port < CW_PORT_METER; port++) {
+        const struct cw_param_info *info = info_of(port);
+        if (info->flags & CW_TOGGLE || info->point_count) {
+            continue;
+        }
+        within(cw_control_at(info, 0.0, false), info->minimum, 1e-9, info->symbol);
+        within(cw_control_at(info, 1.0, false), info->maximum, 1e-9, info->symbol);
+        for (double share = 0.0; share <= 1.0; share += 0.01) {
+            double value = cw_control_at(info, share, false), fine = cw_control_at(info, share, true);
+            within(cw_control_share(info, value), share, 0.01, info->symbol);
+            within(cw_control_share(info, fine), share, 0.002, info->symbol);
+            assert_true(cw_param_clean(info, value, NAN) == value);
+        }
+    }
+    /* Logarithmic where the table says so: the middle is the geometric mean. */
+    within(cw_control_at(&cw_param_info[CW_P_VOLUME_POT], 0.5, true), sqrt(25.0 * 2000.0), 0.1, "middle of a pot");
+    within(cw_control_at(&cw_param_info[CW_P_CABLE_LENGTH], 0.5, false), 15.0, 1e-9, "middle of a cable");
+}
+
+static void test_steps_reach_both_ends(void **state)
+{
+    (void)state;
+    for (int port = CW_PORT_GLOBAL; port < CW_PORT_METER; port++) {
+        const struct cw_param_info *info = info_of(port);
+        for (int fine = 0; fine <= 1; fine++) {
+            double value = info->preset;
+            int steps = 0;
+            for (; value < info->maximum && steps < 2000; steps++) {
+                double next = cw_control_step(info, value, 1, fine);
+                if (!(next > value)) {
+                    fail_msg("%s: a step up from %.9g leads to %.9g", info->symbol, value, next);
+                }
+                value = next;
+            }
+            for (; value > info->minimum && steps < 4000; steps++) {
+                double next = cw_control_step(info, value, -1, fine);
+                if (!(next < value)) {
+                    fail_msg("%s: a step down from %.9g leads to %.9g", info->symbol, value, next);
+                }
+                value = next;
+            }
+            within(value, info->minimum, 0.0, info->symbol);
+        }
+    }
+    within(cw_control_step(&cw_param_info[CW_P_CABLE_LENGTH], 5.0, 1, false), 5.5, 1e-12, "a step of cable");
+    within(cw_control_step(&cw_param_info[CW_P_CABLE_LENGTH], 5.0, 1, true), 5.05, 1e-12, "a fine step of cable");
+}
+
+/* --- the model --- */
+
+static void test_figures_are_the_plugins(void **state)
+{
+    (void)state;
+    struct rng rng = {442};
+    struct host *host = host_new(48000.0);
+    float silence[64] = {0};
+    for (int round = 0; round < 40; round++) {
+        for (int port = CW_PORT_GLOBAL; port < CW_PORT_METER; port++) {
+            double value = setups_value(&rng, info_of(port));
+            host_set(host, host_symbol(host, (size_t)port), (float)value);
+            hear(port, value);
+        }
+        /* The plugin works its figures out one setup at a time. */
+        for (int i = 0; i < 400; i++) {
+            host_run(host, silence, silence, 64, 64);
+        }
+        cw_view_prepare(view);
+        for (int port = CW_PORT_METER; port < CW_PORTS; port++) {
+            const char *symbol = host_symbol(host, (size_t)port);
+            double said = (double)host_get(host, symbol);
+            double mine = view->model.figures[(port - CW_PORT_METER) / CW_METERS].value[(port - CW_PORT_METER) % CW_METERS];
+            within(mine, said, 1e-5 * fmax(1.0, fabs(said)), symbol);
+        }
+    }
+    host_free(host);
+}
+
+/* The values of a preset, by way of lilv, and the curves that the program prints for it. */
+static int compare_with_program(const char *preset, const char *options, bool against)
+{
+    char command[512], line[512];
+    struct host *host = host_new(48000.0);
+    assert_true(host_load_preset(host, preset));
+    for (int port = CW_PORT_GLOBAL; port < CW_PORT_METER; port++) {
+        hear(port, (double)host_get(host, host_symbol(host, (size_t)port)));
+    }
+    host_free(host);
+    view->kind = against ? CW_VIEW_RECORDED : CW_VIEW_LEVEL;
+    cw_view_prepare(view);
+    const char *program = getenv("CW_PROGRAM");
+    snprintf(command, sizeof command, "%s response %s --csv --points %d %s", program ? program : "build/coilwright", preset,
+             CW_PLOT_POINTS, options);
+    FILE *table = popen(command, "r");
+    assert_non_null(table);
+    assert_non_null(fgets(line, sizeof line, table));
+    int points = 0;
+    for (double hz, first, second; points < CW_PLOT_POINTS && fgets(line, sizeof line, table); points++) {
+        assert_int_equal(sscanf(line, "%lf,%lf,%lf", &hz, &first, &second), 3);
+        within_share(cw_plot_hz(points), hz, 1e-9, "frequency");
+        within(view->plot.curve[0].value[points], first, 0.01, "curve of A");
+        within(view->plot.curve[1].value[points], second, 0.01, "curve of B");
+    }
+    assert_int_equal(pclose(table), 0);
+    return points;
+}
+
+static void test_curves_are_the_programs(void **state)
+{
+    (void)state;
+    static const char *const presets[] = {"compare-cables", "compare-full-tapped-split", "compare-tapped-resistor-split",
+                                          "compare-treble-bleed", "compare-series-parallel", "winding-compare-core"};
+    for (size_t i = 0; i < sizeof presets / sizeof presets[0]; i++) {
+        char path[128];
+        snprintf(path, sizeof path, "presets/%s.ttl", presets[i]);
+        assert_int_equal(compare_with_program(path, "", false), CW_PLOT_POINTS);
+    }
+}
+
+static void test_difference_is_the_programs(void **state)
+{
+    (void)state;
+    assert_int_equal(compare_with_program("presets/session-job-12.ttl", "--recorded presets/session-job-12.ttl", true),
+                     CW_PLOT_POINTS);
+}
+
+static void test_what_the_plot_holds(void **state)
+{
+    (void)state;
+    cw_view_prepare(view);
+    assert_int_equal(view->plot.count, 3);
+    hear(a(CW_P_SPLIT), 1); /* one coil: nothing to split */
+    cw_view_prepare(view);
+    assert_int_equal(view->plot.count, 3);
+    hear(a(CW_P_COILS), CW_COILS_SERIES);
+    cw_view_prepare(view);
+    assert_int_equal(view->plot.count, 4);
+    const struct cw_plot_curve *split = &view->plot.curve[0], *full = &view->plot.curve[3];
+    assert_string_equal(full->label, "A, unsplit");
+    assert_true(full->faint);
+    /* Half of coil two kept: three quarters of the EMF, -2.5 dB where the coil alone decides. */
+    within(split->value[0] - full->value[0], 20.0 * log10(0.75), 0.1, "level of the split");
+    assert_true(split->peak && split->peak_hz > 1000.0);
+    within(cw_plot_value(split, split->peak_hz), split->peak_value, 0.01, "the marker on the curve");
+    hear(b(CW_P_CABLE_LENGTH), 10);
+    click(item(CW_ITEM_VIEW, CW_VIEW_B_TO_A));
+    cw_view_prepare(view);
+    assert_int_equal(view->plot.count, 1);
+    const struct cw_path *path = view->model.path;
+    within(view->plot.curve[0].value[400], path[CW_B].db[400] - path[CW_A].db[400], 1e-12, "B against A");
+}
+
+/* A report may lag behind a change by a moment, and then counts. */
+static void test_reports(void **state)
+{
+    (void)state;
+    int meter = cw_port_of_meter(CW_A, CW_M_RESONANCE);
+    double *resonance = &view->model.figures[CW_A].value[CW_M_RESONANCE], before = *resonance;
+    view->model.now = 10.0;
+    hear(a(CW_P_CABLE_LENGTH), 20.0);
+    cw_view_prepare(view);
+    double after = *resonance;
+    assert_true(after < 0.7 * before);
+    view->model.now = 10.1;
+    hear(meter, before);
+    within(*resonance, after, 0.0, "a late report");
+    view->model.now = 10.5;
+    hear(meter, 1234.0);
+    within(*resonance, 1234.0, 0.0, "a report");
+    hear(meter, NAN);
+    within(*resonance, 1234.0, 0.0, "a report that is no number");
+}
+
+static void test_any_float(void **state)
+{
+    (void)state;
+    static const double odd[] = {1e38, -1e38, INFINITY, -INFINITY, NAN, 0.0, -0.0, 0.5};
+    for (size_t i = 0; i < sizeof odd / sizeof odd[0]; i++) {
+        for (int port = 0; port < CW_PORTS; port++) {
+            hear(port, odd[i]);
+        }
+        cw_view_prepare(view);
+        for (int port = CW_PORT_GLOBAL; port < CW_PORT_METER; port++) {
+            assert_true(value_at(port) >= (double)(float)info_of(port)->minimum && value_at(port) <= (double)(float)info_of(port)->maximum);
+        }
+    }
+    assert_int_equal(told.writes, 0);
+}
+
+/* --- habits --- */
+
+/* Every control of every page of every setup, by every way to move it. */
+static void move_every_way(struct cw_item it, int *moved)
+{
+    const struct cw_param_info *info = info_of(it.id);
+    double middle = info->flags & CW_TOGGLE || info->point_count == 2 ? info->minimum : cw_control_step(info, info->minimum, 1, false);
+    bool slider = it.kind == CW_ITEM_SLIDER || it.kind == CW_ITEM_CABLE;
+    for (int way = 0; way < 6; way++) {
+        hear(it.id, middle);
+        double before = value_at(it.id), wanted = NAN;
+        /* Where a value decides what is shown, the item may be gone or elsewhere for a moment. */
+        if (!shown(it.kind, it.id)) {
+            return;
+        }
+        it = item(it.kind, it.id);
+        told.writes = 0;
+        if (way == 0) {
+            wheel(it, 1, false);
+            wanted = cw_control_step(info, before, 1, false);
+        } else if (way == 1) {
+            focus(it);
+            key(CW_KEY_RIGHT);
+            wanted = cw_control_step(info, before, 1, false);
+        } else if (way == 2 && slider) {
+            drag(it, 80, false);
+            wanted = told.value > before ? (double)told.value : NAN;
+        } else if (way == 2) {
+            click(it);
+            if (it.kind == CW_ITEM_LIST) {
+                struct cw_rect menu;
+                const struct cw_param_info *list;
+                assert_true(cw_view_menu(view, &menu, &list));
+                assert_ptr_equal(list, info);
+                click_at(menu.x + 9, menu.y + 4 + CW_MENU_ROW * ((double)info->point_count - 0.5), 1);
+            }
+            wanted = info->maximum;
+            if (before == wanted) { /* a list of two: the middle is the end */
+                continue;
+            }
+        } else if (way == 3) {
+            focus(it);
+            key(CW_KEY_END);
+            wanted = info->maximum;
+            if (before == wanted) {
+                continue;
+            }
+        } else if (way == 4 && slider) {
+            later();
+            click_at(it.track.x + 5, it.box.y + 5, 1);
+            click_at(it.track.x + 5, it.box.y + 5, 1);
+            wanted = info->preset;
+            if (before == wanted) {
+                continue;
+            }
+        } else if (way == 5 && slider) {
+            char text[40];
+            snprintf(text, sizeof text, "%.9g", info->maximum);
+            focus(it);
+            type(text);
+            key(CW_KEY_ENTER);
+            wanted = info->maximum;
+        } else {
+            continue;
+        }
+        if (told.writes < 1 || told.port != it.id || !(fabs((double)told.value - wanted) <= 1e-6 * fmax(1.0, fabs(wanted)))) {
+            fail_msg("port %d (%s), way %d from %g: %d writes, the last %g to port %d, expected %g", it.id, info->symbol, way,
+                     before, told.writes, (double)told.value, told.port, wanted);
+        }
+        within(value_at(it.id), (double)told.value, 0.0, "the control after its own change");
+        moved[it.id]++;
+    }
+    hear(it.id, info->preset);
+}
+
+static void test_every_control_every_way(void **state)
+{
+    (void)state;
+    int moved[CW_PORTS] = {0};
+    for (int round = 0; round < 12; round++) {
+        for (int which = 0; which < CW_SETUPS; which++) {
+            /* Every kind of wiring, so that everything applies at some time. */
+            hear(cw_port_of_param((enum cw_which)which, CW_P_COILS), round % 2 ? CW_COILS_SERIES : CW_COILS_ONE);
+            hear(cw_port_of_param((enum cw_which)which, CW_P_COIL_FROM), round / 2 % 2);
+            hear(cw_port_of_param((enum cw_which)which, CW_P_SPLIT_BY), round % 5);
+            hear(cw_port_of_param((enum cw_which)which, CW_P_BLEED_CAP), 300);
+            click(item(CW_ITEM_TAB, which));
+            for (int page = 0; page < CW_PAGES; page++) {
+                if (!shown(CW_ITEM_PAGE, page)) {
+                    continue;
+                }
+                click(item(CW_ITEM_PAGE, page));
+                assert_int_equal(view->page, page);
+                struct cw_layout before = view->layout;
+                for (int i = 0; i < before.count; i++) {
+                    enum cw_item_kind kind = before.item[i].kind;
+                    bool port = kind == CW_ITEM_SLIDER || kind == CW_ITEM_LIST || kind == CW_ITEM_TOGGLE || kind == CW_ITEM_CABLE;
+                    if (port && shown(kind, before.item[i].id)) {
+                        double kept = value_at(before.item[i].id);
+                        move_every_way(item(kind, before.item[i].id), moved);
+                        hear(before.item[i].id, kept);
+                    }
+                }
+            }
+        }
+    }
+    for (int port = CW_PORT_GLOBAL; port < CW_PORT_METER; port++) {
+        if (moved[port] == 0 && port != global(CW_G_LISTEN)) {
+            fail_msg("%s can be reached nowhere", info_of(port)->symbol);
+        }
+    }
+}
+
+static void test_listening(void **state)
+{
+    (void)state;
+    click(item(CW_ITEM_LISTEN, CW_LISTEN_B));
+    assert_int_equal(told.port, global(CW_G_LISTEN));
+    assert_true(told.value == CW_LISTEN_B);
+    type("r");
+    assert_true(told.value == CW_LISTEN_RECORDED);
+    type("A");
+    assert_true(told.value == CW_LISTEN_A);
+    type("x");
+    assert_true(told.value == CW_LISTEN_B);
+    type("x");
+    assert_true(told.value == CW_LISTEN_A);
+    wheel(item(CW_ITEM_LISTEN, CW_LISTEN_A), 1, false);
+    assert_true(told.value == CW_LISTEN_B);
+    type("m");
+    assert_int_equal(told.port, global(CW_G_LEVEL_MATCH));
+    assert_true(told.value == 1.0f);
+    type("u");
+    assert_int_equal(told.port, global(CW_G_UNDO_RECORDING));
+    assert_true(told.value == 0.0f);
+}
+
+/* With one coil a split brings the second; the split goes, the coils stay. */
+static void test_split_button(void **state)
+{
+    (void)state;
+    click(item(CW_ITEM_SPLIT, CW_B));
+    assert_true(value_at(b(CW_P_COILS)) == CW_COILS_SERIES && value_at(b(CW_P_SPLIT)) == 1.0);
+    assert_true(value_at(a(CW_P_SPLIT)) == 0.0);
+    assert_int_equal(view->shown, CW_B);
+    assert_int_equal(view->page, CW_PAGE_SPLIT);
+    assert_true(shown(CW_ITEM_SLIDER, b(CW_P_SPLIT_KEEP)));
+    wheel(item(CW_ITEM_SPLIT, CW_B), 1, false);
+    assert_true(value_at(b(CW_P_SPLIT)) == 1.0);
+    type("s");
+    assert_true(value_at(b(CW_P_COILS)) == CW_COILS_SERIES && value_at(b(CW_P_SPLIT)) == 0.0);
+}
+
+static void test_copying(void **state)
+{
+    (void)state;
+    hear(a(CW_P_INDUCTANCE), 2.5);
+    hear(b(CW_P_CABLE_LENGTH), 12);
+    struct cw_setup first = view->model.controls.setup[CW_A], second = view->model.controls.setup[CW_B];
+    click(item(CW_ITEM_ACTION, CW_ACTION_SWAP));
+    assert_memory_equal(&view->model.controls.setup[CW_A], &second, sizeof second);
+    assert_memory_equal(&view->model.controls.setup[CW_B], &first, sizeof first);
+    assert_int_equal(told.writes, 4);
+    click(item(CW_ITEM_ACTION, CW_ACTION_COPY));
+    assert_memory_equal(&view->model.controls.setup[CW_B], &second, sizeof second);
+    click(item(CW_ITEM_ACTION, CW_ACTION_RECORD));
+    assert_memory_equal(&view->model.controls.setup[CW_REC], &second, sizeof second);
+    assert_int_equal(told.writes, 4 + 2 + 1);
+}
+
+static void test_fine(void **state)
+{
+    (void)state;
+    struct cw_item trim = item(CW_ITEM_SLIDER, global(CW_G_TRIM));
+    drag(trim, 40, false);
+    double coarse = value_at(trim.id);
+    hear(trim.id, 0);
+    drag(trim, 40, true);
+    within(value_at(trim.id), coarse / 10.0, 0.06, "a fine drag");
+    hear(trim.id, 0);
+    wheel(trim, 1, true);
+    within(value_at(trim.id), 0.05, 1e-6, "a fine step");
+}
+
+static void test_cable_follows_the_pointer(void **state)
+{
+    (void)state;
+    struct cw_item cable = item(CW_ITEM_CABLE, b(CW_P_CABLE_LENGTH));
+    double y = cable.track.y + 6;
+    later();
+    /* By its end, without a jump. */
+    double end = cable.track.x + cable.track.w * 5.0 / 30.0;
+    event((struct cw_event){.kind = CW_EVENT_PRESS, .x = end + 6, .y = y, .button = 1});
+    within(value_at(cable.id), 5.0, 0.0, "taking hold");
+    assert_int_equal(told.held, 1);
+    move(end + 6 + cable.track.w * 5.0 / 30.0, y, false);
+    within(value_at(cable.id), 10.0, 1e-6, "twice the cable");
+    /* The host's word on what is held is passed over, not on others. */
+    hear(cable.id, 3);
+    within(value_at(cable.id), 10.0, 1e-6, "the control held");
+    hear(a(CW_P_CABLE_LENGTH), 3);
+    within(value_at(a(CW_P_CABLE_LENGTH)), 3.0, 0.0, "another control");
+    event((struct cw_event){.kind = CW_EVENT_RELEASE, .x = end, .y = y, .button = 1});
+    assert_int_equal(told.held, 0);
+    /* To where it is clicked. */
+    later();
+    click_at(cable.track.x + cable.track.w * 0.8, y, 1);
+    within(value_at(cable.id), 24.0, 0.11, "a click on the cable");
+}
+
+static void test_typing(void **state)
+{
+    (void)state;
+    static const struct {
+        int id;
+        const char *text;
+        double value;
+    } good[] = {{CW_P_VOLUME_POT, "250k", 250},     {CW_P_VOLUME_POT, "0.5 Mohm", 500}, {CW_P_TONE_CAP, "47n", 47},
+                {CW_P_TONE_CAP, "4n7", 4.7},        {CW_P_CABLE_LENGTH, "10 ft", 3.048}, {CW_P_INDUCTANCE, "3H", 3},
+                {CW_P_INPUT_CAPACITANCE, ".1nF", 100}, {CW_P_TAPER, "50%", 50}};
+    for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
+        view->page = good[i].id == CW_P_INDUCTANCE ? CW_PAGE_COIL : cw_param_info[good[i].id].group == CW_GROUP_CABLE ? CW_PAGE_CABLE : CW_PAGE_CONTROLS;
+        cw_view_size(view, 900, 600);
+        focus(item(CW_ITEM_SLIDER, a(good[i].id)));
+        key(CW_KEY_ENTER);
+        assert_true(view->edit.fresh);
+        type(good[i].text);
+        key(CW_KEY_ENTER);
+        within_share(value_at(a(good[i].id)), good[i].value, 1e-6, good[i].text);
+        assert_int_equal(view->edit.what.kind, CW_ITEM_NONE);
+    }
+    /* What is wrong stays, with words; Escape leaves the old value. */
+    struct cw_hint hint;
+    told.writes = 0;
+    focus(item(CW_ITEM_SLIDER, a(CW_P_TAPER)));
+    type("99");
+    type("x");
+    key(CW_KEY_ENTER);
+    cw_hint_of(view, &hint);
+    assert_true(hint.trouble && strstr(hint.meaning, "expected") && strstr(hint.meaning, "99x"));
+    key(CW_KEY_BACKSPACE);
+    key(CW_KEY_ENTER); /* out of range */
+    assert_int_equal(view->edit.what.id, a(CW_P_TAPER));
+    key(CW_KEY_ESCAPE);
+    assert_int_equal(view->edit.what.kind, CW_ITEM_NONE);
+    assert_int_equal(told.writes, 0);
+    /* Right-click, and a click on the figure itself; Tab takes the value along. */
+    struct cw_item taper = item(CW_ITEM_SLIDER, a(CW_P_TAPER));
+    later();
+    click_at(taper.box.x + 4, taper.box.y + 4, 3);
+    assert_int_equal(view->edit.what.id, taper.id);
+    key(CW_KEY_ESCAPE);
+    later();
+    click_at(taper.box.x + taper.box.w - 8, taper.box.y + taper.box.h - 8, 1);
+    assert_int_equal(view->edit.what.id, taper.id);
+    type("33");
+    key(CW_KEY_TAB);
+    within(value_at(taper.id), 33.0, 0.0, "a value left with Tab");
+    /* A text longer than its room. */
+    focus(item(CW_ITEM_SLIDER, a(CW_P_TAPER)));
+    for (int i = 0; i < 200; i++) {
+        type("7");
+    }
+    key(CW_KEY_ENTER);
+    key(CW_KEY_ESCAPE);
+}
+
+static void test_menu_by_keys(void **state)
+{
+    (void)state;
+    focus(item(CW_ITEM_LIST, a(CW_P_COILS)));
+    key(CW_KEY_ENTER);
+    assert_int_equal(view->menu.row, CW_COILS_ONE);
+    key(CW_KEY_DOWN);
+    key(CW_KEY_DOWN);
+    key(CW_KEY_DOWN);
+    key(CW_KEY_UP);
+    key(CW_KEY_ENTER);
+    assert_true(told.value == CW_COILS_SERIES && told.port == a(CW_P_COILS));
+    told.writes = 0;
+    key(CW_KEY_ENTER);
+    key(CW_KEY_ESCAPE);
+    assert_int_equal(view->menu.what.kind, CW_ITEM_NONE);
+    click(item(CW_ITEM_LIST, a(CW_P_COILS)));
+    click_at(1, 1, 1); /* beside it */
+    assert_int_equal(view->menu.what.kind, CW_ITEM_NONE);
+    assert_int_equal(told.writes, 0);
+}
+
+static void test_tab_reaches_everything(void **state)
+{
+    (void)state;
+    int count = view->layout.count;
+    bool reached[CW_ITEMS_MOST] = {false};
+    for (int i = 0; i < count; i++) {
+        key(CW_KEY_TAB);
+        reached[cw_layout_find(&view->layout, view->focus.kind, view->focus.id)] = true;
+    }
+    for (int i = 0; i < count; i++) {
+        assert_true(reached[i]);
+    }
+    struct cw_ref here = view->focus;
+    key(CW_KEY_TAB);
+    assert_false(cw_ref_same(here, view->focus));
+    key(CW_KEY_BACK_TAB);
+    assert_true(cw_ref_same(here, view->focus));
+}
+
+/* Only what does something is shown. */
+static void test_what_applies(void **state)
+{
+    (void)state;
+    assert_false(shown(CW_ITEM_PAGE, CW_PAGE_WINDING));
+    assert_true(shown(CW_ITEM_SLIDER, a(CW_P_INDUCTANCE)));
+    assert_false(shown(CW_ITEM_SLIDER, a(CW_P_COUPLING)));
+    hear(a(CW_P_COIL_FROM), CW_FROM_WINDING);
+    assert_false(shown(CW_ITEM_SLIDER, a(CW_P_INDUCTANCE)));
+    click(item(CW_ITEM_PAGE, CW_PAGE_WINDING));
+    assert_true(shown(CW_ITEM_LIST, a(CW_P_GAUGE)));
+    /* The page goes with what it stood for. */
+    hear(a(CW_P_COIL_FROM), CW_FROM_MEASURED);
+    assert_int_equal(view->page, CW_PAGE_COIL);
+    hear(a(CW_P_COILS), CW_COILS_SERIES);
+    assert_true(shown(CW_ITEM_SLIDER, a(CW_P_COUPLING)));
+    click(item(CW_ITEM_PAGE, CW_PAGE_SPLIT));
+    for (int by = CW_SPLIT_TAPPED; by <= CW_SPLIT_RC_PARALLEL; by++) {
+        hear(a(CW_P_SPLIT_BY), by);
+        assert_int_equal(shown(CW_ITEM_SLIDER, a(CW_P_SPLIT_KEEP)), by == CW_SPLIT_TAPPED);
+        assert_int_equal(shown(CW_ITEM_SLIDER, a(CW_P_SPLIT_RESISTOR)), by != CW_SPLIT_TAPPED && by != CW_SPLIT_C);
+        assert_int_equal(shown(CW_ITEM_SLIDER, a(CW_P_SPLIT_CAPACITOR)), by != CW_SPLIT_TAPPED && by != CW_SPLIT_R);
+    }
+    hear(a(CW_P_COILS), CW_COILS_PARALLEL);
+    assert_false(shown(CW_ITEM_LIST, a(CW_P_SPLIT_BY)));
+    click(item(CW_ITEM_PAGE, CW_PAGE_CONTROLS));
+    assert_false(shown(CW_ITEM_SLIDER, a(CW_P_BLEED_RESISTOR)));
+    hear(a(CW_P_BLEED_CAP), 100);
+    assert_true(shown(CW_ITEM_SLIDER, a(CW_P_BLEED_RESISTOR)));
+}
+
+/* --- the picture --- */
+
+static const struct {
+    double width, height, scale;
+} sizes[] = {{720, 480, 1}, {720, 480, 2}, {1120, 720, 1}, {1280, 720, 1}, {1000, 560, 1.5}, {1920, 1080, 1}, {300, 200, 1}};
+enum { SIZES = sizeof sizes / sizeof sizes[0] };
+
+static cairo_surface_t *draw(double width, double height, double scale, int *shortened)
+{
+    cw_view_size(view, width, height);
+    cw_view_prepare(view);
+    cairo_surface_t *surface =
+        cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)(width * scale), (int)(height * scale));
+    cairo_t *cr = cairo_create(surface);
+    *shortened = cw_draw(cr, view, scale, CW_DIRTY_ALL);
+    assert_int_equal(cairo_status(cr), CAIRO_STATUS_SUCCESS);
+    cairo_destroy(cr);
+    cairo_surface_flush(surface);
+    return surface;
+}
+
+/* In every state no word is cut and no two controls lie over one another. */
+static void look_at_pages(void)
+{
+    for (int which = 0; which < CW_SETUPS; which++) {
+        for (int page = 0; page < CW_PAGES; page++) {
+            view->shown = (enum cw_which)which;
+            view->page = (enum cw_page)page;
+            for (int i = 0; i < SIZES; i++) {
+                int shortened;
+                cairo_surface_destroy(draw(sizes[i].width, sizes[i].height, sizes[i].scale, &shortened));
+                if (shortened) {
+                    fail_msg("%gx%g, page %s: %d texts cut", sizes[i].width, sizes[i].height, cw_page_name[page], shortened);
+                }
+                for (int k = 0; k < view->layout.count; k++) {
+                    struct cw_rect p = view->layout.item[k].box, region = view->layout.region[view->layout.item[k].region];
+                    assert_true(p.x >= region.x - 0.01 && p.y >= region.y - 0.01 && p.x + p.w <= region.x + region.w + 0.01 &&
+                                p.y + p.h <= region.y + region.h + 0.01);
+                    for (int m = 0; m < k; m++) {
+                        struct cw_rect q = view->layout.item[m].box;
+                        assert_false(p.x < q.x + q.w - 0.01 && q.x < p.x + p.w - 0.01 && p.y < q.y + q.h - 0.01 &&
+                                     q.y < p.y + p.h - 0.01);
+                    }
+                }
+            }
+        }
+    }
+}
+
+static void test_nothing_is_cut(void **state)
+{
+    (void)state;
+    look_at_pages();
+    for (int which = 0; which < CW_SETUPS; which++) {
+        hear(cw_port_of_param((enum cw_which)which, CW_P_COIL_FROM), CW_FROM_WINDING);
+        hear(cw_port_of_param((enum cw_which)which, CW_P_COILS), CW_COILS_SERIES);
+        hear(cw_port_of_param((enum cw_which)which, CW_P_SPLIT_BY), CW_SPLIT_RC_PARALLEL);
+        hear(cw_port_of_param((enum cw_which)which, CW_P_BLEED_CAP), 5000);
+        hear(cw_port_of_param((enum cw_which)which, CW_P_FORMER), CW_FORMER_TALL);
+        hear(cw_port_of_param((enum cw_which)which, CW_P_POTTING), CW_POTTING_MIXED);
+    }
+    look_at_pages();
+    /* The widest figures. */
+    for (int which = 0; which < CW_SETUPS; which++) {
+        hear(cw_port_of_param((enum cw_which)which, CW_P_CABLE_LENGTH), 29.95);
+        hear(cw_port_of_param((enum cw_which)which, CW_P_CABLE_CAPACITANCE), 300);
+        hear(cw_port_of_param((enum cw_which)which, CW_P_TURNS), 15000);
+    }
+    look_at_pages();
+}
+
+/* The hint of every item has its words, and they fit at the smallest size. */
+static void test_hints(void **state)
+{
+    (void)state;
+    hear(a(CW_P_COIL_FROM), CW_FROM_WINDING);
+    hear(a(CW_P_COILS), CW_COILS_SERIES);
+    hear(a(CW_P_BLEED_CAP), 100);
+    for (int page = 0; page < CW_PAGES; page++) {
+        for (int by = 0; by <= CW_SPLIT_RC_PARALLEL; by++) {
+            hear(a(CW_P_SPLIT_BY), by);
+            view->page = (enum cw_page)page;
+            cw_view_size(view, 720, 480);
+            for (int i = 0; i < view->layout.count; i++) {
+                struct cw_hint hint;
+                int shortened;
+                struct cw_rect box = view->layout.item[i].box;
+                move(box.x + 2, box.y + 2, false);
+                cw_hint_of(view, &hint);
+                assert_true(hint.name[0] && hint.meaning[0] && hint.keys[0]);
+                if (by > 0 && view->layout.item[i].region != CW_REGION_PANEL) {
+                    continue;
+                }
+                cairo_surface_destroy(draw(720, 480, 1, &shortened));
+                if (shortened) {
+                    fail_msg("the hint of %s is cut: %s / %s", hint.name, hint.meaning, hint.keys);
+                }
+            }
+        }
+    }
+}
+
+/* The crosshair: frequency under the pointer, and the level of each curve in the words below. */
+static void test_crosshair(void **state)
+{
+    (void)state;
+    int shortened;
+    struct cw_hint hint;
+    hear(b(CW_P_CABLE_LENGTH), 12);
+    cairo_surface_destroy(draw(720, 480, 2, &shortened));
+    struct cw_rect plot = view->layout.region[CW_REGION_PLOT];
+    move(plot.x + view->frame.x + view->frame.width / 2, plot.y + 30, false);
+    cw_view_prepare(view);
+    assert_true(view->plot.crosshair);
+    within(view->plot.crosshair_hz, sqrt(20.0 * 20000.0), 1e-6, "the middle of the plot");
+    cw_hint_of(view, &hint);
+    char expected[64];
+    snprintf(expected, sizeof expected, "B %+.1f dB", cw_plot_value(&view->plot.curve[1], view->plot.crosshair_hz));
+    assert_string_equal(hint.name, "632 Hz");
+    assert_non_null(strstr(hint.meaning, expected));
+    event((struct cw_event){.kind = CW_EVENT_LEAVE});
+    cw_view_prepare(view);
+    assert_false(view->plot.crosshair);
+}
+
+/* What is drawn piece by piece is what is drawn at once. */
+static void test_pieces_make_the_whole(void **state)
+{
+    (void)state;
+    int shortened;
+    for (int i = 0; i < 4; i++) {
+        double scale = sizes[i].scale;
+        cairo_surface_t *pieces = draw(sizes[i].width, sizes[i].height, scale, &shortened);
+        hear(b(CW_P_CABLE_LENGTH), 3.0 + i);
+        move(view->layout.region[CW_REGION_PLOT].x + 200, view->layout.region[CW_REGION_PLOT].y + 60, false);
+        cw_view_prepare(view);
+        cairo_t *cr = cairo_create(pieces);
+        for (int region = 0; region < CW_REGIONS; region++) {
+            cw_draw(cr, view, scale, 1u << region);
+        }
+        cairo_destroy(cr);
+        cairo_surface_flush(pieces);
+        cairo_surface_t *whole = draw(sizes[i].width, sizes[i].height, scale, &shortened);
+        size_t bytes = (size_t)cairo_image_surface_get_stride(whole) * (size_t)cairo_image_surface_get_height(whole);
+        assert_memory_equal(cairo_image_surface_get_data(pieces), cairo_image_surface_get_data(whole), bytes);
+        cairo_surface_destroy(pieces);
+        cairo_surface_destroy(whole);
+    }
+}
+
+/* Nothing is to be drawn again where nothing changed. */
+static void test_no_change_no_drawing(void **state)
+{
+    (void)state;
+    cw_view_prepare(view);
+    view->dirty = 0;
+    for (int port = CW_PORT_GLOBAL; port < CW_PORT_METER; port++) {
+        hear(port, value_at(port));
+    }
+    view->model.now = 100.0;
+    for (int which = 0; which < CW_SETUPS; which++) {
+        for (int id = 0; id < CW_METERS; id++) {
+            hear(cw_port_of_meter((enum cw_which)which, id), view->model.figures[which].value[id]);
+        }
+    }
+    cw_view_prepare(view);
+    assert_int_equal(view->dirty, 0);
+    struct cw_item button = item(CW_ITEM_LISTEN, CW_LISTEN_A);
+    move(button.box.x + 3, button.box.y + 3, false);
+    view->dirty = 0;
+    move(button.box.x + 5, button.box.y + 5, false);
+    assert_int_equal(view->dirty, 0);
+    hear(a(CW_P_CABLE_LENGTH), 7);
+    assert_int_equal(view->dirty, CW_DIRTY_ALL);
+}
+
+#define WITH_VIEW(test) cmocka_unit_test_setup_teardown(test, set_up, tear_down)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        WITH_VIEW(test_slider_places),
+        WITH_VIEW(test_steps_reach_both_ends),
+        WITH_VIEW(test_figures_are_the_plugins),
+        WITH_VIEW(test_curves_are_the_programs),
+        WITH_VIEW(test_difference_is_the_programs),
+        WITH_VIEW(test_what_the_plot_holds),
+        WITH_VIEW(test_reports),
+        WITH_VIEW(test_any_float),
+        WITH_VIEW(test_every_control_every_way),
+        WITH_VIEW(test_listening),
+        WITH_VIEW(test_split_button),
+        WITH_VIEW(test_copying),
+        WITH_VIEW(test_fine),
+        WITH_VIEW(test_cable_follows_the_pointer),
+        WITH_VIEW(test_typing),
+        WITH_VIEW(test_menu_by_keys),
+        WITH_VIEW(test_tab_reaches_everything),
+        WITH_VIEW(test_what_applies),
+        WITH_VIEW(test_nothing_is_cut),
+        WITH_VIEW(test_hints),
+        WITH_VIEW(test_crosshair),
+        WITH_VIEW(test_pieces_make_the_whole),
+        WITH_VIEW(test_no_change_no_drawing),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
