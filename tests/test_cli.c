@@ -9,7 +9,9 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <signal.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 #include <cmocka.h>
@@ -562,6 +564,49 @@ static void outputs(void **state)
     assert_true(S_ISLNK(status.st_mode));
 }
 
+/* A process with two unfinished files, one finished and one given up waits for its end. */
+static void wait_with_unfinished_files(void)
+{
+    struct cw_output first, second, done, given_up;
+    cw_output_guard();
+    if (cw_output_open(&first, in_scratch("signalled-1"), false) && cw_output_open(&done, in_scratch("finished"), true) &&
+        cw_output_open(&given_up, in_scratch("given-up"), false) &&
+        cw_output_open(&second, in_scratch("signalled-2"), false)) {
+        fputs("half of it", first.stream);
+        fflush(first.stream);
+        cw_output_abandon(&given_up);
+        if (cw_output_commit(&done)) {
+            raise(SIGSTOP);
+            pause();
+        }
+    }
+    _exit(99);
+}
+
+static void signals_leave_nothing_unfinished(void **state)
+{
+    static const int signals[] = {SIGINT, SIGTERM, SIGHUP};
+    (void)state;
+    for (size_t i = 0; i < sizeof signals / sizeof signals[0]; i++) {
+        int status;
+        pid_t child = fork();
+        assert_true(child >= 0);
+        if (child == 0) {
+            wait_with_unfinished_files();
+        }
+        assert_int_equal(waitpid(child, &status, WUNTRACED), child);
+        assert_true(WIFSTOPPED(status));
+        assert_int_equal(files_in_scratch(), 2);
+        kill(child, signals[i]);
+        kill(child, SIGCONT);
+        assert_int_equal(waitpid(child, &status, 0), child);
+        assert_true(WIFSIGNALED(status) && WTERMSIG(status) == signals[i]);
+        assert_int_equal(files_in_scratch(), 0);
+        assert_true(exists(in_scratch("finished")));
+        assert_false(exists(in_scratch("signalled-1")));
+    }
+}
+
 static void full_disk(void **state)
 {
     struct cw_output output;
@@ -606,6 +651,7 @@ int main(void)
         cmocka_unit_test(roles),
         cmocka_unit_test(tables),
         cmocka_unit_test(outputs),
+        cmocka_unit_test(signals_leave_nothing_unfinished),
         cmocka_unit_test(full_disk),
     };
     return cmocka_run_group_tests(tests, make_scratch, remove_scratch);

@@ -243,26 +243,6 @@ if [ "$(id -u)" != 0 ]; then
     mkdir closed && chmod 500 closed
     refused 1 'cannot write here' response good.ttl -o closed/table.txt
 fi
-# A signal in the middle of the work takes the unfinished file along.
-for signal in INT TERM HUP; do
-    rm -f .err
-    # An interactive shell's background jobs ignore SIGINT; a fresh one does not.
-    bash -c 'trap - INT; exec "$0" impulse good.ttl -l 20000000 -r 384000 -o signalled.wav' "$coilwright" 2>/dev/null &
-    pid=$!
-    seen=no
-    for i in $(seq 400); do
-        compgen -G '.coilwright-*' >/dev/null && seen=yes && break
-        sleep 0.01
-    done
-    kill -$signal $pid 2>/dev/null
-    sleep 0.1
-    kill -TERM $pid 2>/dev/null
-    wait $pid
-    got=$?
-    check "SIG$signal: exit status $got, unfinished file seen: $seen" test $got -gt 128 -a $seen = yes
-    check "SIG$signal left something: $(ls -A | tr '\n' ' ')" test -z "$(compgen -G '.coilwright-*')" -a ! -e signalled.wav
-done
-
 # --- saved presets as a host's validator sees them
 if need lv2_validate 'presets written here are not validated'; then
     report=$(lv2_validate "$CW_BUNDLE"/*.ttl good.ttl 2>&1)
