@@ -59,28 +59,28 @@ all: $(PROGRAM) bundle
 # The audio loop wants its inner loops unrolled, and may fuse: every block goes through the same loop.
 $(B)/obj/dsp/cascade.o: LOOP_CFLAGS = -ffp-contract=fast $(if $(filter -O2,$(CFLAGS)),-O3)
 
-$(B)/obj/dsp/%.o: dsp/%.c
+$(B)/obj/dsp/%.o: dsp/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
 	$(Q)$(CC) $(ALL_CFLAGS) $(LOOP_CFLAGS) -fPIC -c -o $@ $<
 
 # The window, and the drawing routine that it shares with the program.
-$(B)/obj/plugin/ui/%.o: plugin/ui/%.c
+$(B)/obj/plugin/ui/%.o: plugin/ui/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
 	$(Q)$(CC) $(ALL_CFLAGS) -Icli $(call PC,--cflags cairo x11 lv2) -fPIC -c -o $@ $<
 
-$(B)/obj/plugin/%.o: plugin/%.c
+$(B)/obj/plugin/%.o: plugin/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
 	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags lv2) -fPIC -c -o $@ $<
 
-$(B)/obj/cli/%.o: cli/%.c
+$(B)/obj/cli/%.o: cli/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
 	$(Q)$(CC) $(ALL_CFLAGS) -Iplugin/ui $(call PC,--cflags $(CLI_PACKAGES)) -fPIC -c -o $@ $<
 
-$(B)/obj/tests/%.o: tests/%.c
+$(B)/obj/tests/%.o: tests/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
 	$(Q)$(CC) $(ALL_CFLAGS) -Itests/support -Icli -Iplugin -Iplugin/ui $(call PC,--cflags $(TEST_PACKAGES)) -c -o $@ $<
@@ -112,7 +112,7 @@ $(BUNDLE)/coilwright_ui.so: $(UI_GLUE_OBJ) $(UI_LIB) $(PLOT_OBJ) $(B)/obj/cli/qu
 	$(Q)$(CC) $(ALL_CFLAGS) -shared -Wl,--version-script=plugin/ui/ui.map -Wl,-z,nodelete -o $@ $(filter-out %.map,$^) \
 	        $(ALL_LDFLAGS) $(call PC,--libs cairo x11) -lm
 
-$(B)/obj/ttl/%.o: ttl/%.c
+$(B)/obj/ttl/%.o: ttl/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
 	$(Q)$(CC) $(ALL_CFLAGS) -c -o $@ $<
