@@ -573,7 +573,7 @@ static void lay_out(struct pen *pen, double legend)
     f->range = cw_plot_range_of(pen->plot, f->height / s);
     font(pen, text_size, false);
     f->x = level_labels_width(pen) + 16.0 * s;
-    f->width = fmax(pen->width - f->x - 22.0 * s, 10.0 * s);
+    f->width = fmax(pen->width - f->x - 26.0 * s, 10.0 * s);
 }
 
 /* Lay out above a legend of the given height. Returns the height that the legend then needs. */
@@ -649,7 +649,7 @@ static void draw_readout(const struct pen *pen, double x)
     }
     struct cw_box box = {0, f->y + 8 * s, width + (swatch + 22.0) * s, rows * line_height(pen) + 8 * s};
     box.x = x + 10 * s + box.width < f->x + f->width ? x + 10 * s : fmax(x - 10 * s - box.width, f->x);
-    ink(pen, pen->theme->paper, 0.94);
+    ink(pen, pen->theme->paper, 1.0);
     cairo_rectangle(pen->cr, box.x, box.y, box.width, box.height);
     cairo_fill_preserve(pen->cr);
     ink(pen, pen->theme->strong, 1.0);
