@@ -11,7 +11,7 @@ static double to_db(double power) { return power > 1e-20 ? 10.0 * log10(power) :
 
 double cw_mean_power(const struct cw_transfer *h, double low, double high)
 {
-    enum { STEPS = 32 };
+    enum { STEPS = 192 }; /* a capacitor across a coil resonates sharply */
     double sum = 0.0, ratio = pow(high / low, 1.0 / STEPS), hz = low;
     for (int i = 0; i <= STEPS; i++, hz *= ratio) {
         sum += cw_transfer_power(h, hz) * (i == 0 || i == STEPS ? 0.5 : 1.0);

@@ -213,23 +213,33 @@ static void scan(struct problem *problem, enum cw_param_id id, double lo, double
 
 /* ---- two parts ----------------------------------------------------------------------------- */
 
-/* A pair of parts. */
+/* A pair of parts, as shares of their ranges. */
+enum part { RESISTOR, CAPACITOR, PARTS };
+static const enum cw_param_id part_id[PARTS] = {CW_P_SPLIT_RESISTOR, CW_P_SPLIT_CAPACITOR};
+
 struct pair {
     bool found;
-    double capacitor, resistor; /* shares of their ranges */
+    double share[PARTS];
     double tone, corner;
 };
 
-static void set_pair(struct problem *problem, double capacitor, double resistor)
+static void set_pair(struct problem *problem, const struct pair *pair)
 {
-    problem->setup.value[CW_P_SPLIT_CAPACITOR] = value_at(CW_P_SPLIT_CAPACITOR, capacitor);
-    problem->setup.value[CW_P_SPLIT_RESISTOR] = value_at(CW_P_SPLIT_RESISTOR, resistor);
+    for (int part = 0; part < PARTS; part++) {
+        problem->setup.value[part_id[part]] = value_at(part_id[part], pair->share[part]);
+    }
 }
 
-static struct pair judge(struct problem *problem, double capacitor, double resistor)
+/* The pair that has these shares of the outer part and the other. */
+static struct pair judge(struct problem *problem, enum part outer, double share, double other)
 {
-    set_pair(problem, capacitor, resistor);
-    return (struct pair){true, capacitor, resistor, tone_now(problem), corner_miss(&problem->setup)};
+    struct pair pair = {.found = true};
+    pair.share[outer] = share;
+    pair.share[1 - outer] = other;
+    set_pair(problem, &pair);
+    pair.tone = tone_now(problem);
+    pair.corner = corner_miss(&problem->setup);
+    return pair;
 }
 
 /* The tone comes first; among those that meet it, the corner. */
@@ -252,33 +262,35 @@ static void keep_better(struct pair *best, struct pair found)
     }
 }
 
-/* The resistor that meets the level with a capacitor, near one that does with a capacitor near it. */
-static bool follow(struct problem *problem, double capacitor, double near_a, double near_b, double *resistor)
+/* The share of the other part that meets the level with a share of the outer one, looked for around
+ * two shares that do so nearby. */
+static bool follow(struct problem *problem, enum part outer, double share, double near_a, double near_b, double *other)
 {
+    enum cw_param_id id = part_id[1 - outer];
     double margin = fabs(near_a - near_b) + 0.02;
     double lo = fmax(0.0, fmin(near_a, near_b) - margin), hi = fmin(1.0, fmax(near_a, near_b) + margin);
     struct roots roots;
-    problem->setup.value[CW_P_SPLIT_CAPACITOR] = value_at(CW_P_SPLIT_CAPACITOR, capacitor);
-    scan(problem, CW_P_SPLIT_RESISTOR, lo, hi, 9, &roots);
+    problem->setup.value[part_id[outer]] = value_at(part_id[outer], share);
+    scan(problem, id, lo, hi, 9, &roots);
     double expected = 0.5 * (near_a + near_b), best = HUGE_VAL;
     for (int i = 0; i < roots.count; i++) {
         if (fabs(roots.u[i] - expected) < best) {
             best = fabs(roots.u[i] - expected);
-            *resistor = roots.u[i];
+            *other = roots.u[i];
         }
     }
     return roots.count > 0;
 }
 
-/* Between two pairs that lie on either side of the wanted tone: halving along the capacitor. */
-static void meet_tone(struct problem *problem, struct pair a, struct pair b, struct pair *best)
+/* Between two pairs that lie on either side of the wanted tone: halving along the outer part. */
+static void meet_tone(struct problem *problem, enum part outer, struct pair a, struct pair b, struct pair *best)
 {
     for (int i = 0; i < 24; i++) {
-        double capacitor = 0.5 * (a.capacitor + b.capacitor), resistor;
-        if (!follow(problem, capacitor, a.resistor, b.resistor, &resistor)) {
+        double share = 0.5 * (a.share[outer] + b.share[outer]), other;
+        if (!follow(problem, outer, share, a.share[1 - outer], b.share[1 - outer], &other)) {
             break;
         }
-        struct pair middle = judge(problem, capacitor, resistor);
+        struct pair middle = judge(problem, outer, share, other);
         keep_better(best, middle);
         if (fabs(middle.tone) < 1e-4) {
             break;
@@ -291,33 +303,42 @@ static void meet_tone(struct problem *problem, struct pair a, struct pair b, str
     }
 }
 
-/* Every capacitor of the range with the resistors that meet the level. */
-static bool search_family(struct problem *problem, struct pair *best, struct pair *nearest)
+/* Every share of the outer part, with those of the other that meet the level. */
+static void search_family(struct problem *problem, enum part outer, struct pair *best, struct pair *nearest)
 {
     struct pair before[CW_SPLIT_ROOTS];
     int count_before = 0;
     double least = HUGE_VAL;
-    *best = *nearest = (struct pair){.found = false};
     for (int i = 0; i < FAMILY; i++) {
-        double capacitor = i / (FAMILY - 1.0);
+        double share = i / (FAMILY - 1.0);
         struct roots roots;
-        problem->setup.value[CW_P_SPLIT_CAPACITOR] = value_at(CW_P_SPLIT_CAPACITOR, capacitor);
-        scan(problem, CW_P_SPLIT_RESISTOR, 0.0, 1.0, SCAN, &roots);
+        problem->setup.value[part_id[outer]] = value_at(part_id[outer], share);
+        scan(problem, part_id[1 - outer], 0.0, 1.0, SCAN, &roots);
         if (roots.nearest_error < least) {
             least = roots.nearest_error;
-            *nearest = (struct pair){true, capacitor, roots.nearest, 0.0, 0.0};
+            *nearest = judge(problem, outer, share, roots.nearest);
         }
         for (int r = 0; r < roots.count; r++) {
-            struct pair here = judge(problem, capacitor, roots.u[r]);
+            struct pair here = judge(problem, outer, share, roots.u[r]);
             keep_better(best, here);
             if (count_before == roots.count && here.tone * before[r].tone < 0.0) {
-                meet_tone(problem, before[r], here, best);
+                meet_tone(problem, outer, before[r], here, best);
             }
             before[r] = here;
         }
         count_before = roots.count;
     }
-    return best->found;
+}
+
+/* Where the pairs that meet the level turn back in one direction, they do not in the other. */
+static struct pair search_pairs(struct problem *problem)
+{
+    struct pair best = {.found = false}, nearest = {.found = false};
+    search_family(problem, CAPACITOR, &best, &nearest);
+    if (!best.found || fabs(best.tone) > CW_SPLIT_TONE_MET / 2) {
+        search_family(problem, RESISTOR, &best, &nearest);
+    }
+    return best.found ? best : nearest;
 }
 
 /* ---- rounding ------------------------------------------------------------------------------ */
@@ -353,8 +374,8 @@ static void round_pair(struct problem *problem, struct cw_setup *setup)
     const struct cw_setup exact = *setup;
     double centre = share_at(CW_P_SPLIT_RESISTOR, exact.value[CW_P_SPLIT_RESISTOR]);
     double capacitor = cw_series_below(problem->wish->capacitors, exact.value[CW_P_SPLIT_CAPACITOR]);
-    double least = round_part(problem, CW_P_SPLIT_CAPACITOR, problem->wish->capacitors, setup);
-    least = round_part(problem, CW_P_SPLIT_RESISTOR, problem->wish->resistors, setup);
+    round_part(problem, CW_P_SPLIT_CAPACITOR, problem->wish->capacitors, setup);
+    double least = round_part(problem, CW_P_SPLIT_RESISTOR, problem->wish->resistors, setup);
     for (int i = 0; i < 2; i++) {
         capacitor = cw_series_below(problem->wish->capacitors, capacitor * 0.999);
     }
@@ -363,8 +384,8 @@ static void round_pair(struct problem *problem, struct cw_setup *setup)
         double resistor;
         trial.value[CW_P_SPLIT_CAPACITOR] = clean(CW_P_SPLIT_CAPACITOR, capacitor);
         problem->setup = trial;
-        if (!follow(problem, share_at(CW_P_SPLIT_CAPACITOR, trial.value[CW_P_SPLIT_CAPACITOR]), centre, centre,
-                    &resistor)) {
+        double share = share_at(CW_P_SPLIT_CAPACITOR, trial.value[CW_P_SPLIT_CAPACITOR]);
+        if (!follow(problem, CAPACITOR, share, centre, centre, &resistor)) {
             continue;
         }
         trial.value[CW_P_SPLIT_RESISTOR] = value_at(CW_P_SPLIT_RESISTOR, resistor);
@@ -442,9 +463,8 @@ static void solve_one_part(struct problem *problem, enum cw_split_by by, struct 
 
 static void solve_two_parts(struct problem *problem, struct cw_split_answer *answer)
 {
-    struct pair best, nearest;
-    const struct pair *chosen = search_family(problem, &best, &nearest) ? &best : &nearest;
-    set_pair(problem, chosen->capacitor, chosen->resistor);
+    struct pair pair = search_pairs(problem);
+    set_pair(problem, &pair);
     add_solution(problem, answer);
 }
 
