@@ -31,7 +31,7 @@ say = $(if $(V),,@echo '  $(1)  $@')
 # Asked of pkg-config only when a rule needs it: on a fresh machine it is not there yet.
 PC = $(shell pkg-config $(1))
 CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128 kissfft-float
-TEST_PACKAGES := cmocka $(CLI_PACKAGES)
+TEST_PACKAGES := cmocka x11 lv2 $(CLI_PACKAGES)
 
 BUNDLE := $(B)/lv2/coilwright.lv2
 PROGRAM := $(B)/coilwright
@@ -56,8 +56,11 @@ TESTS := $(patsubst tests/%.c,$(B)/tests/%,$(wildcard tests/test_*.c))
 .PHONY: all
 all: $(PROGRAM) bundle
 
-# The audio loop wants its inner loops unrolled, and may fuse: every block goes through the same loop.
-$(B)/obj/dsp/cascade.o: LOOP_CFLAGS = -ffp-contract=fast $(if $(filter -O2,$(CFLAGS)),-O3)
+# The audio loops are worth unrolling and vectorising. The filter's may fuse: every block goes
+# through the same loop, so its cut does not show.
+LOOP_OBJ := $(B)/obj/dsp/cascade.o $(B)/obj/dsp/voice.o
+$(LOOP_OBJ): LOOP_CFLAGS = $(if $(filter -O2,$(CFLAGS)),-O3)
+$(B)/obj/dsp/cascade.o: LOOP_CFLAGS += -ffp-contract=fast
 
 $(B)/obj/dsp/%.o: dsp/%.c Makefile
 	@mkdir -p $(@D)
@@ -188,7 +191,7 @@ sanitize-gcc sanitize-clang: sanitize-%:
 bench: $(B)/bench
 	$(B)/bench
 
-$(B)/bench: $(call objects,tests/bench/*.c) $(SUPPORT_LIB) $(CLI_LIB) $(DSP_LIB)
+$(B)/bench: $(call objects,tests/bench/*.c) $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(DSP_LIB)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
 

@@ -36,18 +36,11 @@ struct cw_biquad cw_biquad_cookbook(enum cw_cookbook kind, double hz, double q, 
     return normalised(1, 0, 0, 1, 0, 0);
 }
 
-/* |c0 + c1 z^-1 + c2 z^-2|^2 in u = sin^2(w/2), which keeps its digits at low frequency
- * (M. Vicanek, "Matched Second Order Digital Filters", 2016, uses the same form). */
-static double power_of(double c0, double c1, double c2, double u)
-{
-    double sum = c0 + c1 + c2, alternate = c0 - c1 + c2;
-    return sum * sum * (1.0 - u) + alternate * alternate * u - 16.0 * c0 * c2 * u * (1.0 - u);
-}
-
 double cw_biquad_power(const struct cw_biquad *s, double hz, double rate)
 {
     double half = sin(0.5 * TWO_PI * hz / rate), u = half * half;
-    return power_of(s->b0, s->b1, s->b2, u) / power_of(1.0, s->a1, s->a2, u);
+    return cw_quadratic_power(s->b0 + s->b1 + s->b2, s->b0 - s->b1 + s->b2, s->b0, s->b2, u) /
+           cw_quadratic_power(1.0 + s->a1 + s->a2, 1.0 - s->a1 + s->a2, 1.0, s->a2, u);
 }
 
 void cw_biquad_process(const struct cw_biquad *section, struct cw_biquad_state *state, const float *in, float *out,

@@ -47,6 +47,14 @@ struct cw_biquad cw_biquad_cookbook(enum cw_cookbook kind, double hz, double q, 
 /** |H|^2 of the section at \p hz for sample rate \p rate. */
 double cw_biquad_power(const struct cw_biquad *section, double hz, double rate);
 
+/** Squared magnitude of c0 + c1 z^-1 + c2 z^-2 at u = sin^2(w/2), given the sums c0 + c1 + c2 and
+ * c0 - c1 + c2. A polynomial in u keeps its digits at low frequency (M. Vicanek, "Matched Second
+ * Order Digital Filters", 2016, uses the same form). */
+static inline double cw_quadratic_power(double sum, double alternate, double c0, double c2, double u)
+{
+    return sum * sum * (1.0 - u) + alternate * alternate * u - 16.0 * c0 * c2 * u * (1.0 - u);
+}
+
 /** Filter \p n samples; \p in and \p out may be the same. */
 void cw_biquad_process(const struct cw_biquad *section, struct cw_biquad_state *state, const float *in, float *out,
                        size_t n);

@@ -15,7 +15,7 @@ extern "C" {
 #endif
 
 /** A filter at work: coefficients by section, and what it remembers. Sections are held as lanes
- * side by side, in fours; lane k is always one sample behind lane k - 1. */
+ * side by side, in fours; lane k is always two samples behind lane k - 1. */
 struct cw_cascade {
     int lanes;   /**< sections, rounded up to fours */
     double gain; /**< of a filter that has no sections; else the first section contains it */
@@ -25,12 +25,12 @@ struct cw_cascade {
     double y1[CW_SECTIONS_MAX], y2[CW_SECTIONS_MAX]; /**< last two outputs of each lane */
 };
 
-/** Take over the sections of a design; memory is cleared. */
-void cw_cascade_init(struct cw_cascade *cascade, const struct cw_sections *design);
+/** Take over the sections of a design and a gain after them; memory is cleared. */
+void cw_cascade_init(struct cw_cascade *cascade, const struct cw_sections *design, double gain);
 
-/** Filter \p n samples into \p out. Finite inputs only. The output is the same to the bit however
+/** Filter \p n samples into \p out, another buffer. Finite inputs only. The output is the same to the bit however
  * the samples are cut into calls. */
-void cw_cascade_process(struct cw_cascade *cascade, const float *in, double *out, size_t n);
+void cw_cascade_process(struct cw_cascade *cascade, const float *in, float *out, size_t n);
 
 #ifdef __cplusplus
 }

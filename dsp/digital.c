@@ -108,18 +108,6 @@ static double analogue_power(const struct root_set *set, double x)
     return power;
 }
 
-/* prod |1 - z e^{-jw}|^2 = (1 - |z|)^2 + 4 |z| sin^2((w - arg z)/2), for z = e^{root T}; this form
- * keeps its digits where both are close to 1. */
-static double mapped_power(const struct root_set *set, double t, double w)
-{
-    double power = 1.0;
-    for (int i = 0; i < set->count; i++) {
-        double less = -expm1(set->root[i].re * t), half = sin(0.5 * (w - set->root[i].im * t));
-        power *= less * less + 4.0 * (1.0 - less) * half * half;
-    }
-    return power;
-}
-
 /* ---- the correction: what mapping leaves of the magnitude ------------------------------------- */
 
 /* Squared magnitude n(u)/d(u), u = sin^2(w/2), n(0) = d(0) = 1. */
@@ -244,24 +232,47 @@ struct plan {
     int correction;
 };
 
-/* Roots of one kind (zeros or poles): as they are in s, for what mapping leaves, and in z. */
-struct mapping {
-    struct root_set s, z;
+/* |1 - z e^{-jw}|^2 of a real root, or of a conjugate pair, in u: see cw_quadratic_power(). The sum
+ * is worked out from the root in s, so that it keeps its digits where z is close to 1. */
+struct mapped_factor {
+    double sum, alternate, c2;
 };
 
-static void map_root(struct mapping *to, struct cw_complex p, double t)
+/* Roots of one kind (zeros or poles) in z, and their magnitudes. */
+struct mapping {
+    struct root_set z;
+    int factors;
+    struct mapped_factor factor[FACTORS_MAX];
+};
+
+static void map_real(struct mapping *to, double less, double z)
 {
-    double size = exp(p.re * t);
-    to->s.root[to->s.count++] = p;
-    to->z.root[to->z.count++] = cw_c(size * cos(p.im * t), p.im == 0.0 ? 0.0 : size * sin(p.im * t));
+    to->z.root[to->z.count++] = cw_c(z, 0.0);
+    to->factor[to->factors++] = (struct mapped_factor){less, 1.0 + z, 0.0};
+}
+
+static void map_pair(struct mapping *to, struct cw_complex p, double t)
+{
+    double less = -expm1(p.re * t), size = 1.0 - less, half = sin(0.5 * p.im * t);
+    struct cw_complex z = cw_c(size * cos(p.im * t), size * sin(p.im * t));
+    to->z.root[to->z.count++] = z;
+    to->z.root[to->z.count++] = cw_c(z.re, -z.im);
+    to->factor[to->factors++] =
+        (struct mapped_factor){less * less + 4.0 * size * half * half, 1.0 + 2.0 * z.re + size * size, size * size};
+}
+
+/* prod |1 - z e^{-jw}|^2 */
+static double mapped_power(const struct mapping *m, double u)
+{
+    double power = 1.0;
+    for (int i = 0; i < m->factors; i++) {
+        power *= cw_quadratic_power(m->factor[i].sum, m->factor[i].alternate, 1.0, m->factor[i].c2, u);
+    }
+    return power;
 }
 
 /* One real root near z = -1, at the distance that a root in s has from the top of the band. */
-static void map_to_top(struct mapping *to, double distance, double t)
-{
-    to->s.root[to->s.count++] = cw_c(-distance / t, PI / t);
-    to->z.root[to->z.count++] = cw_c(-exp(-distance), 0.0);
-}
+static void map_to_top(struct mapping *to, double distance) { map_real(to, 1.0 + exp(-distance), -exp(-distance)); }
 
 /* Roots within half the sample rate are mapped exactly. Near the top of the band a pair in z counts
  * double, because its two halves meet there, where the analogue magnitude sees only one: a real
@@ -270,35 +281,41 @@ static void map_roots(const struct root_set *from, struct mapping *same, struct 
 {
     for (int i = 0; i < from->count; i++) {
         struct cw_complex p = from->root[i];
-        double distance = cw_abs(cw_c(p.re * t, p.im * t - PI));
-        bool near_top = p.im > 0.0 && distance < TOP_REACH;
-        if (fabs(p.im) * t < PI && cw_abs(p) * t < PI) {
-            map_root(same, p, t);
-            if (near_top) {
-                map_to_top(other, distance, t);
+        if (p.im < 0.0) {
+            continue;
+        }
+        bool within = p.im * t < PI && cw_abs(p) * t < PI;
+        if (p.im == 0.0) {
+            if (within) {
+                map_real(same, -expm1(p.re * t), exp(p.re * t));
             }
-        } else if (near_top) {
-            map_to_top(same, distance, t);
+            continue;
+        }
+        double distance = cw_abs(cw_c(p.re * t, p.im * t - PI));
+        if (within) {
+            map_pair(same, p, t);
+        }
+        if (distance < TOP_REACH) {
+            map_to_top(within ? other : same, distance);
         }
     }
 }
 
-static double residual_at(const struct target *t, const struct mapping *zeros, const struct mapping *poles, double unit,
-                          double w)
+static double residual_at(const struct target *t, const struct mapping *zeros, const struct mapping *poles, double x,
+                          double u)
 {
-    return analogue_power(&t->zeros, w / unit) / analogue_power(&t->poles, w / unit) *
-           mapped_power(&poles->s, unit, w) / mapped_power(&zeros->s, unit, w);
+    return analogue_power(&t->zeros, x) / analogue_power(&t->poles, x) * mapped_power(poles, u) / mapped_power(zeros, u);
 }
 
 static struct residual residual_of(const struct target *t, const struct mapping *zeros, const struct mapping *poles,
                                    double unit, const struct tuning *tuning)
 {
     struct residual r;
-    double base = residual_at(t, zeros, poles, unit, 0.0);
+    double base = residual_at(t, zeros, poles, 0.0, 0.0);
     for (int i = 0; i < PINS_MAX; i++) {
         double w = 2.0 * PI * tuning->pin[i], half = sin(0.5 * w);
         r.u[i] = half * half;
-        r.g[i] = residual_at(t, zeros, poles, unit, w) / base;
+        r.g[i] = residual_at(t, zeros, poles, w / unit, r.u[i]) / base;
     }
     return r;
 }
@@ -347,7 +364,8 @@ static double product_at_zero(const struct root_set *set)
 static void plan_of(const struct target *t, double rate, struct plan *plan)
 {
     double unit = CW_OMEGA_UNIT / rate;
-    struct mapping zeros = {0}, poles = {0};
+    struct mapping zeros, poles;
+    zeros.z.count = zeros.factors = poles.z.count = poles.factors = 0;
     map_roots(&t->zeros, &zeros, &poles, unit);
     map_roots(&t->poles, &poles, &zeros, unit);
     plan->zeros = zeros.z;
@@ -427,74 +445,110 @@ static void sections_of(const struct plan *plan, struct cw_sections *out)
 
 /* ---- the boost limit ---------------------------------------------------------------------------- */
 
+/* |H|^2 of a filter as a product of ratios of quadratics in u, quick to evaluate. */
+struct power_curve {
+    int count;
+    double gain, n[CW_SECTIONS_MAX][3], d[CW_SECTIONS_MAX][3];
+};
+
+static void quadratic_in_u(double c0, double c1, double c2, double *q)
+{
+    double sum = c0 + c1 + c2, alternate = c0 - c1 + c2;
+    q[0] = sum * sum;
+    q[1] = alternate * alternate - sum * sum - 16.0 * c0 * c2;
+    q[2] = 16.0 * c0 * c2;
+}
+
+static void power_curve_of(const struct cw_sections *s, struct power_curve *curve)
+{
+    curve->count = s->count;
+    curve->gain = s->gain * s->gain;
+    for (int i = 0; i < s->count; i++) {
+        const struct cw_biquad *b = &s->section[i];
+        quadratic_in_u(b->b0, b->b1, b->b2, curve->n[i]);
+        quadratic_in_u(1.0, b->a1, b->a2, curve->d[i]);
+    }
+}
+
+static double power_at(const struct power_curve *c, double u)
+{
+    double top = c->gain, bottom = 1.0;
+    for (int i = 0; i < c->count; i++) {
+        top *= c->n[i][0] + u * (c->n[i][1] + u * c->n[i][2]);
+        bottom *= c->d[i][0] + u * (c->d[i][1] + u * c->d[i][2]);
+    }
+    return top / bottom;
+}
+
+/* A maximum is looked for first at steps of a fifth of an octave, from the top of the band down to
+ * 7 Hz at the highest rate, then between neighbours by golden section. */
+enum { TOP_STEPS = 72, TOP_REFINE = 24 };
+static const double TOP_STEP = 0.75; /* ratio of successive u, which goes as frequency squared */
+
+static double refine_top(const struct power_curve *c, double lo, double hi)
+{
+    const double golden = 0.6180339887498949;
+    double x1 = hi - golden * (hi - lo), x2 = lo + golden * (hi - lo);
+    double p1 = power_at(c, x1), p2 = power_at(c, x2);
+    for (int i = 0; i < TOP_REFINE; i++) {
+        if (p1 > p2) {
+            hi = x2;
+            x2 = x1;
+            p2 = p1;
+            x1 = hi - golden * (hi - lo);
+            p1 = power_at(c, x1);
+        } else {
+            lo = x1;
+            x1 = x2;
+            p1 = p2;
+            x2 = lo + golden * (hi - lo);
+            p2 = power_at(c, x2);
+        }
+    }
+    return fmax(p1, p2);
+}
+
+/* The highest |H|^2. A sharp peak stands beside its pole, so poles that come near are followed. */
+static double highest_power(const struct plan *plan, const struct cw_sections *s)
+{
+    struct power_curve curve;
+    power_curve_of(s, &curve);
+    double best = power_at(&curve, 0.0), at = 0.0, u = 1.0;
+    for (int i = 0; i < TOP_STEPS; i++, u *= TOP_STEP) {
+        double p = power_at(&curve, u);
+        if (p > best) {
+            best = p;
+            at = u;
+        }
+    }
+    if (at > 0.0) {
+        best = fmax(best, refine_top(&curve, at * TOP_STEP, fmin(at / TOP_STEP, 1.0)));
+    }
+    for (int i = 0; i < plan->poles.count; i++) {
+        struct cw_complex z = plan->poles.root[i];
+        double size = cw_abs(z), beside = size > 0.0 ? 0.5 - 0.5 * z.re / size : 0.0;
+        if (z.im > 0.0 && power_at(&curve, beside) > 0.25 * best) {
+            /* du = sin(w)/2 dw; twice the pole's distance from the circle to either side */
+            double reach = fmin(0.3 * beside, (1.0 - size) * z.im / size + 1e-12);
+            best = fmax(best, refine_top(&curve, beside - reach, fmin(beside + reach, 1.0)));
+        }
+    }
+    return best;
+}
+
 /* Product of |1 - z e^{-jw}|^2 over a set of roots, as a polynomial in u. */
 static struct cw_poly power_in_u(const struct root_set *set)
 {
     struct cw_poly product = cw_poly_constant(1.0);
     for (int i = 0; i < set->count; i++) {
         struct cw_complex z = set->root[i];
-        double less = 1.0 - z.re;
-        if (z.im == 0.0) {
-            product = cw_poly_mul(product, (struct cw_poly){1, {less * less, 4.0 * z.re}});
-        } else if (z.im > 0.0) {
-            double size = cw_norm(z), sum = less * less + z.im * z.im, alternate = 1.0 + 2.0 * z.re + size;
-            struct cw_poly pair = {2, {sum * sum, alternate * alternate - sum * sum - 16.0 * size, 16.0 * size}};
-            product = cw_poly_mul(product, pair);
+        struct cw_poly one = {z.im == 0.0 ? 1 : 2, {0.0}};
+        if (z.im >= 0.0) {
+            quadratic_in_u(1.0, z.im == 0.0 ? -z.re : -2.0 * z.re, z.im == 0.0 ? 0.0 : cw_norm(z), one.c);
+            product = cw_poly_mul(product, one);
         }
     }
     return product;
-}
-
-static double power_at(const struct cw_sections *s, double w) { return cw_sections_power(s, w, 2.0 * PI); }
-
-enum { TOP_STEPS = 60, TOP_REFINE = 24 };
-
-/* Frequencies where a maximum is looked for first: an even logarithmic spread over the band, down
- * to 7 Hz at the highest rate. */
-static double top_step_w(double step) { return PI * exp2((step - (TOP_STEPS - 1)) * 0.25); }
-
-/* Golden section between lo and hi. */
-static double refine_top(const struct cw_sections *s, double lo, double hi)
-{
-    const double golden = 0.6180339887498949;
-    double x1 = hi - golden * (hi - lo), x2 = lo + golden * (hi - lo);
-    double p1 = power_at(s, x1), p2 = power_at(s, x2);
-    for (int i = 0; i < TOP_REFINE; i++) {
-        bool left = p1 > p2;
-        lo = left ? lo : x1;
-        hi = left ? x2 : hi;
-        x1 = hi - golden * (hi - lo);
-        x2 = lo + golden * (hi - lo);
-        p1 = power_at(s, x1);
-        p2 = power_at(s, x2);
-    }
-    return p1 > p2 ? p1 : p2;
-}
-
-/* The highest |H|^2: the best of a spread of frequencies and of the angles of the poles, refined. */
-static double highest_power(const struct plan *plan, const struct cw_sections *s)
-{
-    double best = power_at(s, 0.0), at = 0.0, width = top_step_w(0.0);
-    for (int i = 0; i < TOP_STEPS; i++) {
-        double w = top_step_w(i), p = power_at(s, w);
-        if (p > best) {
-            best = p;
-            at = w;
-            width = 0.2 * w;
-        }
-    }
-    double refined = at > 0.0 ? refine_top(s, at - width, fmin(at + width, PI)) : best;
-    best = refined > best ? refined : best;
-    for (int i = 0; i < plan->poles.count; i++) {
-        struct cw_complex z = plan->poles.root[i];
-        double w = z.im > 0.0 ? atan2(z.im, z.re) : 0.0, reach = fmin(0.2 * w, 2.0 * (1.0 - cw_abs(z)) + 1e-9);
-        /* A peak stands beside its pole, so one that comes near is followed to its top. */
-        if (w > 0.0 && power_at(s, w) > 0.25 * best) {
-            refined = refine_top(s, w - reach, fmin(w + reach, PI));
-            best = refined > best ? refined : best;
-        }
-    }
-    return best;
 }
 
 /* |H|^2 becomes |H|^2 / (1 + e |H|^2): new poles, same zeros. e is such that the highest point

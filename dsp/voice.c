@@ -138,8 +138,7 @@ static double fade_share(double t) { return t * t * t * (10.0 + t * (6.0 * t - 1
  * itself fades in: an abrupt start would set sharp resonances ringing. */
 static void warm_up(struct cw_voice *v, struct cw_cascade *cascade)
 {
-    float past[CHUNK];
-    double ignored[CHUNK];
+    float past[CHUNK], ignored[CHUNK];
     size_t start = v->history_at - v->warm_length;
     for (size_t done = 0; done < v->warm_length;) {
         size_t n = v->warm_length - done < CHUNK ? v->warm_length - done : CHUNK;
@@ -162,7 +161,7 @@ static void take_change(struct cw_voice *v)
     if (same && !v->fresh) {
         return;
     }
-    cw_cascade_init(&next->cascade, &next->design);
+    cw_cascade_init(&next->cascade, &next->design, next->gain);
     if (v->fresh) {
         v->fresh = false;
         v->heard = !v->heard;
@@ -188,39 +187,21 @@ static void refresh_figures(struct cw_voice *v, bool all)
 
 /* ---- audio ---------------------------------------------------------------------------------- */
 
-static void remember(struct cw_voice *v, const float *x, size_t n)
+/* Crossfade from what is heard, in y, to the path that comes in. */
+static void fade(struct cw_voice *v, const float *x, float *y, size_t n)
 {
-    size_t first = HISTORY - v->history_at < n ? HISTORY - v->history_at : n;
-    memcpy(v->history + v->history_at, x, first * sizeof *x);
-    memcpy(v->history, x + first, (n - first) * sizeof *x);
-    v->history_at = (v->history_at + n) & HISTORY_MASK;
+    float incoming[CHUNK];
+    cw_cascade_process(&v->path[!v->heard].cascade, x, incoming, n);
+    double done = (double)(v->fade_length - v->fade_left), step = 1.0 / (double)v->fade_length;
+    for (size_t i = 0; i < n; i++) {
+        double share = fade_share((done + (double)i + 1.0) * step);
+        y[i] = (float)((1.0 - share) * (double)y[i] + share * (double)incoming[i]);
+    }
+    v->fade_left -= n;
+    v->heard = v->fade_left == 0 ? !v->heard : v->heard;
 }
 
-static void run_path(struct path *path, const float *x, double *y, size_t n)
-{
-    cw_cascade_process(&path->cascade, x, y, n);
-    for (size_t i = 0; i < n; i++) {
-        y[i] *= path->gain;
-    }
-}
-
-static void run_chunk(struct cw_voice *v, const float *x, float *out, size_t n)
-{
-    double y[CHUNK], incoming[CHUNK];
-    run_path(&v->path[v->heard], x, y, n);
-    if (v->fade_left > 0) {
-        run_path(&v->path[!v->heard], x, incoming, n);
-        double done = (double)(v->fade_length - v->fade_left), step = 1.0 / (double)v->fade_length;
-        for (size_t i = 0; i < n; i++) {
-            y[i] += fade_share((done + (double)i + 1.0) * step) * (incoming[i] - y[i]);
-        }
-        v->fade_left -= n;
-        v->heard = v->fade_left == 0 ? !v->heard : v->heard;
-    }
-    for (size_t i = 0; i < n; i++) {
-        out[i] = (float)y[i];
-    }
-}
+static size_t least(size_t a, size_t b) { return a < b ? a : b; }
 
 void cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
 {
@@ -231,16 +212,18 @@ void cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
         if (v->changed && v->fade_left == 0) {
             take_change(v);
         }
-        size_t count = n < CHUNK ? n : CHUNK;
-        if (v->fade_left > 0 && v->fade_left < count) {
-            count = v->fade_left;
-        }
-        float x[CHUNK];
+        size_t count = least(least(n, CHUNK), HISTORY - v->history_at);
+        count = v->fade_left > 0 ? least(count, v->fade_left) : count;
+        /* The input goes into the history first: it may lie in the output's buffer. */
+        float *x = v->history + v->history_at;
         for (size_t i = 0; i < count; i++) {
             x[i] = isfinite(in[i]) ? in[i] : 0.0f;
         }
-        run_chunk(v, x, out, count);
-        remember(v, x, count);
+        cw_cascade_process(&v->path[v->heard].cascade, x, out, count);
+        if (v->fade_left > 0) {
+            fade(v, x, out, count);
+        }
+        v->history_at = (v->history_at + count) & HISTORY_MASK;
         in += count;
         out += count;
         n -= count;
