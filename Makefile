@@ -19,7 +19,7 @@ VERSION := 0.2.0
 WARN := -Wall -Wextra -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
 # Errors of maths functions are never read, so errno need not be set; NaN semantics stay. No fused
 # operations are made up by the compiler: a block must give the same bits however it is cut.
-BASE := -std=c11 -D_POSIX_C_SOURCE=200809L $(WARN) -fno-math-errno -ffp-contract=off -fvisibility=hidden -MMD -MP \
+BASE := -std=c11 -D_POSIX_C_SOURCE=200809L $(WARN) -fno-math-errno -ffp-contract=off -fvisibility=hidden -pthread -MMD -MP \
         -DCW_VERSION='"$(VERSION)"' -Idsp
 ALL_CFLAGS = $(BASE) $(CFLAGS) $(EXTRA_CFLAGS)
 ALL_LDFLAGS = $(LDFLAGS) $(EXTRA_LDFLAGS)
@@ -194,6 +194,8 @@ bench: $(B)/bench
 $(B)/bench: $(call objects,tests/bench/*.c) $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(DSP_LIB)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
+
+include tests/campaign.mk
 
 .PHONY: install
 install: all

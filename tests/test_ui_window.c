@@ -1,0 +1,619 @@
+/* The window's binary in a host of our own, on a virtual display: it opens, is resized and closes
+ * many times, two at once, the host's window first; the pointer and the keys are real ones, by
+ * xdotool. CW_UI_ROUNDS (100) is the number of openings; CW_TEST_FILTER picks tests by name. */
+#include <dlfcn.h>
+#include <fcntl.h>
+#include <math.h>
+#include <setjmp.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#ifdef __linux__
+#include <sys/prctl.h>
+#endif
+#include <sys/resource.h>
+#include <sys/types.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+#include <X11/Xlib.h>
+#include <X11/Xutil.h>
+#include <lv2/atom/atom.h>
+#include <lv2/options/options.h>
+#include <lv2/ui/ui.h>
+#include <lv2/urid/urid.h>
+
+#include "redraw.h"
+#include "view.h"
+#include "within.h"
+
+#define PLUGIN_URI "urn:coilwright:voicing"
+
+static pid_t server;
+static Display *display;
+static const LV2UI_Descriptor *descriptor;
+static int errors; /* that reached the host's handler */
+
+struct guest {
+    Window parent, window;
+    LV2UI_Handle handle;
+    const LV2UI_Idle_Interface *idle;
+    int writes, port, touches, held;
+    float value;
+};
+
+static int count_error(Display *where, XErrorEvent *event)
+{
+    (void)where;
+    (void)event;
+    return errors++;
+}
+
+static void pause_ms(int ms)
+{
+    nanosleep(&(struct timespec){ms / 1000, ms % 1000 * 1000000L}, NULL);
+}
+
+/* --- the display --- */
+
+/* A virtual display with a number of its own choice. */
+static bool start_server(void)
+{
+    int ends[2];
+    char number[16] = "", name[20];
+    if (pipe(ends) != 0) {
+        return false;
+    }
+    server = fork();
+    if (server == 0) {
+        char fd[12];
+        snprintf(fd, sizeof fd, "%d", ends[1]);
+        close(ends[0]);
+#ifdef __linux__
+        prctl(PR_SET_PDEATHSIG, SIGTERM); /* if this program is stopped, so is the server */
+#endif
+        dup2(open("/dev/null", O_WRONLY), STDERR_FILENO);
+        execlp("Xvfb", "Xvfb", "-displayfd", fd, "-screen", "0", "2600x1700x24", "-nolisten", "tcp", "-noreset", (char *)NULL);
+        _exit(127);
+    }
+    close(ends[1]);
+    /* It writes its number and the end of the line apart, and is there only after the latter. */
+    for (size_t used = 0; server > 0 && used < sizeof number - 1 && !strchr(number, '\n'); used++) {
+        if (read(ends[0], number + used, 1) != 1) {
+            break;
+        }
+    }
+    close(ends[0]);
+    if (!strchr(number, '\n')) {
+        return false;
+    }
+    number[strcspn(number, "\n")] = '\0';
+    snprintf(name, sizeof name, ":%s", number);
+    setenv("DISPLAY", name, 1);
+    display = XOpenDisplay(NULL);
+    return display != NULL;
+}
+
+static void stop_server(void)
+{
+    if (display) {
+        XCloseDisplay(display);
+    }
+    if (server > 0) {
+        kill(server, SIGTERM);
+        waitpid(server, NULL, 0);
+    }
+}
+
+static const char *bundle(void)
+{
+    const char *path = getenv("CW_BUNDLE");
+    return path ? path : "build/lv2/coilwright.lv2";
+}
+
+static bool load(void)
+{
+    char path[512];
+    snprintf(path, sizeof path, "%s/coilwright_ui.so", bundle());
+    void *library = dlopen(path, RTLD_NOW | RTLD_LOCAL);
+    if (!library) {
+        fprintf(stderr, "%s\n", dlerror());
+        return false;
+    }
+    /* The way POSIX has a function pointer come out of dlsym(). */
+    const LV2UI_Descriptor *(*find)(uint32_t);
+    *(void **)&find = dlsym(library, "lv2ui_descriptor");
+    descriptor = find ? find(0) : NULL;
+    return descriptor && !find(1);
+}
+
+/* --- a host --- */
+
+static void write_port(LV2UI_Controller controller, uint32_t port, uint32_t size, uint32_t protocol, const void *buffer)
+{
+    struct guest *guest = controller;
+    assert_int_equal(size, sizeof(float));
+    assert_int_equal(protocol, 0);
+    guest->writes++;
+    guest->port = (int)port;
+    memcpy(&guest->value, buffer, sizeof guest->value);
+}
+
+static void touch_port(LV2UI_Feature_Handle handle, uint32_t port, bool held)
+{
+    struct guest *guest = handle;
+    (void)port;
+    guest->touches++;
+    guest->held += held ? 1 : -1;
+}
+
+static LV2_URID map_uri(LV2_URID_Map_Handle handle, const char *uri)
+{
+    (void)handle;
+    return strcmp(uri, LV2_UI__scaleFactor) == 0 ? 1 : strcmp(uri, LV2_ATOM__Float) == 0 ? 2 : 3;
+}
+
+static void new_parent(struct guest *guest, int x)
+{
+    memset(guest, 0, sizeof *guest);
+    guest->parent = XCreateSimpleWindow(display, DefaultRootWindow(display), x, 0, 2300, 1500, 0, 0, 0);
+    XMapWindow(display, guest->parent);
+    XSync(display, False);
+}
+
+/* Scale 0: the host says none. */
+static bool open_guest(struct guest *guest, int x, float scale)
+{
+    new_parent(guest, x);
+    LV2UI_Touch touch = {guest, touch_port};
+    LV2_URID_Map map = {NULL, map_uri};
+    LV2_Options_Option options[] = {{LV2_OPTIONS_INSTANCE, 0, 1, sizeof scale, 2, &scale}, {LV2_OPTIONS_INSTANCE, 0, 0, 0, 0, NULL}};
+    LV2_Feature parent_feature = {LV2_UI__parent, (void *)(uintptr_t)guest->parent}, map_feature = {LV2_URID__map, &map},
+                options_feature = {LV2_OPTIONS__options, options};
+    /* Touch outlives this call. */
+    static LV2UI_Touch touches[8];
+    static int used;
+    touches[used % 8] = touch;
+    LV2_Feature touch_feature = {LV2_UI__touch, &touches[used++ % 8]};
+    const LV2_Feature *features[] = {&parent_feature, &touch_feature, scale > 0 ? &map_feature : NULL, &options_feature, NULL};
+    LV2UI_Widget widget = NULL;
+    guest->handle = descriptor->instantiate(descriptor, PLUGIN_URI, bundle(), write_port, guest, &widget, features);
+    guest->window = (Window)(uintptr_t)widget;
+    guest->idle = descriptor->extension_data(LV2_UI__idleInterface);
+    return guest->handle != NULL;
+}
+
+static void close_guest(struct guest *guest)
+{
+    descriptor->cleanup(guest->handle);
+    XDestroyWindow(display, guest->parent);
+    XSync(display, False);
+}
+
+static void tell(struct guest *guest, int port, float value)
+{
+    descriptor->port_event(guest->handle, (uint32_t)port, sizeof value, 0, &value);
+}
+
+/* What a host sends on opening. */
+static void tell_all(struct guest *guest)
+{
+    struct cw_control control;
+    for (int port = CW_PORT_GLOBAL; port < CW_PORT_METER; port++) {
+        cw_control_of(port, &control);
+        tell(guest, port, (float)control.info->preset);
+    }
+}
+
+static void idle_for(struct guest *guest, int ms)
+{
+    for (; ms > 0; ms -= 10) {
+        guest->idle->idle(guest->handle);
+        pause_ms(10);
+    }
+    guest->idle->idle(guest->handle);
+}
+
+static void size_of(struct guest *guest, int *width, int *height)
+{
+    XWindowAttributes attributes;
+    XGetWindowAttributes(display, guest->window, &attributes);
+    *width = attributes.width;
+    *height = attributes.height;
+}
+
+static unsigned long pixel_at(struct guest *guest, double x, double y)
+{
+    XImage *image = XGetImage(display, guest->window, (int)x, (int)y, 1, 1, AllPlanes, ZPixmap);
+    unsigned long pixel = XGetPixel(image, 0, 0) & 0xffffff;
+    XDestroyImage(image);
+    return pixel;
+}
+
+static int rounds(void)
+{
+    const char *text = getenv("CW_UI_ROUNDS");
+    return text ? atoi(text) : 100;
+}
+
+/* --- its life --- */
+
+static void test_many_times(void **state)
+{
+    (void)state;
+    static const int sizes[][2] = {{720, 480}, {1280, 720}, {300, 100}, {1, 1}, {1900, 1200}};
+    for (int i = 0; i < rounds(); i++) {
+        struct guest guest;
+        assert_true(open_guest(&guest, 0, i % 3 == 1 ? 2.0f : 0.0f));
+        tell_all(&guest);
+        guest.idle->idle(guest.handle);
+        for (int k = 0; k <= i % 2; k++) {
+            XResizeWindow(display, guest.window, (unsigned)sizes[(i + k) % 5][0], (unsigned)sizes[(i + k) % 5][1]);
+            XSync(display, False);
+            tell(&guest, cw_port_of_param(CW_B, CW_P_CABLE_LENGTH), (float)(i % 30));
+            assert_int_equal(guest.idle->idle(guest.handle), 0);
+        }
+        assert_int_equal(guest.writes, 0);
+        close_guest(&guest);
+    }
+    assert_int_equal(errors, 0);
+}
+
+static void test_two_at_once(void **state)
+{
+    (void)state;
+    struct guest first, second;
+    assert_true(open_guest(&first, 0, 0) && open_guest(&second, 1200, 0));
+    tell_all(&first);
+    tell_all(&second);
+    tell(&second, cw_port_of_global(CW_G_LISTEN), CW_LISTEN_B);
+    idle_for(&first, 50);
+    idle_for(&second, 50);
+    /* The button heard is in its colour, in each window its own. */
+    struct cw_layout layout;
+    static struct cw_model model;
+    cw_model_init(&model);
+    cw_layout_build(&layout, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &model, CW_A, CW_PAGE_COIL);
+    struct cw_rect button = layout.item[cw_layout_find(&layout, CW_ITEM_LISTEN, CW_LISTEN_A)].box;
+    unsigned long on = pixel_at(&first, button.x + button.w - 8, button.y + 6);
+    unsigned long off = pixel_at(&second, button.x + button.w - 8, button.y + 6);
+    assert_true(on != off);
+    close_guest(&first);
+    assert_int_equal(second.idle->idle(second.handle), 0);
+    tell(&second, cw_port_of_global(CW_G_LISTEN), CW_LISTEN_A);
+    idle_for(&second, 50);
+    assert_true(pixel_at(&second, button.x + button.w - 8, button.y + 6) == on);
+    close_guest(&second);
+    assert_int_equal(errors, 0);
+}
+
+/* The host's window goes, and ours in it, before, between and after calls. */
+static void test_host_closes_first(void **state)
+{
+    (void)state;
+    for (int i = 0; i < 20; i++) {
+        struct guest guest;
+        assert_true(open_guest(&guest, 0, 0));
+        if (i % 2) {
+            tell_all(&guest);
+            idle_for(&guest, 20);
+        }
+        XDestroyWindow(display, guest.parent);
+        XSync(display, False);
+        tell(&guest, cw_port_of_param(CW_A, CW_P_CABLE_LENGTH), 12.0f);
+        if (i % 4 < 2) {
+            assert_true(guest.idle->idle(guest.handle) != 0);
+            assert_true(guest.idle->idle(guest.handle) != 0);
+        }
+        tell(&guest, cw_port_of_param(CW_A, CW_P_CABLE_LENGTH), 13.0f);
+        descriptor->cleanup(guest.handle);
+    }
+    /* No error of ours came to the host, and its handler is in place. */
+    assert_int_equal(errors, 0);
+    assert_true(XSetErrorHandler(count_error) == count_error);
+}
+
+static void test_refusals(void **state)
+{
+    (void)state;
+    LV2UI_Widget widget;
+    struct guest guest;
+    const LV2_Feature *none[] = {NULL};
+    new_parent(&guest, 0);
+    LV2_Feature parent = {LV2_UI__parent, (void *)(uintptr_t)guest.parent}, wrong = {LV2_UI__parent, (void *)(uintptr_t)0x7fffff};
+    const LV2_Feature *features[] = {&parent, NULL}, *astray[] = {&wrong, NULL};
+    assert_null(descriptor->instantiate(descriptor, PLUGIN_URI, bundle(), write_port, &guest, &widget, none));
+    assert_null(descriptor->instantiate(descriptor, PLUGIN_URI, bundle(), write_port, &guest, &widget, astray));
+    assert_null(descriptor->instantiate(descriptor, "urn:another:plugin", bundle(), write_port, &guest, &widget, features));
+    assert_null(descriptor->extension_data("urn:another:extension"));
+    char kept[64];
+    snprintf(kept, sizeof kept, "%s", getenv("DISPLAY"));
+    setenv("DISPLAY", ":none", 1);
+    assert_null(descriptor->instantiate(descriptor, PLUGIN_URI, bundle(), write_port, &guest, &widget, features));
+    setenv("DISPLAY", kept, 1);
+    XDestroyWindow(display, guest.parent);
+    assert_int_equal(errors, 0);
+}
+
+static void test_scale(void **state)
+{
+    (void)state;
+    static const float scales[] = {0.0f, 1.0f, 1.5f, 2.0f};
+    for (int i = 0; i < 4; i++) {
+        struct guest guest;
+        int width, height;
+        double scale = scales[i] > 0 ? (double)scales[i] : 1.0;
+        XSizeHints hints;
+        long supplied;
+        assert_true(open_guest(&guest, 0, scales[i]));
+        size_of(&guest, &width, &height);
+        within(width, CW_WINDOW_WIDTH * scale, 0.5, "width");
+        within(height, CW_WINDOW_HEIGHT * scale, 0.5, "height");
+        assert_true(XGetWMNormalHints(display, guest.window, &hints, &supplied));
+        assert_true(hints.flags & PMinSize);
+        within(hints.min_width, CW_WINDOW_WIDTH_MIN * scale, 0.5, "smallest width");
+        within(hints.min_height, CW_WINDOW_HEIGHT_MIN * scale, 0.5, "smallest height");
+        close_guest(&guest);
+    }
+}
+
+static double processor_seconds(void)
+{
+    struct rusage used;
+    getrusage(RUSAGE_SELF, &used);
+    return (double)used.ru_utime.tv_sec + (double)used.ru_stime.tv_sec +
+           1e-6 * (double)(used.ru_utime.tv_usec + used.ru_stime.tv_usec);
+}
+
+/* With nothing to do, and with a host that repeats itself, 1000 calls cost less than ten redraws. */
+static void test_idle_costs_nothing(void **state)
+{
+    (void)state;
+    struct guest guest;
+    assert_true(open_guest(&guest, 0, 0));
+    tell_all(&guest);
+    idle_for(&guest, 100);
+    double start = processor_seconds();
+    for (int i = 0; i < 10; i++) {
+        tell(&guest, cw_port_of_param(CW_A, CW_P_CABLE_LENGTH), (float)(10 + i % 2));
+        guest.idle->idle(guest.handle);
+    }
+    double ten = processor_seconds() - start;
+    start = processor_seconds();
+    for (int i = 0; i < 1000; i++) {
+        tell(&guest, cw_port_of_param(CW_A, CW_P_CABLE_LENGTH), 11.0f);
+        guest.idle->idle(guest.handle);
+    }
+    double idle = processor_seconds() - start;
+    printf("ten redraws %.1f ms, a thousand idle calls %.1f ms\n", 1e3 * ten, 1e3 * idle);
+    assert_true(idle < ten);
+    close_guest(&guest);
+}
+
+static void test_redraw_time(void **state)
+{
+    (void)state;
+    double ms = redraw_ms(1280, 720, 20);
+    printf("a full redraw at 1280x720 takes %.2f ms of processor time\n", ms);
+    /* A bound for any build and a busy machine; `make bench` reports the figure. */
+    assert_true(ms > 0.0 && ms < 200.0);
+}
+
+/* --- a real pointer and real keys --- */
+
+static struct guest hand;   /* the window that is worked */
+static struct cw_model same;   /* what it should show */
+static struct cw_layout places;
+
+static bool have_xdotool(void) { return system("command -v xdotool >/dev/null 2>&1") == 0; }
+
+static int open_hand(void **state)
+{
+    (void)state;
+    if (!have_xdotool()) {
+        return 0;
+    }
+    if (!open_guest(&hand, 0, 0)) {
+        return 1;
+    }
+    tell_all(&hand);
+    idle_for(&hand, 50);
+    cw_model_init(&same);
+    cw_layout_build(&places, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &same, CW_A, CW_PAGE_COIL);
+    return 0;
+}
+
+static int close_hand(void **state)
+{
+    (void)state;
+    if (have_xdotool()) {
+        int held = hand.held;
+        close_guest(&hand);
+        return held != 0 || errors != 0;
+    }
+    return 0;
+}
+
+/* Let xdotool act, idling the while; then until something is written, or nothing for a second. */
+static void act(const char *format, ...)
+{
+    char words[256], command[300];
+    va_list list;
+    va_start(list, format);
+    vsnprintf(words, sizeof words, format, list);
+    va_end(list);
+    snprintf(command, sizeof command, "xdotool %s", words);
+    int before = hand.writes;
+    FILE *pipe_end = popen(command, "r");
+    assert_non_null(pipe_end);
+    assert_int_equal(pclose(pipe_end), 0);
+    for (int i = 0; i < 100 && hand.writes == before; i++) {
+        idle_for(&hand, 10);
+    }
+    idle_for(&hand, 40);
+}
+
+static void need_xdotool(void)
+{
+    if (!have_xdotool()) {
+        print_message("SKIP: xdotool is not installed: no real pointer works the window\n");
+        skip();
+    }
+}
+
+static struct cw_item place(enum cw_item_kind kind, int id) { return places.item[cw_layout_find(&places, kind, id)]; }
+static int middle_x(struct cw_item it) { return (int)(it.box.x + it.box.w / 2); }
+static int middle_y(struct cw_item it) { return (int)(it.box.y + it.box.h / 2); }
+
+static void expect(int port, double value, double tolerance, const char *what)
+{
+    if (hand.writes == 0 || hand.port != port) {
+        fail_msg("%s: %d writes, the last to port %d, expected port %d", what, hand.writes, hand.port, port);
+    }
+    within((double)hand.value, value, tolerance, what);
+    hand.writes = 0;
+}
+
+static void test_mouse(void **state)
+{
+    (void)state;
+    need_xdotool();
+    struct cw_item button = place(CW_ITEM_LISTEN, CW_LISTEN_B), cable = place(CW_ITEM_CABLE, cw_port_of_param(CW_B, CW_P_CABLE_LENGTH)),
+                   match = place(CW_ITEM_TOGGLE, cw_port_of_global(CW_G_LEVEL_MATCH)), coils = place(CW_ITEM_LIST, cw_port_of_param(CW_A, CW_P_COILS)),
+                   henry = place(CW_ITEM_SLIDER, cw_port_of_param(CW_A, CW_P_INDUCTANCE));
+    act("mousemove %d %d click 1", middle_x(button), middle_y(button));
+    expect(cw_port_of_global(CW_G_LISTEN), CW_LISTEN_B, 0, "a button");
+    act("mousemove %d %d click 1", middle_x(match), middle_y(match));
+    expect(match.id, 1, 0, "a toggle");
+    int end = (int)(cable.track.x + cable.track.w / 6), y = (int)cable.track.y + 8;
+    act("mousemove %d %d mousedown 1 mousemove %d %d mouseup 1", end, y, end + (int)(cable.track.w / 6), y);
+    expect(cable.id, 10, 0.2, "the cable, twice as long");
+    assert_int_equal(hand.held, 0);
+    int x = (int)(henry.track.x + 10);
+    y = middle_y(henry);
+    act("mousemove %d %d mousedown 1 mousemove_relative 30 0 mouseup 1", x, y);
+    assert_true(hand.value > 6.0f);
+    hand.writes = 0;
+    pause_ms(600);
+    act("mousemove %d %d click --repeat 2 --delay 60 1", x, y);
+    expect(henry.id, 4.5, 1e-6, "a double click");
+    act("mousemove %d %d click 1", middle_x(coils), middle_y(coils));
+    struct cw_rect menu = cw_layout_menu(&places, &coils, 3, 150);
+    act("mousemove %d %d click 1", (int)menu.x + 30, (int)(menu.y + 4 + 1.5 * CW_MENU_ROW));
+    expect(coils.id, CW_COILS_SERIES, 0, "a list");
+}
+
+static void test_wheel(void **state)
+{
+    (void)state;
+    need_xdotool();
+    struct cw_item cable = place(CW_ITEM_CABLE, cw_port_of_param(CW_A, CW_P_CABLE_LENGTH)), trim = place(CW_ITEM_SLIDER, cw_port_of_global(CW_G_TRIM)),
+                   undo = place(CW_ITEM_TOGGLE, cw_port_of_global(CW_G_UNDO_RECORDING)), from = place(CW_ITEM_LIST, cw_port_of_param(CW_A, CW_P_COIL_FROM));
+    act("mousemove %d %d click 4", middle_x(cable), middle_y(cable));
+    expect(cable.id, 5.5, 1e-6, "the cable");
+    act("mousemove %d %d click 5", middle_x(trim), middle_y(trim));
+    expect(trim.id, -0.5, 1e-6, "a slider");
+    act("keydown shift mousemove %d %d click 4 keyup shift", middle_x(trim), middle_y(trim));
+    expect(trim.id, -0.45, 1e-6, "a slider, finely");
+    act("mousemove %d %d click 5", middle_x(undo), middle_y(undo));
+    expect(undo.id, 0, 0, "a toggle");
+    act("mousemove %d %d click 4", middle_x(from), middle_y(from));
+    expect(from.id, CW_FROM_WINDING, 0, "a list");
+}
+
+static void test_keys(void **state)
+{
+    (void)state;
+    need_xdotool();
+    struct cw_item recorded = place(CW_ITEM_LISTEN, CW_LISTEN_RECORDED);
+    act("mousemove %d %d click 1", middle_x(recorded), middle_y(recorded));
+    expect(cw_port_of_global(CW_G_LISTEN), CW_LISTEN_RECORDED, 0, "a click for the focus");
+    act("key b");
+    expect(cw_port_of_global(CW_G_LISTEN), CW_LISTEN_B, 0, "B");
+    act("key x");
+    expect(cw_port_of_global(CW_G_LISTEN), CW_LISTEN_A, 0, "X");
+    /* From the first button to Split A, Split B, Level match. */
+    act("key Tab Tab Tab Tab Tab space");
+    expect(cw_port_of_global(CW_G_LEVEL_MATCH), 1, 0, "Tab and the space bar");
+    act("key shift+Tab space");
+    expect(cw_port_of_param(CW_B, CW_P_SPLIT), 1, 0, "Shift and Tab, the space bar");
+    act("key Tab Tab Tab Tab Left");
+    expect(cw_port_of_global(CW_G_TRIM), -0.5, 1e-6, "an arrow key");
+    act("type '%s'", "3.5 dB");
+    act("key Return");
+    expect(cw_port_of_global(CW_G_TRIM), 3.5, 1e-6, "a typed value");
+    act("key Delete");
+    expect(cw_port_of_global(CW_G_TRIM), 0, 0, "Delete");
+    act("key s");
+    expect(cw_port_of_param(CW_B, CW_P_SPLIT), 0, 0, "S");
+    hand.writes = 0;
+    idle_for(&hand, 50);
+    assert_int_equal(hand.writes, 0);
+}
+
+/* What the host sets, the control shows: the plug of the cable stands elsewhere. */
+static void test_host_moves_the_control(void **state)
+{
+    (void)state;
+    struct guest guest;
+    assert_true(open_guest(&guest, 0, 2.0f));
+    tell_all(&guest);
+    idle_for(&guest, 50);
+    cw_model_init(&same);
+    cw_layout_build(&places, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &same, CW_A, CW_PAGE_COIL);
+    struct cw_item cable = place(CW_ITEM_CABLE, cw_port_of_param(CW_B, CW_P_CABLE_LENGTH));
+    double x = 2 * (cable.track.x + cable.track.w * 20.0 / 30.0) - 5, y = 2 * (cable.box.y + 24.5) + 12;
+    unsigned long before = pixel_at(&guest, x, y);
+    tell(&guest, cable.id, 20.0f);
+    idle_for(&guest, 30);
+    unsigned long after = pixel_at(&guest, x, y);
+    assert_true(before != after);
+    assert_true((after >> 8 & 255) > 200); /* the plug is bright */
+    tell(&guest, cable.id, 5.0f);
+    idle_for(&guest, 30);
+    assert_true(pixel_at(&guest, x, y) == before);
+    assert_int_equal(guest.writes, 0);
+    close_guest(&guest);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_many_times),
+        cmocka_unit_test(test_two_at_once),
+        cmocka_unit_test(test_host_closes_first),
+        cmocka_unit_test(test_refusals),
+        cmocka_unit_test(test_scale),
+        cmocka_unit_test(test_idle_costs_nothing),
+        cmocka_unit_test(test_redraw_time),
+        cmocka_unit_test_setup_teardown(test_mouse, open_hand, close_hand),
+        cmocka_unit_test_setup_teardown(test_wheel, open_hand, close_hand),
+        cmocka_unit_test_setup_teardown(test_keys, open_hand, close_hand),
+        cmocka_unit_test(test_host_moves_the_control),
+    };
+    if (!load()) {
+        fprintf(stderr, "the window's binary cannot be loaded\n");
+        return 1;
+    }
+    /* No resource of a desktop says how large a dot is. */
+    setenv("XENVIRONMENT", "/dev/null", 1);
+    if (!start_server()) {
+        printf("SKIP: no virtual display (Xvfb) can be started here: the window is not opened\n");
+        stop_server();
+        return 0;
+    }
+    XSetErrorHandler(count_error);
+    if (getenv("CW_TEST_FILTER")) {
+        cmocka_set_test_filter(getenv("CW_TEST_FILTER"));
+    }
+    int failed = cmocka_run_group_tests(tests, NULL, NULL);
+    stop_server();
+    return failed;
+}
