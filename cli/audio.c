@@ -249,8 +249,10 @@ bool cw_audio_create(struct cw_audio_out *out, const char *path, int rate, bool 
 /* 24 bits at the top of 32, as libsndfile wants them; scaled as it scales when reading. */
 static int to_24_bits(float sample)
 {
-    double scaled = fmin(fmax(nearbyint((double)sample * 8388608.0), -8388608.0), 8388607.0);
-    return (int)scaled * 256;
+    const double least = -8388608.0, most = 8388607.0;
+    double scaled = (double)sample * 8388608.0;
+    scaled = scaled > most ? most : scaled > least ? scaled : least; /* a call of fmin() would cost more than all else */
+    return (int)lrint(scaled) * 256;
 }
 
 static bool write_block(struct cw_audio_out *out, const float *samples, size_t n)

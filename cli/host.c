@@ -18,12 +18,13 @@ struct cw_host {
     LilvWorld *world;
     const LilvPlugin *plugin;
     char bundle[PATH_BYTES];
+    uint32_t port_of[CW_PORTS]; /* index of a port by CW_PORT_... */
 };
 
 struct cw_instance {
+    const struct cw_host *host;
     LilvInstance *instance;
-    float *value;        /* of every port; audio ports unused */
-    uint32_t *port_of;   /* index of a port by CW_PORT_... */
+    float *value; /* of every port; audio ports unused */
 };
 
 /* Is there a bundle in this directory? Then its path is in `bundle`. */
@@ -110,36 +111,6 @@ static bool load_plugin(struct cw_host *host)
     return host->plugin != NULL;
 }
 
-struct cw_host *cw_host_open(void)
-{
-    struct cw_host *host = calloc(1, sizeof *host);
-    if (!host) {
-        cw_error_memory();
-        return NULL;
-    }
-    if (!find_bundle(host->bundle)) {
-        cw_error("expected the plugin's bundle %s beside the program or on LV2_PATH, found none", BUNDLE_NAME);
-        free(host);
-        return NULL;
-    }
-    host->world = lilv_world_new();
-    if (!host->world || !load_plugin(host)) {
-        cw_host_close(host);
-        return NULL;
-    }
-    return host;
-}
-
-void cw_host_close(struct cw_host *host)
-{
-    if (host) {
-        lilv_world_free(host->world);
-        free(host);
-    }
-}
-
-const char *cw_host_bundle(const struct cw_host *host) { return host->bundle; }
-
 /* Symbol of a port in the program's own count of ports. */
 static const char *symbol_of(int port, char *text, size_t size)
 {
@@ -157,7 +128,7 @@ static const char *symbol_of(int port, char *text, size_t size)
     return text;
 }
 
-static bool map_ports(struct cw_host *host, struct cw_instance *instance)
+static bool map_ports(struct cw_host *host)
 {
     for (int port = 0; port < CW_PORTS; port++) {
         char symbol[96];
@@ -169,21 +140,51 @@ static bool map_ports(struct cw_host *host, struct cw_instance *instance)
                         symbol);
             return false;
         }
-        instance->port_of[port] = lilv_port_get_index(host->plugin, found);
+        host->port_of[port] = lilv_port_get_index(host->plugin, found);
     }
     return true;
 }
+
+struct cw_host *cw_host_open(void)
+{
+    struct cw_host *host = calloc(1, sizeof *host);
+    if (!host) {
+        cw_error_memory();
+        return NULL;
+    }
+    if (!find_bundle(host->bundle)) {
+        cw_error("expected the plugin's bundle %s beside the program or on LV2_PATH, found none", BUNDLE_NAME);
+        free(host);
+        return NULL;
+    }
+    host->world = lilv_world_new();
+    if (!host->world || !load_plugin(host) || !map_ports(host)) {
+        cw_host_close(host);
+        return NULL;
+    }
+    return host;
+}
+
+void cw_host_close(struct cw_host *host)
+{
+    if (host) {
+        lilv_world_free(host->world);
+        free(host);
+    }
+}
+
+const char *cw_host_bundle(const struct cw_host *host) { return host->bundle; }
 
 static void set_controls(struct cw_instance *instance, const struct cw_controls *controls)
 {
     for (int id = 0; id < CW_GLOBALS; id++) {
         int port = cw_port_of_global((enum cw_global_id)id);
-        instance->value[instance->port_of[port]] = (float)controls->global[id];
+        instance->value[instance->host->port_of[port]] = (float)controls->global[id];
     }
     for (int which = 0; which < CW_SETUPS; which++) {
         for (int id = 0; id < CW_PARAMS; id++) {
             int port = cw_port_of_param((enum cw_which)which, id);
-            instance->value[instance->port_of[port]] = (float)controls->setup[which].value[id];
+            instance->value[instance->host->port_of[port]] = (float)controls->setup[which].value[id];
         }
     }
 }
@@ -207,15 +208,11 @@ struct cw_instance *cw_instance_start(struct cw_host *host, int rate, const stru
 {
     struct cw_instance *instance = calloc(1, sizeof *instance);
     if (instance) {
+        instance->host = host;
         instance->value = calloc(lilv_plugin_get_num_ports(host->plugin) + 1, sizeof *instance->value);
-        instance->port_of = calloc(CW_PORTS, sizeof *instance->port_of);
     }
-    if (!instance || !instance->value || !instance->port_of) {
+    if (!instance || !instance->value) {
         cw_error_memory();
-        cw_instance_stop(instance);
-        return NULL;
-    }
-    if (!map_ports(host, instance)) {
         cw_instance_stop(instance);
         return NULL;
     }
@@ -227,16 +224,22 @@ struct cw_instance *cw_instance_start(struct cw_host *host, int rate, const stru
     return instance;
 }
 
+void cw_instance_restart(struct cw_instance *instance)
+{
+    lilv_instance_deactivate(instance->instance);
+    lilv_instance_activate(instance->instance);
+}
+
 void cw_instance_run(struct cw_instance *instance, float *in, float *out, size_t n)
 {
-    lilv_instance_connect_port(instance->instance, instance->port_of[CW_PORT_IN], in);
-    lilv_instance_connect_port(instance->instance, instance->port_of[CW_PORT_OUT], out);
+    lilv_instance_connect_port(instance->instance, instance->host->port_of[CW_PORT_IN], in);
+    lilv_instance_connect_port(instance->instance, instance->host->port_of[CW_PORT_OUT], out);
     lilv_instance_run(instance->instance, (uint32_t)n);
 }
 
 double cw_instance_meter(const struct cw_instance *instance, enum cw_which which, enum cw_meter_id meter)
 {
-    return (double)instance->value[instance->port_of[cw_port_of_meter(which, (int)meter)]];
+    return (double)instance->value[instance->host->port_of[cw_port_of_meter(which, (int)meter)]];
 }
 
 void cw_instance_stop(struct cw_instance *instance)
@@ -249,6 +252,5 @@ void cw_instance_stop(struct cw_instance *instance)
         lilv_instance_free(instance->instance);
     }
     free(instance->value);
-    free(instance->port_of);
     free(instance);
 }

@@ -25,11 +25,14 @@ void cw_host_close(struct cw_host *host);
 /** Directory of the bundle in use, without a slash at the end. */
 const char *cw_host_bundle(const struct cw_host *host);
 
-/** One running instance. */
+/** One running instance. Each may run on a thread of its own; they are started and stopped on one. */
 struct cw_instance;
 
 /** Start the plugin with its controls set before the first sample. Reports and returns NULL. */
 struct cw_instance *cw_instance_start(struct cw_host *host, int rate, const struct cw_controls *controls);
+
+/** Back to the first sample: all audio forgotten, controls kept. */
+void cw_instance_restart(struct cw_instance *instance);
 
 /** Process \p n samples; \p in and \p out may be the same. */
 void cw_instance_run(struct cw_instance *instance, float *in, float *out, size_t n);

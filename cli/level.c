@@ -2,9 +2,13 @@
 
 #include <ebur128.h>
 #include <math.h>
+#include <pthread.h>
 #include <string.h>
 
 #include "message.h"
+
+/* libebur128 keeps constants in variables that every start sets anew. */
+static pthread_mutex_t library = PTHREAD_MUTEX_INITIALIZER;
 
 double cw_from_db(double db) { return pow(10.0, db / 20.0); }
 
@@ -13,7 +17,9 @@ static double to_db(double amplitude) { return amplitude > 0.0 ? 20.0 * log10(am
 bool cw_meter_start(struct cw_meter *meter, int rate)
 {
     memset(meter, 0, sizeof *meter);
+    pthread_mutex_lock(&library);
     ebur128_state *state = ebur128_init(1, (unsigned long)rate, EBUR128_MODE_I | EBUR128_MODE_TRUE_PEAK);
+    pthread_mutex_unlock(&library);
     if (!state) {
         cw_error_memory();
         return false;
@@ -27,7 +33,7 @@ bool cw_meter_add(struct cw_meter *meter, const float *samples, size_t n)
     for (size_t i = 0; i < n; i++) {
         double x = (double)samples[i];
         meter->power += x * x;
-        meter->peak = fmax(meter->peak, fabs(x));
+        meter->peak = fabs(x) > meter->peak ? fabs(x) : meter->peak;
     }
     meter->count += n;
     if (ebur128_add_frames_float(meter->state, samples, n) != EBUR128_SUCCESS) {
@@ -40,8 +46,10 @@ bool cw_meter_add(struct cw_meter *meter, const float *samples, size_t n)
 bool cw_meter_finish(struct cw_meter *meter, struct cw_levels *levels)
 {
     double true_peak = 0.0;
+    pthread_mutex_lock(&library);
     bool good = ebur128_loudness_global(meter->state, &levels->loudness) == EBUR128_SUCCESS &&
                 ebur128_true_peak(meter->state, 0, &true_peak) == EBUR128_SUCCESS;
+    pthread_mutex_unlock(&library);
     if (!good) {
         cw_error_memory();
     }

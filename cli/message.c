@@ -4,6 +4,27 @@
 
 enum { LINE_MAX_BYTES = 1024 };
 
+/* Where this thread's messages go instead of standard error; NULL: nowhere else. */
+static _Thread_local struct {
+    char *line;
+    size_t size;
+} kept;
+
+void cw_message_keep(char *line, size_t size)
+{
+    kept.line = line;
+    kept.size = size;
+}
+
+void cw_message_show(const char *line)
+{
+    if (!kept.line) {
+        fprintf(stderr, "%s\n", line);
+    } else if (!*kept.line) {
+        snprintf(kept.line, kept.size, "%s", line);
+    }
+}
+
 void cw_message(const char *where, const char *format, va_list arguments)
 {
     char line[LINE_MAX_BYTES];
@@ -15,7 +36,7 @@ void cw_message(const char *where, const char *format, va_list arguments)
             *c = '?';
         }
     }
-    fprintf(stderr, "%s\n", whole);
+    cw_message_show(whole);
 }
 
 void cw_error(const char *format, ...)

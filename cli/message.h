@@ -8,6 +8,7 @@
 #define CW_MESSAGE_H
 
 #include <stdarg.h>
+#include <stddef.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -33,6 +34,14 @@ void cw_error_memory(void);
 
 /** The line behind all of the above: "coilwright" WHERE ": " MESSAGE. */
 void cw_message(const char *where, const char *format, va_list arguments);
+
+/** From here on, what the calling thread says is not shown: the first of its messages goes to \p line,
+ * which is to be empty at first. NULL ends this. So that threads that work together can speak with one
+ * voice. */
+void cw_message_keep(char *line, size_t size);
+
+/** Show a line that was kept. */
+void cw_message_show(const char *line);
 
 #ifdef __cplusplus
 }

@@ -1,14 +1,13 @@
 /* The audition's audio: the recording through the plugin, in blocks, twice over: once to measure,
- * once to write at the levels that follow from all the measurements. */
+ * once to write at the levels that follow from all the measurements; several candidates at a time. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
-#include <unistd.h>
 
 #include "audio.h"
 #include "audition.h"
 #include "circuit.h"
+#include "crew.h"
 #include "message.h"
 #include "phrase.h"
 #include "progress.h"
@@ -41,7 +40,21 @@ static void read_figures(struct cw_sound *sound, const struct cw_instance *insta
     sound->has_figures = true;
 }
 
-/* What a pass over a file does with each block. */
+/* The files and the instance of one sound. */
+struct part {
+    struct cw_instance *instance; /* NULL: the recording itself */
+    const char *true_path, *matched_path;
+};
+
+/* What the crew works on, one sound a job. */
+struct rendering {
+    struct cw_audition *audition;
+    const char *di;
+    int channel;
+    struct part *part; /* of each sound */
+};
+
+/* What a pass over the recording does with each block. */
 struct pass {
     const char *what; /* for the terminal */
     struct cw_instance *instance; /* or NULL */
@@ -73,63 +86,57 @@ static bool do_block(const struct pass *pass, float *block, size_t n)
     return write_scaled(pass->out[0], block, n, pass->gain[0]) && write_scaled(pass->out[1], block, n, pass->gain[1]);
 }
 
-/* From the start of a file to its end. \return samples, -1 on failure or interrupt */
-static long long run_pass(const struct pass *pass, struct cw_audio_in *in)
+static bool do_blocks(const struct pass *pass, struct cw_audio_in *in)
 {
     float block[CW_AUDIO_BLOCK];
-    if (!cw_audio_rewind(in)) {
-        return -1;
-    }
     for (long n; (n = cw_audio_read(in, block)) != 0;) {
-        if (n < 0 || cw_folder_interrupted() || !do_block(pass, block, (size_t)n)) {
-            return -1;
+        if (n < 0 || cw_crew_stopped() || !do_block(pass, block, (size_t)n)) {
+            return false;
         }
-        cw_progress(pass->what, in->frames > 0 ? (double)in->at / (double)in->frames : 0.0);
+        cw_crew_progress(pass->what, in->frames > 0 ? (double)in->at / (double)in->frames : 0.0);
     }
-    return in->at;
+    return true;
 }
 
-/* The recording: read to its end before anything is rendered, so that a bad file is known at once. */
-static bool scan(struct cw_audition *audition, struct cw_audio_in *di)
+/* The recording from its start to its end. \param frames how many that was */
+static bool run_pass(const struct pass *pass, const struct rendering *rendering, long long *frames)
 {
-    struct cw_meter meter;
-    if (!cw_meter_start(&meter, di->rate)) {
+    struct cw_audio_in in = {0};
+    if (!cw_audio_open(&in, rendering->di, rendering->channel)) {
         return false;
     }
-    struct pass pass = {.what = "reading", .meter = &meter};
-    audition->rate = di->rate;
-    audition->frames = run_pass(&pass, di);
-    if (audition->frames < 0) {
-        cw_meter_drop(&meter);
-        return false;
-    }
-    return cw_meter_finish(&meter, &audition->sound[0].levels);
-}
-
-/* One candidate into a float file, with its measurements. */
-static bool render(struct cw_audition *audition, struct cw_sound *sound, struct cw_host *host, struct cw_audio_in *di,
-                   const char *path)
-{
-    struct cw_controls controls = controls_for(audition, sound);
-    struct cw_instance *instance = cw_instance_start(host, di->rate, &controls);
-    struct cw_meter meter = {0};
-    struct cw_audio_out out = {0};
-    bool good = instance && cw_meter_start(&meter, di->rate) &&
-                cw_audio_create(&out, path, di->rate, true, audition->frames);
-    if (good) {
-        struct pass pass = {.what = sound->label, .instance = instance, .meter = &meter, .out = {&out}, .gain = {1.0}};
-        good = run_pass(&pass, di) >= 0 && cw_audio_finish(&out) && cw_meter_finish(&meter, &sound->levels);
-    }
-    if (good) {
-        read_figures(sound, instance, CW_A);
-        if (audition->has_recorded) {
-            read_figures(&audition->sound[0], instance, CW_REC);
-        }
-    }
-    cw_audio_drop(&out);
-    cw_meter_drop(&meter);
-    cw_instance_stop(instance);
+    bool good = do_blocks(pass, &in);
+    *frames = in.at;
+    cw_audio_close(&in);
     return good;
+}
+
+/* Measure one sound; nothing is written. */
+static bool measure(struct rendering *rendering, size_t index, const char *what)
+{
+    struct cw_audition *audition = rendering->audition;
+    struct cw_meter meter;
+    struct pass pass = {.what = what, .instance = rendering->part[index].instance, .meter = &meter};
+    if (!cw_meter_start(&meter, audition->rate)) {
+        return false;
+    }
+    long long frames;
+    bool good = run_pass(&pass, rendering, &frames) && cw_meter_finish(&meter, &audition->sound[index].levels);
+    cw_meter_drop(&meter);
+    if (index == 0) {
+        audition->frames = frames;
+    }
+    return good;
+}
+
+static bool measure_recording(void *data, size_t job)
+{
+    return measure(data, job, "reading");
+}
+
+static bool measure_candidate(void *data, size_t job)
+{
+    return measure(data, job + 1, "measuring");
 }
 
 static bool match_levels(struct cw_audition *audition)
@@ -174,87 +181,100 @@ static const char *sound_path(struct cw_folder *folder, const char *directory, c
     return cw_folder_file(folder, name);
 }
 
-/* The two copies of a sound. */
-static bool write_copies(const struct cw_audition *audition, const struct cw_sound *sound, struct cw_audio_in *from,
-                         struct cw_folder *folder)
+/* The two copies of a sound. Rendering it again, to the same bits, costs less than keeping it. */
+static bool write_copies(void *data, size_t job)
 {
+    struct rendering *rendering = data;
+    const struct cw_audition *audition = rendering->audition;
+    const struct part *part = &rendering->part[job];
     struct cw_audio_out at_true = {0}, matched = {0};
-    const char *true_path = sound_path(folder, CW_DIR_TRUE, sound);
-    const char *matched_path = sound_path(folder, CW_DIR_MATCHED, sound);
     struct pass pass = {.what = "writing",
+                        .instance = part->instance,
                         .out = {&at_true, &matched},
                         .gain = {cw_from_db(audition->true_lowered),
-                                 cw_from_db(sound->matched_gain + audition->matched_lowered)}};
-    bool good = true_path && matched_path &&
-                cw_audio_create(&at_true, true_path, audition->rate, audition->is_float, audition->frames) &&
-                cw_audio_create(&matched, matched_path, audition->rate, audition->is_float, audition->frames) &&
-                run_pass(&pass, from) >= 0 && cw_audio_finish(&at_true) && cw_audio_finish(&matched);
+                                 cw_from_db(audition->sound[job].matched_gain + audition->matched_lowered)}};
+    if (part->instance) {
+        cw_instance_restart(part->instance);
+    }
+    long long frames;
+    bool good = cw_audio_create(&at_true, part->true_path, audition->rate, audition->is_float, audition->frames) &&
+                cw_audio_create(&matched, part->matched_path, audition->rate, audition->is_float, audition->frames) &&
+                run_pass(&pass, rendering, &frames) && cw_audio_finish(&at_true) && cw_audio_finish(&matched);
     cw_audio_drop(&at_true);
     cw_audio_drop(&matched);
     return good;
 }
 
-static bool write_rendered(const struct cw_audition *audition, const struct cw_sound *sound, const char *path,
-                           struct cw_folder *folder)
+/* Everything that only one thread may do: names, and instances of the plugin. */
+static bool start_parts(struct rendering *rendering, struct cw_host *host, struct cw_folder *folder)
 {
-    struct cw_audio_in rendered = {0};
-    bool good = cw_audio_open(&rendered, path, 0) && write_copies(audition, sound, &rendered, folder);
-    cw_audio_close(&rendered);
-    unlink(path);
-    return good;
-}
-
-static bool render_all(struct cw_audition *audition, struct cw_host *host, struct cw_audio_in *di,
-                       struct cw_folder *folder, const char **work)
-{
-    if (!scan(audition, di)) {
-        return false;
-    }
-    for (size_t i = 1; i < audition->count; i++) {
-        work[i] = sound_path(folder, "work", &audition->sound[i]);
-        if (!work[i] || !render(audition, &audition->sound[i], host, di, work[i])) {
+    struct cw_audition *audition = rendering->audition;
+    for (size_t i = 0; i < audition->count; i++) {
+        struct part *part = &rendering->part[i];
+        const struct cw_sound *sound = &audition->sound[i];
+        part->true_path = sound_path(folder, CW_DIR_TRUE, sound);
+        part->matched_path = sound_path(folder, CW_DIR_MATCHED, sound);
+        if (!part->true_path || !part->matched_path) {
             return false;
         }
+        if (i > 0) {
+            struct cw_controls controls = controls_for(audition, sound);
+            part->instance = cw_instance_start(host, audition->rate, &controls);
+            if (!part->instance) {
+                return false;
+            }
+        }
     }
+    return true;
+}
+
+static void read_all_figures(const struct rendering *rendering)
+{
+    struct cw_audition *audition = rendering->audition;
+    for (size_t i = 1; i < audition->count; i++) {
+        read_figures(&audition->sound[i], rendering->part[i].instance, CW_A);
+    }
+    if (audition->has_recorded && audition->count > 1) {
+        read_figures(&audition->sound[0], rendering->part[1].instance, CW_REC);
+    }
+}
+
+/* The recording is read to its end before anything is rendered, so that a bad file is known at once. */
+static bool render_all(struct rendering *rendering, struct cw_host *host, struct cw_folder *folder)
+{
+    struct cw_audition *audition = rendering->audition;
+    struct cw_audio_in in = {0};
+    if (!cw_audio_open(&in, rendering->di, rendering->channel)) {
+        return false;
+    }
+    audition->rate = in.rate;
+    cw_audio_close(&in);
+    if (!cw_crew(1, measure_recording, rendering) || !start_parts(rendering, host, folder) ||
+        !cw_crew(audition->count - 1, measure_candidate, rendering)) {
+        return false;
+    }
+    read_all_figures(rendering);
     if (!match_levels(audition)) {
         return false;
     }
     keep_from_clipping(audition);
-    bool good = write_copies(audition, &audition->sound[0], di, folder);
-    for (size_t i = 1; good && i < audition->count; i++) {
-        good = write_rendered(audition, &audition->sound[i], work[i], folder);
-    }
-    return good;
-}
-
-/* The work directory is empty by now; the result does not hold it. */
-static void remove_work(const char *work_file)
-{
-    char directory[4096];
-    snprintf(directory, sizeof directory, "%s", work_file);
-    char *slash = strrchr(directory, '/');
-    if (slash) {
-        *slash = '\0';
-        rmdir(directory);
-    }
+    return cw_crew(audition->count, write_copies, rendering);
 }
 
 bool cw_audition_render(struct cw_audition *audition, struct cw_host *host, const char *di, int channel,
                         struct cw_folder *folder)
 {
-    struct cw_audio_in in = {0};
-    const char **work = calloc(audition->count, sizeof *work);
-    if (!work) {
+    struct rendering rendering = {audition, di, channel, calloc(audition->count, sizeof *rendering.part)};
+    if (!rendering.part) {
         cw_error_memory();
         return false;
     }
-    bool good = cw_audio_open(&in, di, channel) && render_all(audition, host, &in, folder, work);
-    if (good && audition->count > 1) {
-        remove_work(work[1]);
+    bool good = render_all(&rendering, host, folder);
+    for (size_t i = 0; i < audition->count; i++) {
+        cw_instance_stop(rendering.part[i].instance);
     }
-    cw_audio_close(&in);
+    free(rendering.part);
     cw_progress_end();
-    free(work);
     return good;
 }
 
