@@ -1,0 +1,61 @@
+#!/bin/sh
+# Seeds of a fuzz target, and the words that it knows: tests/fuzz/seeds.sh NAME DIRECTORY
+name=$1
+to=$2
+here=$(dirname "$0")
+mkdir -p "$to"
+: >"$to.dict"
+[ -d "$here/seeds/$name" ] && cp "$here/seeds/$name"/* "$to"
+[ -d "$here/found/$name" ] && cp "$here/found/$name"/* "$to"
+symbols() { sed -n 's/^CW_[A-Z]* *([A-Z_]*, "\([a-z_]*\)".*/\1/p' "$here/../../dsp/parameters.def"; }
+# The long options of all commands, as their tables have them.
+options() { sed -n 's/.*{OPT_[A-Z_]*, "\([a-z-]*\)".*/--\1/p' "$here"/../../cli/*.c | sort -u; }
+quote() { sed 's/.*/"&"/'; }
+
+# riff CHANNELS RATE BITS KIND BYTES: a WAV file; KIND is 1 for whole numbers, 3 for float.
+le() { # le BYTES VALUE
+    count=$1 value=$2
+    while [ "$count" -gt 0 ]; do
+        # shellcheck disable=SC2059 # the format is the byte
+        printf "\\$(printf %03o $((value & 255)))"
+        value=$((value >> 8)) count=$((count - 1))
+    done
+}
+riff() {
+    printf RIFF; le 4 $((36 + $5)); printf 'WAVEfmt '; le 4 16; le 2 "$4"; le 2 "$1"; le 4 "$2"
+    le 4 $(($2 * $1 * $3 / 8)); le 2 $(($1 * $3 / 8)); le 2 "$3"; printf data; le 4 "$5"
+    awk -v n="$5" 'BEGIN { for (i = 0; i < n; i++) printf "%c", 33 + i * 7 % 90 }'
+}
+
+case $name in
+preset)
+    cp "$here"/../../presets/*.ttl "$to"
+    { symbols | sed -e 's/^/a_/'; printf '%s\n' lv2:port lv2:symbol lv2:appliesTo pset:value pset:Preset rdfs:label @prefix \
+        xsd:float urn:coilwright:voicing '<>' rec_ b_; } | quote >"$to.dict" ;;
+quantity)
+    { symbols; printf '%s\n' kHz pF nF H kohm Mohm % dB pF/m on off AWG resistance= inductance= resonance= peak= @ 1e308 -inf nan; } |
+        quote >"$to.dict" ;;
+command)
+    { options; symbols; printf '%s\n' a.ttl s.ttl p.ttl '#a' '#b' '#rec' di.wav response compare new split impulse audition; } | quote >"$to.dict" ;;
+audio)
+    for kind in '1 48000 16 1' '2 44100 24 1' '1 96000 32 3' '1 8000 8 1' '1 44100 64 3' '4 192000 32 1'; do
+        # shellcheck disable=SC2086 # four words
+        { printf '\001'; riff $kind 96; } >"$to/wav-$(echo "$kind" | tr ' ' -)"
+    done
+    # An audio file of each other kind, where a converter is there to make it.
+    for kind in flac aiff w64; do
+        printf '\001' >"$to/$kind"
+        sox -n -r 8000 -b 16 -t "$kind" - synth 64s sine 500 2>/dev/null >>"$to/$kind" || rm -f "$to/$kind"
+    done
+    printf '%s\n' RIFF RF64 WAVE 'fmt ' data fact LIST FORM AIFF AIFC COMM SSND fLaC ds64 bext cue smpl PEAK | quote >"$to.dict" ;;
+folder)
+    printf 'own\n' >"$to/own"
+    printf 'deep/own2\nown\n' >"$to/deep"
+    printf 'own\n../outside/mine\n/etc/passwd\ndeep/../own\n' >"$to/away"
+    printf '%s\n' own deep/own2 deep/ ../ outside/mine contents.txt | quote >"$to.dict" ;;
+core | design)
+    # Bytes without a meaning of their own: the target makes settings of them.
+    for i in 1 2 3 4 5 6 7 8 9; do
+        awk -v seed=$i 'BEGIN { srand(seed); for (i = 0; i < 60 * seed; i++) printf "%c", 1 + int(rand() * 120) }' >"$to/$i"
+    done ;;
+esac
