@@ -383,8 +383,8 @@ static bool save_solution(struct cw_folder *folder, const char *label, const str
     snprintf(title, sizeof title, "%s, %s%s", cw_split_name(s->by), parts, s->by == CW_SPLIT_TAPPED ? " kept" : "");
     snprintf(full_label, sizeof full_label, "%.200s, split: %s", label, title);
     cw_split_words(answer, s, words);
-    snprintf(note, sizeof note, "%.80s. Level %+.2f dB, treble %+.1f dB, hum %+.1f dB and buzz %+.1f dB against one coil.",
-             label, s->after.level, s->after.balance, s->after.hum, s->after.buzz);
+    snprintf(note, sizeof note, "Level %+.2f dB, treble %+.1f dB, hum %+.1f dB and buzz %+.1f dB against one coil. %.80s",
+             s->after.level, s->after.balance, s->after.hum, s->after.buzz, label);
     if (!save_preset(folder, name, full_label, words, &s->rounded)) {
         return false;
     }

@@ -8,6 +8,7 @@
 #include "coil.h"
 #include "message.h"
 #include "output.h"
+#include "plot.h"
 #include "split_report.h"
 
 /* The places that everything hangs on. Hot is the upper rail, earth the lower. */
@@ -32,9 +33,11 @@ static void write_text(cairo_t *cr, double x, double y, enum align align, double
     cairo_new_path(cr);
 }
 
-/* A line from the left margin, smaller where it would not fit. */
-static void write_line(cairo_t *cr, double y, double size, const char *text)
+/* A line from the left margin, smaller where it would not fit; the text may come from anywhere. */
+static void write_line(cairo_t *cr, double y, double size, const char *from)
 {
+    char text[CW_PLOT_TEXT];
+    cw_plot_text(text, from);
     const double margin = 30, room = CW_SCHEMATIC_WIDTH - 2 * margin;
     cairo_text_extents_t extents;
     cairo_set_font_size(cr, size);
@@ -293,7 +296,7 @@ static void write_footer(cairo_t *cr, bool tapped)
 {
     double y = CW_SCHEMATIC_HEIGHT - 52;
     write_line(cr, y, SMALL,
-               tapped ? "Change-over switch, drawn for the full pickup; it breaks before it makes. The open turns are joined to nothing."
+               tapped ? "Change-over switch, break before make, drawn for the full pickup. The open turns are joined to nothing."
                       : "Switch drawn for the full pickup. Any switch that closes one contact will do.");
     write_line(cr, y + 20, SMALL, "The coils stay wired as they are, so that their signals add and their hum cancels.");
 }
@@ -311,6 +314,10 @@ void cw_schematic_draw(cairo_t *cr, const struct cw_schematic *s)
     cairo_set_source_rgb(cr, 0, 0, 0);
     cairo_set_line_width(cr, LINE);
     cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
+    cairo_font_options_t *options = cairo_font_options_create();
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF); /* widths grow with the size */
+    cairo_set_font_options(cr, options);
+    cairo_font_options_destroy(options);
     cairo_select_font_face(cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_BOLD);
     write_line(cr, 34, 18, s->title);
     cairo_select_font_face(cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_NORMAL);
