@@ -14,6 +14,10 @@ enum {
     HISTORY_MASK = HISTORY - 1
 };
 
+/* No sample of a recording is louder. Below it, no filter can bring the output to infinity, which a
+ * fade would turn into NaN. */
+static const float LOUDEST = 1e30f;
+
 static const double FADE_SECONDS = 0.010;
 static const double WARM_SECONDS = 0.021;
 
@@ -217,7 +221,7 @@ void cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
         /* The input goes into the history first: it may lie in the output's buffer. */
         float *x = v->history + v->history_at;
         for (size_t i = 0; i < count; i++) {
-            x[i] = isfinite(in[i]) ? in[i] : 0.0f;
+            x[i] = fabsf(in[i]) < LOUDEST ? in[i] : 0.0f; /* false for NaN */
         }
         cw_cascade_process(&v->path[v->heard].cascade, x, out, count);
         if (v->fade_left > 0) {
