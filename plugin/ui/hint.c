@@ -78,7 +78,7 @@ static void of_page(int id, struct cw_hint *hint)
         [CW_PAGE_COIL] = "The coil's electrical values, and how many coils there are.",
         [CW_PAGE_WINDING] = "Wire, turns, core and magnet that the coil's values are worked out from.",
         [CW_PAGE_FORMER] = "Dimensions of the former, and correction by a coil that was measured.",
-        [CW_PAGE_SPLIT] = "How coil two is reduced when the pickup is split.",
+        [CW_PAGE_SPLIT] = "How one coil is reduced when the pickup is split.",
         [CW_PAGE_CONTROLS] = "Volume and tone controls of the guitar.",
         [CW_PAGE_CABLE] = "The cable, and the amplifier's input.",
         [CW_PAGE_OUTPUT] = "Boost limit and mains frequency, for all setups."};
