@@ -583,8 +583,37 @@ static void test_host_moves_the_control(void **state)
     close_guest(&guest);
 }
 
-int main(void)
+/* For scripts: where the controls stand when the window is opened, in pixels at scale 1.
+ * "SYMBOL x y" for the middle of a port's control, "SYMBOL-low x y" and "SYMBOL-high x y" for the
+ * ends of its slider, "listen-N x y", "split-a x y", "tab-N x y", "page-N x y". */
+static int print_places(void)
 {
+    static const char *const names[] = {[CW_ITEM_LISTEN] = "listen", [CW_ITEM_SPLIT] = "split", [CW_ITEM_VIEW] = "view",
+                                        [CW_ITEM_ACTION] = "action", [CW_ITEM_TAB] = "tab", [CW_ITEM_PAGE] = "page"};
+    cw_model_init(&same);
+    cw_layout_build(&places, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &same, CW_A, CW_PAGE_COIL);
+    for (int i = 0; i < places.count; i++) {
+        struct cw_item it = places.item[i];
+        struct cw_control control;
+        if (it.kind < sizeof names / sizeof names[0] && names[it.kind]) {
+            printf("%s-%d %d %d\n", names[it.kind], it.id, middle_x(it), middle_y(it));
+            continue;
+        }
+        cw_control_of(it.id, &control);
+        char symbol[64];
+        snprintf(symbol, sizeof symbol, "%s%s", control.global ? "" : cw_setup_prefix[control.which], control.info->symbol);
+        int y = (int)(it.kind == CW_ITEM_CABLE ? it.track.y + 8 : it.track.y + it.track.h / 2);
+        printf("%s %d %d\n%s-low %d %d\n%s-high %d %d\n", symbol, middle_x(it), middle_y(it), symbol, (int)it.track.x, y, symbol,
+               (int)(it.track.x + it.track.w), y);
+    }
+    return 0;
+}
+
+int main(int argc, char **argv)
+{
+    if (argc == 2 && strcmp(argv[1], "places") == 0) {
+        return print_places();
+    }
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_many_times),
         cmocka_unit_test(test_two_at_once),

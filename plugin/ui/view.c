@@ -564,7 +564,12 @@ static bool wheel(struct cw_view *view, const struct cw_event *event)
     if (view->menu.what.kind || view->edit.what.kind || view->drag.what.kind || !item) {
         return false;
     }
-    return step_item(view, ref_of(item), event->wheel, event->fine);
+    if (!cw_ref_same(view->focus, ref_of(item))) {
+        view->focus = ref_of(item);
+        view->keys = false;
+        soil_all(view);
+    }
+    return step_item(view, view->focus, event->wheel, event->fine);
 }
 
 /* --- the keys --- */
