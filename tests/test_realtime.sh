@@ -1,0 +1,38 @@
+#!/bin/bash
+# What run() costs and what it could call: the instructions for each sample do not depend on the
+# signal, denormal numbers included; the binary imports nothing that could wait.
+. tests/support/counts.sh
+
+# What the plugin's binary takes from others is mathematics, memory and copying: no lock, no file, no
+# clock, no thread. calloc and free are of instantiate() and cleanup(): see test_realtime.c.
+allowed=' calloc free memcpy memmove memset memcmp strcmp strncmp strlen '
+for symbol in $(nm -D --undefined-only "$CW_BUNDLE/coilwright.so" | sed 's/.* U //; s/@.*//' | grep -v '^ *w '); do
+    case $symbol in __stack_chk_fail | __*_finite | __cxa_finalize | __asan* | __ubsan* | __gcov* | __llvm*) continue ;; esac
+    if [[ $allowed == *" $symbol "* ]]; then
+        pass
+    elif grep -qw "$symbol" <<<'acos asin atan atan2 cos sin tan sincos exp exp2 expm1 log log10 log1p log2 pow sqrt cbrt hypot floor ceil fmod fmin fmax round nearbyint ldexp frexp scalbn asinh'; then
+        pass
+    else
+        fail "the plugin's binary imports $symbol"
+    fi
+done
+check 'no import was looked at' test "$passed" -ge 5
+
+if need valgrind 'instructions are not counted'; then
+    count() {
+        valgrind --tool=callgrind --callgrind-out-file=/dev/null --toggle-collect=measured_run "$CW_BUILD/tests/test_realtime" "$@" 2>&1 |
+            sed -n 's/.*Collected : *//p'
+    }
+    base=$(count noise 64 200)
+    check 'callgrind counted nothing' test "${base:-0}" -gt 100000
+    for signal in sine square silence decay denormal nan loud; do
+        got=$(count $signal 64 200)
+        # within 1 %
+        check "$signal takes $got instructions, noise $base" test $((100 * (got - base) * (got > base ? 1 : -1))) -le "$base"
+    done
+    echo "instructions for a sample in blocks of 64: $(awk "BEGIN { print $base / 12800 }")"
+    # A longer run costs in proportion, so nothing grows.
+    long=$(count noise 64 400)
+    check "400 blocks take $long instructions, 200 take $base" test $((100 * (long - 2 * base))) -le $((2 * base))
+fi
+counts_done
