@@ -147,6 +147,12 @@ $(BUNDLE)/README.md: README.md
 .PHONY: bundle
 bundle: $(BUNDLE)/coilwright.so $(BUNDLE)/coilwright_ui.so $(BUNDLE)/coilwright.ttl $(BUNDLE)/manifest.ttl $(BUNDLE)/README.md
 
+# The pictures of the window, taken of the real one in a host on a virtual display.
+.PHONY: screenshots
+screenshots: bundle $(B)/tests/test_ui_window
+	@$(SETUP) build test judge
+	@bash docs/screenshots.sh $(B)/lv2 $(B)/tests
+
 .PHONY: docs
 docs: $(B)/generate
 	$(B)/generate parameters > $(B)/parameters.md
@@ -187,9 +193,12 @@ sanitize-gcc sanitize-clang: sanitize-%:
 	        LSAN_OPTIONS=suppressions=tests/support/leaks.txt:print_suppressions=0 sh tests/run \
 	        $(patsubst $(B)/%,$(B)/sanitize-$*/%,$(filter-out %/test_hosts,$(TESTS)))
 
+# Speed, against the limit and against others; writes docs/bench.md. Never a part of `make check`.
 .PHONY: bench
-bench: $(B)/bench
-	$(B)/bench
+bench:
+	@$(SETUP) build test judge
+	@$(MAKE) -j $(JOBS) --no-print-directory all $(B)/bench
+	@CW_BUNDLE=$(BUNDLE) CW_PROGRAM=$(PROGRAM) CW_FLAGS='$(strip $(CFLAGS) $(EXTRA_CFLAGS))' $(B)/bench docs/bench.md
 
 $(B)/bench: $(call objects,tests/bench/*.c) $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(DSP_LIB)
 	$(call say,LINK)

@@ -1,0 +1,164 @@
+/* What is worked out off the audio: designs, responses, splits, the window. */
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "bench.h"
+#include "circuit.h"
+#include "loudness.h"
+#include "redraw.h"
+#include "setups.h"
+#include "split_solve.h"
+
+enum { SETUPS = 4000, TRIES = 7 };
+
+static const double RATE = 48000.0;
+
+static void transfer_of(const struct cw_setup *setup, struct cw_transfer *h)
+{
+    struct cw_pickup pickup;
+    cw_coil_solve(setup, &pickup);
+    cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, h);
+}
+
+/* From parameters to sections: two setups, their networks, one design. */
+static void redesign(const struct cw_setup *candidate, const struct cw_setup *recorded)
+{
+    struct cw_transfer a, rec;
+    struct cw_sections sections;
+    transfer_of(candidate, &a);
+    transfer_of(recorded, &rec);
+    cw_digital_design(&a, &rec, RATE, 24.0, &sections);
+}
+
+/* The shortest of several tries: what is longer was an interruption. */
+static double time_redesign(const struct cw_setup *candidate, const struct cw_setup *recorded)
+{
+    double least = 1.0;
+    for (int i = 0; i < TRIES; i++) {
+        double start = bench_wall();
+        redesign(candidate, recorded);
+        double took = bench_wall() - start;
+        least = took < least ? took : least;
+    }
+    return least;
+}
+
+static void random_designs(enum cw_coil_from from, const char *name)
+{
+    double *took = malloc(sizeof *took * SETUPS);
+    struct rng rng = {4711};
+    for (int i = 0; i < SETUPS; i++) {
+        struct cw_setup candidate, recorded;
+        setups_random(&rng, i, &candidate);
+        setups_random(&rng, i / SETUPS_KINDS, &recorded);
+        candidate.value[CW_P_COIL_FROM] = recorded.value[CW_P_COIL_FROM] = from;
+        took[i] = time_redesign(&candidate, &recorded);
+    }
+    static const struct {
+        const char *name;
+        double share, most;
+    } of[] = {{"median", 0.5, 20.0}, {"99.9th percentile", 0.999, 0.0}, {"worst", 1.0, 20.0}};
+    for (size_t i = 0; i < 3; i++) {
+        char what[120];
+        snprintf(what, sizeof what, "random setups, %s: %s", name, of[i].name);
+        bench_figure(what, 1e6 * bench_quantile(took, SETUPS, of[i].share), "µs", of[i].most);
+    }
+    free(took);
+}
+
+void bench_design(void)
+{
+    struct cw_controls controls;
+    bench_controls(&controls);
+    bench_text("\n## A redesign: from parameters to sections\n\n`cw_coil_solve()` and `cw_circuit_transfer()` for the candidate and "
+               "for what is undone, and `cw_digital_design()` of\ntheir ratio at 48 kHz. %d random pairs of setups over the whole "
+               "ranges and every kind of split; each the shortest of %d tries.\n",
+               SETUPS, TRIES);
+    bench_figures();
+    bench_figure("the preset", 1e6 * time_redesign(&controls.setup[CW_A], &controls.setup[CW_REC]), "µs", 20.0);
+    random_designs(CW_FROM_MEASURED, "measured values");
+    random_designs(CW_FROM_WINDING, "values worked out from the winding");
+}
+
+/* ---- searches -------------------------------------------------------------------------------- */
+
+enum { EVALUATIONS = 20000, SEARCHES = 9 };
+
+/* Keeps a result that nobody reads from being left out. */
+static volatile double sink;
+
+static double median_rate(double (*once)(const struct cw_setup *setup))
+{
+    struct cw_controls controls;
+    double rate[SEARCHES];
+    bench_controls(&controls);
+    for (int i = 0; i < SEARCHES; i++) {
+        rate[i] = once(&controls.setup[CW_B]);
+    }
+    return bench_quantile(rate, SEARCHES, 0.5);
+}
+
+/* A step of a search: other values, the network anew, and the weighted level of its response. */
+static double search_steps(const struct cw_setup *setup)
+{
+    struct cw_setup moved = *setup;
+    double start = bench_processor();
+    for (int i = 0; i < EVALUATIONS; i++) {
+        struct cw_transfer h;
+        moved.value[CW_P_INDUCTANCE] = 2.0 + 4.0 * i / EVALUATIONS;
+        transfer_of(&moved, &h);
+        sink = cw_loudness_of(&h, NULL);
+    }
+    return EVALUATIONS / (bench_processor() - start);
+}
+
+static double response_points(const struct cw_setup *setup)
+{
+    struct cw_transfer h;
+    transfer_of(setup, &h);
+    double start = bench_processor(), sum = 0.0;
+    for (int i = 0; i < EVALUATIONS; i++) {
+        sum += cw_transfer_power(&h, 20.0 + i);
+    }
+    sink = sum;
+    return EVALUATIONS / (bench_processor() - start);
+}
+
+/* Every kind of split of either coil that brings the preset's split pickup to three quarters. */
+static double split_solutions(const struct cw_setup *setup)
+{
+    static struct cw_split_answer answer;
+    struct cw_split_wish wish = {.level = -2.5,
+                                 .measure = {.kind = CW_MEASURE_LOUDNESS},
+                                 .kinds = (1u << CW_SPLIT_KINDS) - 1,
+                                 .coils = 1u << CW_SPLIT_COIL_TWO,
+                                 .mains = 50.0};
+    double start = bench_processor();
+    cw_split_solve(setup, &wish, &answer);
+    double took = bench_processor() - start;
+    if (answer.count == 0) {
+        fprintf(stderr, "bench: no split was found\n");
+        exit(1);
+    }
+    return took;
+}
+
+void bench_search(void)
+{
+    bench_text("\n## Searches\n\nA step of a search changes a value, solves coils and network anew and takes the weighted level of the "
+               "response in %d bands.\nA split solved is all five kinds of split of one coil for -2.5 dB, with preferred values "
+               "and figures of every solution.\n",
+               CW_LOUDNESS_BANDS);
+    bench_figures();
+    bench_figure("steps of a search, thousands a second", 1e-3 * median_rate(search_steps), "", 0.0);
+    bench_figure("response evaluations at one frequency, millions a second", 1e-6 * median_rate(response_points), "", 0.0);
+    bench_figure("`coilwright split`, one candidate solved", 1e3 * median_rate(split_solutions), "ms", 0.0);
+}
+
+void bench_window(void)
+{
+    bench_text("\n## The window\n\nCurves and figures of all three setups worked out anew and everything drawn, at scale 1, on an image "
+               "in memory.\n");
+    bench_figures();
+    bench_figure("full redraw, 1280 x 720", redraw_ms(1280, 720, 15), "ms", 0.0);
+}

@@ -1,0 +1,184 @@
+/* run() of the real plugin, loaded by lilv, against plain loops; and its worst case. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "bench.h"
+#include "biquad.h"
+#include "host.h"
+#include "phrase.h"
+
+enum { BLOCK_MAX = 1024, FRAMES = 1 << 17, REPEATS = 41 };
+
+/* What is played: a piece of the phrase, the same in every block. */
+static float input[BLOCK_MAX], output[BLOCK_MAX];
+
+static void prepare_input(void)
+{
+    float *phrase = malloc(sizeof *phrase * CW_PHRASE_FRAMES);
+    cw_phrase_strings(phrase);
+    memcpy(input, phrase + CW_PHRASE_RATE, sizeof input);
+    free(phrase);
+}
+
+static void connect_audio(struct host *host)
+{
+    for (uint32_t i = 0; i < host_ports(host); i++) {
+        if (strcmp(host_symbol(host, i), "in") == 0) {
+            lilv_instance_connect_port(host_instance(host), i, input);
+        } else if (strcmp(host_symbol(host, i), "out") == 0) {
+            lilv_instance_connect_port(host_instance(host), i, output);
+        }
+    }
+}
+
+struct host *bench_plugin(double rate)
+{
+    static bool prepared;
+    if (!prepared) {
+        prepare_input();
+        prepared = true;
+    }
+    struct host *host = host_new(rate);
+    if (!host || !host_load_preset(host, BENCH_PRESET)) {
+        fprintf(stderr, "bench: the plugin does not start with " BENCH_PRESET "\n");
+        exit(1);
+    }
+    host_set(host, "listen", CW_LISTEN_A);
+    host_set(host, "undo_recording", 1.0f);
+    connect_audio(host);
+    for (int i = 0; i < 100; i++) {
+        lilv_instance_run(host_instance(host), BLOCK_MAX); /* past the first design and its figures */
+    }
+    return host;
+}
+
+double bench_time_run(struct host *host, size_t frames, size_t block)
+{
+    LilvInstance *instance = host_instance(host);
+    double start = bench_processor();
+    for (size_t at = 0; at < frames; at += block) {
+        lilv_instance_run(instance, (uint32_t)block);
+    }
+    return bench_processor() - start;
+}
+
+static double time_biquad(const struct cw_biquad *section, size_t frames, size_t block)
+{
+    struct cw_biquad_state state = {0, 0};
+    double start = bench_processor();
+    for (size_t at = 0; at < frames; at += block) {
+        cw_biquad_process(section, &state, input, output, block);
+    }
+    return bench_processor() - start;
+}
+
+static double time_copy(size_t frames, size_t block)
+{
+    double start = bench_processor();
+    for (size_t at = 0; at < frames; at += block) {
+        memcpy(output, input, block * sizeof *input);
+        __asm__ __volatile__("" ::: "memory"); /* the copy is wanted each time */
+    }
+    return bench_processor() - start;
+}
+
+static void one_block_size(struct host *host, double rate, size_t block)
+{
+    struct cw_sections sections;
+    struct bench_pairs biquad = {0}, copy = {0};
+    bench_sections(rate, &sections);
+    for (int i = 0; i < REPEATS; i++) {
+        double ours = bench_time_run(host, FRAMES, block);
+        bench_pair(&biquad, ours, time_biquad(&sections.section[0], FRAMES, block));
+        ours = bench_time_run(host, FRAMES, block);
+        bench_pair(&copy, ours, time_copy(FRAMES, block));
+    }
+    char what[80];
+    snprintf(what, sizeof what, "run(), blocks of %zu, %.0f kHz", block, rate / 1000.0);
+    bench_compare(what, "one biquad, scalar loop", &biquad, 1e9 / FRAMES, "ns", block >= 64 ? 1.0 / 1.3 : 0.0);
+    bench_compare(what, "memory copy", &copy, 1e9 / FRAMES, "ns", 0.0);
+}
+
+void bench_run_against_loops(void)
+{
+    static const double rates[] = {48000, 96000};
+    static const size_t blocks[] = {16, 64, 256, 1024};
+    bench_text("\n## A sample through the plugin, against plain loops\n\nThe whole of `run()` as a host calls it. The biquad is "
+               "`cw_biquad_process()`, one section, double state, float in and\nout, the same build; the copy is `memcpy()`. "
+               "Times are for one sample, everything in the nearest cache. 1.3 times the time of\nthe lone biquad is a "
+               "ratio of 0.77.\n");
+    bench_comparisons();
+    for (size_t r = 0; r < 2; r++) {
+        struct host *host = bench_plugin(rates[r]);
+        for (size_t b = 0; b < sizeof blocks / sizeof blocks[0]; b++) {
+            one_block_size(host, rates[r], blocks[b]);
+        }
+        host_free(host);
+    }
+}
+
+/* ---- the worst of one run() ------------------------------------------------------------------ */
+
+enum { MOVING_BLOCKS = 20000, TRIES = 5 };
+
+static const double MOVING_RATE = 48000.0;
+
+/* Every control somewhere in its range, anew for each block. */
+static void move_everything(struct host *host, uint32_t *random)
+{
+    for (size_t i = 0; i < host_ports(host); i++) {
+        if (host_is_control_input(host, i)) {
+            float least, most, preset;
+            host_range(host, i, &least, &most, &preset);
+            host_set(host, host_symbol(host, i), least + (float)host_random_unit(random) * (most - least));
+        }
+    }
+    host_set(host, "enabled", 1.0f);
+    host_set(host, "listen", (float)(1 + host_random(random) % 2));
+    host_set(host, "undo_recording", 1.0f);
+}
+
+/* The same moves several times over: the shortest time of each block is its own, what is longer was
+ * an interruption. */
+static void moving_times(size_t block, double *least)
+{
+    for (int try = 0; try < TRIES; try++) {
+        struct host *host = bench_plugin(MOVING_RATE);
+        uint32_t random = 20261;
+        for (int i = 0; i < MOVING_BLOCKS; i++) {
+            move_everything(host, &random);
+            double start = bench_wall();
+            lilv_instance_run(host_instance(host), (uint32_t)block);
+            double took = bench_wall() - start;
+            least[i] = try == 0 || took < least[i] ? took : least[i];
+        }
+        host_free(host);
+    }
+}
+
+void bench_run_worst(void)
+{
+    static const size_t blocks[] = {16, 64, 256};
+    double *took = malloc(sizeof *took * MOVING_BLOCKS);
+    bench_text("\n## One run() while every control moves\n\nAll inputs get new random values for each of %d blocks at 48 kHz, with "
+               "the recording undone and A or B heard. The moves are\nplayed %d times; the shortest time of each block counts, "
+               "so that interruptions by other work do not. A percentage is of the\nblock's own length.\n",
+               MOVING_BLOCKS, TRIES);
+    bench_figures();
+    for (size_t b = 0; b < sizeof blocks / sizeof blocks[0]; b++) {
+        static const struct {
+            const char *name;
+            double share;
+        } of[] = {{"median", 0.5}, {"99.9th percentile", 0.999}, {"worst", 1.0}};
+        double budget = (double)blocks[b] / MOVING_RATE;
+        moving_times(blocks[b], took);
+        for (size_t i = 0; i < 3; i++) {
+            char what[80];
+            double value = bench_quantile(took, MOVING_BLOCKS, of[i].share);
+            snprintf(what, sizeof what, "run() of %zu, %s: %.1f µs", blocks[b], of[i].name, 1e6 * value);
+            bench_figure(what, 100.0 * value / budget, "%", blocks[b] == 64 && i == 2 ? 5.0 : 0.0);
+        }
+    }
+    free(took);
+}
