@@ -293,15 +293,17 @@ static void draw_item(struct page *page, const struct cw_item *item)
 
 /* --- the cables --- */
 
+/* What the cable does to the resonance. */
 static void cable_words(const struct cw_view *view, enum cw_which which, bool brief, char *text, size_t size)
 {
     const struct cw_setup *s = &view->model.controls.setup[which];
+    const struct cw_path *path = &view->model.path[which];
     double metres = s->value[CW_P_CABLE_LENGTH];
     char bare[24], loaded[24];
-    resonance(view->model.path[which].bare_hz, bare, sizeof bare);
-    resonance(view->model.path[which].peak.hz, loaded, sizeof loaded);
-    snprintf(text, size, brief ? "%.3g m, %.0f pF: %s; bare %s" : "%.3g m, %.0f pF: resonance %s; with no cable %s", metres,
-             metres * s->value[CW_P_CABLE_CAPACITANCE], loaded, bare);
+    resonance(path->bare_hz, bare, sizeof bare);
+    resonance(path->peak.hz, loaded, sizeof loaded);
+    snprintf(text, size, brief ? "%.3g m, %.0f pF: %s%s; bare %s" : "%.3g m, %.0f pF: %s%s; without cable %s", metres,
+             metres * s->value[CW_P_CABLE_CAPACITANCE], brief || path->peak.hz <= 0.0 ? "" : "resonance ", loaded, bare);
 }
 
 static void draw_scale(struct page *page, struct cw_rect track, double y)

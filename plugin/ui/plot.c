@@ -636,6 +636,46 @@ static int readout(const struct pen *pen, char row[CW_PLOT_DIRECT + 1][LABEL_SIZ
     return rows;
 }
 
+static bool overlap(const struct cw_box *a, const struct cw_box *b)
+{
+    return a->x < b->x + b->width && b->x < a->x + a->width && a->y < b->y + b->height && b->y < a->y + a->height;
+}
+
+/* How much of the curves and of the words at their peaks a box would hide. */
+static int hides(const struct pen *pen, const struct cw_box *box)
+{
+    const struct cw_plot_frame *f = &pen->frame;
+    int count = 0;
+    for (int c = 0; c < pen->map.curves; c++) {
+        for (int i = 0; i < CW_PLACE_POINTS; i++) {
+            double x = f->x + f->width * i / (CW_PLACE_POINTS - 1), y = pen->map.y[c][i];
+            count += x >= box->x && x <= box->x + box->width && y >= box->y && y <= box->y + box->height;
+        }
+        count += pen->peak_text[c] && overlap(box, &pen->peak[c]) ? CW_PLACE_POINTS : 0;
+    }
+    return count;
+}
+
+/* Beside the crosshair, at the top or the foot of the frame: where least is hidden. */
+static void place_readout(const struct pen *pen, double x, struct cw_box *box)
+{
+    const struct cw_plot_frame *f = &pen->frame;
+    double s = pen->scale, least = INFINITY;
+    struct cw_box best = *box;
+    for (int place = 0; place < 4; place++) {
+        struct cw_box at = *box;
+        at.x = place % 2 ? fmax(x - 10 * s - box->width, f->x) : fmin(x + 10 * s, f->x + f->width - box->width);
+        at.y = place / 2 ? f->y + f->height - 8 * s - box->height : f->y + 8 * s;
+        /* Over the crosshair itself only where there is no room beside it. */
+        double hidden = hides(pen, &at) + (at.x < x && at.x + at.width > x ? 1e6 : 0.0);
+        if (hidden < least) {
+            least = hidden;
+            best = at;
+        }
+    }
+    *box = best;
+}
+
 static void draw_readout(const struct pen *pen, double x)
 {
     char row[CW_PLOT_DIRECT + 1][LABEL_SIZE];
@@ -647,8 +687,8 @@ static void draw_readout(const struct pen *pen, double x)
         fit_text(pen, row[i], LABEL_SIZE, most);
         width = fmax(width, text_width(pen, row[i]));
     }
-    struct cw_box box = {0, f->y + 8 * s, width + (swatch + 22.0) * s, rows * line_height(pen) + 8 * s};
-    box.x = x + 10 * s + box.width < f->x + f->width ? x + 10 * s : fmax(x - 10 * s - box.width, f->x);
+    struct cw_box box = {0, 0, width + (swatch + 22.0) * s, rows * line_height(pen) + 8 * s};
+    place_readout(pen, x, &box);
     ink(pen, pen->theme->paper, 1.0);
     cairo_rectangle(pen->cr, box.x, box.y, box.width, box.height);
     cairo_fill_preserve(pen->cr);
