@@ -18,13 +18,14 @@ bool cw_meter_start(struct cw_meter *meter, int rate)
 {
     memset(meter, 0, sizeof *meter);
     pthread_mutex_lock(&library);
-    ebur128_state *state = ebur128_init(1, (unsigned long)rate, EBUR128_MODE_I | EBUR128_MODE_TRUE_PEAK);
+    ebur128_state *state = ebur128_init(1, (unsigned long)rate, EBUR128_MODE_I);
     pthread_mutex_unlock(&library);
     if (!state) {
         cw_error_memory();
         return false;
     }
     meter->state = state;
+    cw_true_peak_start(&meter->true_peak, rate);
     return true;
 }
 
@@ -36,6 +37,7 @@ bool cw_meter_add(struct cw_meter *meter, const float *samples, size_t n)
         meter->peak = fabs(x) > meter->peak ? fabs(x) : meter->peak;
     }
     meter->count += n;
+    cw_true_peak_add(&meter->true_peak, samples, n);
     if (ebur128_add_frames_float(meter->state, samples, n) != EBUR128_SUCCESS) {
         cw_error_memory();
         return false;
@@ -45,15 +47,13 @@ bool cw_meter_add(struct cw_meter *meter, const float *samples, size_t n)
 
 bool cw_meter_finish(struct cw_meter *meter, struct cw_levels *levels)
 {
-    double true_peak = 0.0;
     pthread_mutex_lock(&library);
-    bool good = ebur128_loudness_global(meter->state, &levels->loudness) == EBUR128_SUCCESS &&
-                ebur128_true_peak(meter->state, 0, &true_peak) == EBUR128_SUCCESS;
+    bool good = ebur128_loudness_global(meter->state, &levels->loudness) == EBUR128_SUCCESS;
     pthread_mutex_unlock(&library);
     if (!good) {
         cw_error_memory();
     }
-    levels->true_peak = to_db(true_peak);
+    levels->true_peak = to_db(cw_true_peak_finish(&meter->true_peak));
     levels->sample_peak = to_db(meter->peak);
     levels->rms = meter->count ? to_db(sqrt(meter->power / (double)meter->count)) : -HUGE_VAL;
     cw_meter_drop(meter);

@@ -1,11 +1,13 @@
 /** \file level.h
- * How loud a piece of audio is: ITU-R BS.1770 by libebur128, peaks, plain mean power.
+ * How loud a piece of audio is: ITU-R BS.1770 (loudness by libebur128), peaks, plain mean power.
  */
 #ifndef CW_LEVEL_H
 #define CW_LEVEL_H
 
 #include <stdbool.h>
 #include <stddef.h>
+
+#include "true_peak.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -24,6 +26,7 @@ struct cw_meter {
     void *state; /**< of libebur128 */
     double power;
     double peak;
+    struct cw_true_peak true_peak;
     unsigned long long count;
 };
 
