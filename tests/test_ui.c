@@ -739,6 +739,11 @@ static void test_nothing_is_cut(void **state)
         hear(cw_port_of_param((enum cw_which)which, CW_P_TURNS), 15000);
     }
     look_at_pages();
+    for (int listen = CW_LISTEN_RECORDED; listen <= CW_LISTEN_B; listen++) {
+        hear(global(CW_G_LISTEN), listen);
+        hear(global(CW_G_ENABLED), listen % 2);
+        look_at_pages();
+    }
 }
 
 /* The hint of every item has its words, and they fit at the smallest size. */

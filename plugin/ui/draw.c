@@ -67,7 +67,9 @@ static void draw_listen(struct page *page, const struct cw_item *item)
     struct cw_ink *ink = &page->ink;
     const struct cw_view *view = page->view;
     struct cw_rect b = item->box;
-    bool on = (int)view->model.controls.global[CW_G_LISTEN] == item->id;
+    bool chosen = (int)view->model.controls.global[CW_G_LISTEN] == item->id;
+    /* Switched off, the plugin passes the input on, whatever is chosen. */
+    bool on = chosen && view->model.controls.global[CW_G_ENABLED] > 0.0;
     char below[64];
     if (on) {
         cw_ink_setup(ink, setup[item->id]);
@@ -75,12 +77,16 @@ static void draw_listen(struct page *page, const struct cw_item *item)
     } else {
         ground(page, item, 6);
     }
+    if (chosen && !on) {
+        cw_ink_setup(ink, setup[item->id]);
+        cw_ink_edge(ink, b, 6, 2);
+    }
     cw_ink_colour(ink, on ? CW_INK_DARK : CW_INK_TEXT);
     cw_ink_font(ink, b.w < 124 ? 12.5 : 15, true);
     cw_ink_text(ink, b.x + 10, b.y + 24, b.w - 14, CW_LEFT, item->id == CW_LISTEN_RECORDED ? "As recorded" : key[item->id]);
     if (item->id == CW_LISTEN_RECORDED) {
-        snprintf(below, sizeof below, "%s", on ? "heard now" : "the input");
-        if (!on) {
+        snprintf(below, sizeof below, "%s", on ? "heard now" : chosen ? "switched off" : "the input");
+        if (!chosen) {
             cw_plot_swatch(ink->cr, cw_model_style(CW_REC), true, b.x + 66, b.y + 40, fmin(b.w - 78, 60), 1);
         }
     } else {
@@ -89,9 +95,9 @@ static void draw_listen(struct page *page, const struct cw_item *item)
         resonance(view->model.figures[setup[item->id]].value[CW_M_RESONANCE], hz, sizeof hz);
         snprintf(below, sizeof below, "%.3g m, %s", s->value[CW_P_CABLE_LENGTH], hz);
         double x = b.x + 32, wide = fmin(b.w - 44, 60);
-        if (on) {
+        if (chosen) {
             cw_ink_font(ink, 11, false);
-            cw_ink_text(ink, x, b.y + 23, b.w - 40, CW_LEFT, "heard now");
+            cw_ink_text(ink, x, b.y + 23, b.w - 36, CW_LEFT, on ? "heard now" : "switched off");
         } else {
             cw_plot_swatch(ink->cr, cw_model_style(setup[item->id]), true, x, b.y + 18.5, wide, 1);
         }
