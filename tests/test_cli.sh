@@ -5,6 +5,7 @@
 . tests/support/counts.sh
 coilwright=$(realpath "$CW_PROGRAM")
 presets=$(realpath presets)
+bundle=$(realpath "$CW_BUNDLE")
 manual=$(realpath docs/coilwright.1)
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
@@ -245,7 +246,7 @@ if [ "$(id -u)" != 0 ]; then
 fi
 # --- saved presets as a host's validator sees them
 if need lv2_validate 'presets written here are not validated'; then
-    report=$(lv2_validate "$CW_BUNDLE"/*.ttl good.ttl 2>&1)
+    report=$(lv2_validate "$bundle"/*.ttl good.ttl 2>&1)
     check "the test's own preset: $(tail -n 2 <<<"$report")" grep -q '^Found 0 errors' <<<"$report"
 fi
 
