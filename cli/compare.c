@@ -161,6 +161,7 @@ static void add_change(struct cw_table *table, enum cw_lead_id id, const struct 
     } else {
         cw_table_add(table, "%s (%+.1f %%)", text, tidy(100.0 * (to / from - 1.0)));
     }
+    table->failed = table->failed || cell.failed;
     cw_table_free(&cell);
 }
 
@@ -256,6 +257,10 @@ static bool read_variant(const char *text, struct cw_edits *edits)
             *comma = '\0';
         }
         good = cw_edits_add(edits, part, why, sizeof why);
+        if (good && edits->item[edits->count - 1].global) {
+            snprintf(why, sizeof why, "expected a control of a setup, found '%.64s'", part);
+            good = false;
+        }
         part = comma ? comma + 1 : NULL;
     }
     if (!good) {

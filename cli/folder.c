@@ -201,6 +201,9 @@ static bool replaceable(const char *path, bool force)
 static char *without_slashes(const char *path)
 {
     char *text = strdup(path);
+    if (!text) {
+        cw_error_memory();
+    }
     for (size_t n = text ? strlen(text) : 0; n > 1 && text[n - 1] == '/'; n--) {
         text[n - 1] = '\0';
     }
@@ -212,6 +215,9 @@ static bool choose_target(struct cw_folder *folder, bool force)
     struct stat status;
     if (stat(folder->path, &status) != 0) {
         folder->target = strdup(folder->path);
+        if (!folder->target) {
+            cw_error_memory();
+        }
         return folder->target != NULL;
     }
     if (!S_ISDIR(status.st_mode)) {
@@ -220,7 +226,11 @@ static bool choose_target(struct cw_folder *folder, bool force)
     }
     folder->replaces = true;
     folder->target = realpath(folder->path, NULL);
-    return folder->target && replaceable(folder->path, force);
+    if (!folder->target) {
+        cw_error_at(folder->path, 0, "cannot write here: %s", strerror(errno));
+        return false;
+    }
+    return replaceable(folder->path, force);
 }
 
 static bool make_temporary(struct cw_folder *folder)
@@ -314,7 +324,10 @@ static const char *below(const struct cw_folder *folder, size_t i)
 static bool write_list(struct cw_folder *folder)
 {
     char *path = joined(folder->temporary, LIST_NAME);
-    FILE *file = path ? fopen(path, "w") : NULL;
+    if (!path) {
+        return false;
+    }
+    FILE *file = fopen(path, "w");
     bool good = file != NULL;
     for (size_t i = 0; good && i < folder->count; i++) {
         if (access(folder->file[i], F_OK) == 0) {

@@ -20,3 +20,9 @@ fuzz-targets: $(FUZZ_TARGETS:%=$(B)/%)
 $(B)/fuzz_%: $(B)/obj/tests/fuzz/fuzz_%.o $(B)/obj/tests/fuzz/support.o $(PLUGIN_OBJ) $(CLI_LIB) $(DSP_LIB)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -fsanitize=fuzzer -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
+
+# ---- requests that are refused: the linker puts the test's functions before the C library's, in the
+# program's own code only
+$(B)/tests/test_faults: EXTRA_LDFLAGS += $(patsubst %,-Wl$(comma)--wrap=%,malloc calloc realloc strdup strndup fopen fdopen \
+        opendir mkstemp mkdtemp)
+comma := ,
