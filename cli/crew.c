@@ -1,6 +1,5 @@
 #include "crew.h"
 
-#include <limits.h>
 #include <pthread.h>
 #include <stdatomic.h>
 #include <stdio.h>
@@ -66,18 +65,17 @@ static void *work_through(void *unused)
     return NULL;
 }
 
-static size_t threads_wanted(size_t jobs)
+size_t cw_crew_threads(void)
 {
     long processors = sysconf(_SC_NPROCESSORS_ONLN);
-    size_t threads = processors < 1 ? 1 : processors > THREADS_MAX ? THREADS_MAX : (size_t)processors;
-    return threads < jobs ? threads : jobs;
+    return processors < 1 ? 1 : processors > THREADS_MAX ? THREADS_MAX : (size_t)processors;
 }
 
 bool cw_crew(size_t count, bool (*work)(void *data, size_t job), void *data)
 {
     pthread_t thread[THREADS_MAX];
     pthread_attr_t attributes;
-    size_t started = 0, wanted = threads_wanted(count);
+    size_t started = 0, wanted = cw_crew_threads() < count ? cw_crew_threads() : count;
     crew.work = work;
     crew.data = data;
     crew.count = count;

@@ -19,6 +19,9 @@ extern "C" {
  *         cw_folder_interrupted()); no job is begun after either. */
 bool cw_crew(size_t count, bool (*work)(void *data, size_t job), void *data);
 
+/** Threads that a crew has, the caller's with them. */
+size_t cw_crew_threads(void);
+
 /** Show what is being done, from within a job, see cw_progress(); cheap to call often.
  * \param share of the job at hand, 0 to 1 */
 void cw_crew_progress(const char *what, double share);

@@ -46,27 +46,29 @@ struct part {
     const char *true_path, *matched_path;
 };
 
-/* What the crew works on, one sound a job. */
+/* What the crew works on: a few sounds a job, which share one reading of the recording. */
 struct rendering {
     struct cw_audition *audition;
     const char *di;
     int channel;
     struct part *part; /* of each sound */
+    size_t share;      /* sounds a job, 1 to SHARE_MAX */
 };
 
-/* What a pass over the recording does with each block. */
-struct pass {
-    const char *what; /* for the terminal */
+enum { SHARE_MAX = 4 };
+
+/* What a pass over the recording does with each block of it for one sound. */
+struct voice {
     struct cw_instance *instance; /* or NULL */
-    struct cw_meter *meter;       /* or NULL */
-    struct cw_audio_out *out[2];  /* or NULL */
+    struct cw_meter meter;        /* zeroed: nothing is measured */
+    struct cw_audio_out out[2];   /* zeroed: nothing is written */
     double gain[2];               /* linear, of each output */
 };
 
 static bool write_scaled(struct cw_audio_out *out, const float *block, size_t n, double gain)
 {
     float scaled[CW_AUDIO_BLOCK];
-    if (!out) {
+    if (!out->handle) {
         return true;
     }
     for (size_t i = 0; i < n; i++) {
@@ -75,68 +77,93 @@ static bool write_scaled(struct cw_audio_out *out, const float *block, size_t n,
     return cw_audio_write(out, scaled, n);
 }
 
-static bool do_block(const struct pass *pass, float *block, size_t n)
+static bool do_block(struct voice *voice, float *di, size_t n)
 {
-    if (pass->instance) {
-        cw_instance_run(pass->instance, block, block, n);
+    float rendered[CW_AUDIO_BLOCK];
+    const float *block = voice->instance ? rendered : di;
+    if (voice->instance) {
+        cw_instance_run(voice->instance, di, rendered, n);
     }
-    if (pass->meter && !cw_meter_add(pass->meter, block, n)) {
+    if (voice->meter.state && !cw_meter_add(&voice->meter, block, n)) {
         return false;
     }
-    return write_scaled(pass->out[0], block, n, pass->gain[0]) && write_scaled(pass->out[1], block, n, pass->gain[1]);
+    return write_scaled(&voice->out[0], block, n, voice->gain[0]) && write_scaled(&voice->out[1], block, n, voice->gain[1]);
 }
 
-static bool do_blocks(const struct pass *pass, struct cw_audio_in *in)
+static bool do_blocks(struct voice *voice, size_t count, struct cw_audio_in *in, const char *what)
 {
     float block[CW_AUDIO_BLOCK];
     for (long n; (n = cw_audio_read(in, block)) != 0;) {
-        if (n < 0 || cw_crew_stopped() || !do_block(pass, block, (size_t)n)) {
+        if (n < 0 || cw_crew_stopped()) {
             return false;
         }
-        cw_crew_progress(pass->what, in->frames > 0 ? (double)in->at / (double)in->frames : 0.0);
+        for (size_t i = 0; i < count; i++) {
+            if (!do_block(&voice[i], block, (size_t)n)) {
+                return false;
+            }
+        }
+        cw_crew_progress(what, in->frames > 0 ? (double)in->at / (double)in->frames : 0.0);
     }
     return true;
 }
 
-/* The recording from its start to its end. \param frames how many that was */
-static bool run_pass(const struct pass *pass, const struct rendering *rendering, long long *frames)
+/* The recording from its start to its end. \param frames how many that was; NULL: it is known */
+static bool run_pass(const struct rendering *rendering, struct voice *voice, size_t count, const char *what,
+                     long long *frames)
 {
     struct cw_audio_in in = {0};
     if (!cw_audio_open(&in, rendering->di, rendering->channel)) {
         return false;
     }
-    bool good = do_blocks(pass, &in);
-    *frames = in.at;
+    bool good = do_blocks(voice, count, &in, what);
+    if (frames) {
+        *frames = in.at;
+    }
     cw_audio_close(&in);
     return good;
 }
 
-/* Measure one sound; nothing is written. */
-static bool measure(struct rendering *rendering, size_t index, const char *what)
+/* Measure some sounds; nothing is written. */
+static bool measure(struct rendering *rendering, size_t first, size_t count, const char *what, long long *frames)
 {
     struct cw_audition *audition = rendering->audition;
-    struct cw_meter meter;
-    struct pass pass = {.what = what, .instance = rendering->part[index].instance, .meter = &meter};
-    if (!cw_meter_start(&meter, audition->rate)) {
-        return false;
+    struct voice voice[SHARE_MAX] = {{0}};
+    bool good = true;
+    for (size_t i = 0; good && i < count; i++) {
+        voice[i].instance = rendering->part[first + i].instance;
+        good = cw_meter_start(&voice[i].meter, audition->rate);
     }
-    long long frames;
-    bool good = run_pass(&pass, rendering, &frames) && cw_meter_finish(&meter, &audition->sound[index].levels);
-    cw_meter_drop(&meter);
-    if (index == 0) {
-        audition->frames = frames;
+    good = good && run_pass(rendering, voice, count, what, frames);
+    for (size_t i = 0; i < count; i++) {
+        good = good && cw_meter_finish(&voice[i].meter, &audition->sound[first + i].levels);
+        cw_meter_drop(&voice[i].meter);
     }
     return good;
 }
 
 static bool measure_recording(void *data, size_t job)
 {
-    return measure(data, job, "reading");
+    struct rendering *rendering = data;
+    return measure(rendering, job, 1, "reading", &rendering->audition->frames);
 }
 
-static bool measure_candidate(void *data, size_t job)
+/* The sounds of a job, of those from \p first on. */
+static size_t sounds_of(const struct rendering *rendering, size_t first, size_t job, size_t *count)
 {
-    return measure(data, job + 1, "measuring");
+    size_t at = first + job * rendering->share, rest = rendering->audition->count - at;
+    *count = rest < rendering->share ? rest : rendering->share;
+    return at;
+}
+
+static size_t jobs_for(const struct rendering *rendering, size_t sounds)
+{
+    return (sounds + rendering->share - 1) / rendering->share;
+}
+
+static bool measure_candidates(void *data, size_t job)
+{
+    size_t count, first = sounds_of(data, 1, job, &count);
+    return measure(data, first, count, "measuring", NULL);
 }
 
 static bool match_levels(struct cw_audition *audition)
@@ -182,26 +209,35 @@ static const char *sound_path(struct cw_folder *folder, const char *directory, c
 }
 
 /* The two copies of a sound. Rendering it again, to the same bits, costs less than keeping it. */
-static bool write_copies(void *data, size_t job)
+static bool start_copies(const struct rendering *rendering, size_t index, struct voice *voice)
 {
-    struct rendering *rendering = data;
     const struct cw_audition *audition = rendering->audition;
-    const struct part *part = &rendering->part[job];
-    struct cw_audio_out at_true = {0}, matched = {0};
-    struct pass pass = {.what = "writing",
-                        .instance = part->instance,
-                        .out = {&at_true, &matched},
-                        .gain = {cw_from_db(audition->true_lowered),
-                                 cw_from_db(audition->sound[job].matched_gain + audition->matched_lowered)}};
+    const struct part *part = &rendering->part[index];
+    voice->instance = part->instance;
+    voice->gain[0] = cw_from_db(audition->true_lowered);
+    voice->gain[1] = cw_from_db(audition->sound[index].matched_gain + audition->matched_lowered);
     if (part->instance) {
         cw_instance_restart(part->instance);
     }
-    long long frames;
-    bool good = cw_audio_create(&at_true, part->true_path, audition->rate, audition->is_float, audition->frames) &&
-                cw_audio_create(&matched, part->matched_path, audition->rate, audition->is_float, audition->frames) &&
-                run_pass(&pass, rendering, &frames) && cw_audio_finish(&at_true) && cw_audio_finish(&matched);
-    cw_audio_drop(&at_true);
-    cw_audio_drop(&matched);
+    return cw_audio_create(&voice->out[0], part->true_path, audition->rate, audition->is_float, audition->frames) &&
+           cw_audio_create(&voice->out[1], part->matched_path, audition->rate, audition->is_float, audition->frames);
+}
+
+static bool write_copies(void *data, size_t job)
+{
+    const struct rendering *rendering = data;
+    struct voice voice[SHARE_MAX] = {{0}};
+    size_t count, first = sounds_of(rendering, 0, job, &count);
+    bool good = true;
+    for (size_t i = 0; good && i < count; i++) {
+        good = start_copies(rendering, first + i, &voice[i]);
+    }
+    good = good && run_pass(rendering, voice, count, "writing", NULL);
+    for (size_t i = 0; i < 2 * count; i++) {
+        struct cw_audio_out *out = &voice[i / 2].out[i % 2];
+        good = good && cw_audio_finish(out);
+        cw_audio_drop(out);
+    }
     return good;
 }
 
@@ -250,7 +286,7 @@ static bool render_all(struct rendering *rendering, struct cw_host *host, struct
     audition->rate = in.rate;
     cw_audio_close(&in);
     if (!cw_crew(1, measure_recording, rendering) || !start_parts(rendering, host, folder) ||
-        !cw_crew(audition->count - 1, measure_candidate, rendering)) {
+        !cw_crew(jobs_for(rendering, audition->count - 1), measure_candidates, rendering)) {
         return false;
     }
     read_all_figures(rendering);
@@ -258,13 +294,16 @@ static bool render_all(struct rendering *rendering, struct cw_host *host, struct
         return false;
     }
     keep_from_clipping(audition);
-    return cw_crew(audition->count, write_copies, rendering);
+    return cw_crew(jobs_for(rendering, audition->count), write_copies, rendering);
 }
 
 bool cw_audition_render(struct cw_audition *audition, struct cw_host *host, const char *di, int channel,
                         struct cw_folder *folder)
 {
-    struct rendering rendering = {audition, di, channel, calloc(audition->count, sizeof *rendering.part)};
+    /* Many sounds share a reading, as long as there are two jobs for every thread. */
+    size_t share = audition->count / (2 * cw_crew_threads());
+    share = share < 1 ? 1 : share > SHARE_MAX ? SHARE_MAX : share;
+    struct rendering rendering = {audition, di, channel, calloc(audition->count, sizeof *rendering.part), share};
     if (!rendering.part) {
         cw_error_memory();
         return false;

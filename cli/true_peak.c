@@ -7,7 +7,13 @@
 
 /* Samples taken at a time. A piece whose samples are so low that nothing between them can pass the
  * peak so far needs no interpolation; most of a recording is like that. */
-enum { PIECE = 64, PAST = CW_TRUE_PEAK_TAPS - 1, HALF = CW_TRUE_PEAK_TAPS / 2 };
+enum {
+    PIECE = 64,
+    PAST = CW_TRUE_PEAK_TAPS - 1,
+    HALF = CW_TRUE_PEAK_TAPS / 2,
+    LANES = 8,                       /* values looked at in one step */
+    ROOM = PIECE + CW_TRUE_PEAK_TAPS /* past and piece, and a zero behind them that makes full lanes */
+};
 
 /* sin(pi x)/(pi x) under a Hann window that ends HALF samples to either side. */
 static double interpolator(double x)
@@ -33,13 +39,20 @@ void cw_true_peak_start(struct cw_true_peak *meter, int rate)
     }
 }
 
-static float highest(const float *x, int n, float so_far)
+/* Of a number of values that is a whole number of lanes. */
+static float highest(const float *x, int n)
 {
-    for (int i = 0; i < n; i++) {
-        float size = fabsf(x[i]);
-        so_far = size > so_far ? size : so_far;
+    float lane[LANES] = {0}, most = 0.0f;
+    for (int i = 0; i < n; i += LANES) {
+        for (int k = 0; k < LANES; k++) {
+            float size = fabsf(x[i + k]);
+            lane[k] = size > lane[k] ? size : lane[k];
+        }
     }
-    return so_far;
+    for (int k = 0; k < LANES; k++) {
+        most = lane[k] > most ? lane[k] : most;
+    }
+    return most;
 }
 
 /* The values between the samples of a piece, one kind after the other, many at a step. The first
@@ -55,20 +68,22 @@ static float highest_between(const struct cw_true_peak *meter, const float *x, i
                 y[i] += tap * x[i + k];
             }
         }
-        most = highest(y, count, most);
+        memset(y + count, 0, (size_t)(PIECE - count) * sizeof *y);
+        float top = highest(y, PIECE);
+        most = top > most ? top : most;
     }
     return most;
 }
 
 void cw_true_peak_add(struct cw_true_peak *meter, const float *samples, size_t n)
 {
-    float x[PAST + PIECE];
+    float x[ROOM] = {0};
     memcpy(x, meter->past, sizeof meter->past);
     for (size_t at = 0; at < n; at += PIECE) {
         size_t count = n - at < PIECE ? n - at : PIECE;
         memcpy(x + PAST, samples + at, count * sizeof *x);
         memset(x + PAST + count, 0, (PIECE - count) * sizeof *x);
-        float top = highest(x, PAST + PIECE, 0.0f);
+        float top = highest(x, ROOM);
         meter->peak = top > meter->peak ? top : meter->peak;
         if (top * meter->gain > meter->peak) {
             float between = highest_between(meter, x, (int)count);
