@@ -1,0 +1,139 @@
+#include "limit.h"
+
+#include <math.h>
+
+#include "complex_math.h"
+#include "sections.h"
+
+/* |H|^2 of a filter as a product of ratios of quadratics in u, quick to evaluate. */
+struct power_curve {
+    int count;
+    double gain, n[CW_SECTIONS_MAX][3], d[CW_SECTIONS_MAX][3];
+};
+
+static void quadratic_in_u(double c0, double c1, double c2, double *q)
+{
+    double sum = c0 + c1 + c2, alternate = c0 - c1 + c2;
+    q[0] = sum * sum;
+    q[1] = alternate * alternate - sum * sum - 16.0 * c0 * c2;
+    q[2] = 16.0 * c0 * c2;
+}
+
+static void power_curve_of(const struct cw_sections *s, struct power_curve *curve)
+{
+    curve->count = s->count;
+    curve->gain = s->gain * s->gain;
+    for (int i = 0; i < s->count; i++) {
+        const struct cw_biquad *b = &s->section[i];
+        quadratic_in_u(b->b0, b->b1, b->b2, curve->n[i]);
+        quadratic_in_u(1.0, b->a1, b->a2, curve->d[i]);
+    }
+}
+
+static double power_at(const struct power_curve *c, double u)
+{
+    double top = c->gain, bottom = 1.0;
+    for (int i = 0; i < c->count; i++) {
+        top *= c->n[i][0] + u * (c->n[i][1] + u * c->n[i][2]);
+        bottom *= c->d[i][0] + u * (c->d[i][1] + u * c->d[i][2]);
+    }
+    return top / bottom;
+}
+
+/* A maximum is looked for first at steps of a fifth of an octave, from the top of the band down to
+ * 7 Hz at the highest rate, then between neighbours by golden section. */
+enum { TOP_STEPS = 72, TOP_REFINE = 24 };
+static const double TOP_STEP = 0.75; /* ratio of successive u, which goes as frequency squared */
+
+static double refine_top(const struct power_curve *c, double lo, double hi)
+{
+    const double golden = 0.6180339887498949;
+    double x1 = hi - golden * (hi - lo), x2 = lo + golden * (hi - lo);
+    double p1 = power_at(c, x1), p2 = power_at(c, x2);
+    for (int i = 0; i < TOP_REFINE; i++) {
+        if (p1 > p2) {
+            hi = x2;
+            x2 = x1;
+            p2 = p1;
+            x1 = hi - golden * (hi - lo);
+            p1 = power_at(c, x1);
+        } else {
+            lo = x1;
+            x1 = x2;
+            p1 = p2;
+            x2 = lo + golden * (hi - lo);
+            p2 = power_at(c, x2);
+        }
+    }
+    return fmax(p1, p2);
+}
+
+/* The highest |H|^2. A sharp peak stands beside its pole, so poles that come near are followed. */
+static double highest_power(const struct cw_plan *plan, const struct cw_sections *s)
+{
+    struct power_curve curve;
+    power_curve_of(s, &curve);
+    double best = power_at(&curve, 0.0), at = 0.0, u = 1.0;
+    for (int i = 0; i < TOP_STEPS; i++, u *= TOP_STEP) {
+        double p = power_at(&curve, u);
+        if (p > best) {
+            best = p;
+            at = u;
+        }
+    }
+    if (at > 0.0) {
+        best = fmax(best, refine_top(&curve, at * TOP_STEP, fmin(at / TOP_STEP, 1.0)));
+    }
+    for (int i = 0; i < plan->poles.count; i++) {
+        struct cw_complex z = plan->poles.root[i];
+        double size = cw_abs(z), beside = size > 0.0 ? 0.5 - 0.5 * z.re / size : 0.0;
+        if (z.im > 0.0 && power_at(&curve, beside) > 0.25 * best) {
+            /* du = sin(w)/2 dw; twice the pole's distance from the circle to either side */
+            double reach = fmin(0.3 * beside, (1.0 - size) * z.im / size + 1e-12);
+            best = fmax(best, refine_top(&curve, beside - reach, fmin(beside + reach, 1.0)));
+        }
+    }
+    return best;
+}
+
+/* Product of |1 - z e^{-jw}|^2 over a set of roots, as a polynomial in u. */
+static struct cw_poly power_in_u(const struct cw_root_set *set)
+{
+    struct cw_poly product = cw_poly_constant(1.0);
+    for (int i = 0; i < set->count; i++) {
+        struct cw_complex z = set->root[i];
+        struct cw_poly one = {z.im == 0.0 ? 1 : 2, {0.0}};
+        if (z.im >= 0.0) {
+            quadratic_in_u(1.0, z.im == 0.0 ? -z.re : -2.0 * z.re, z.im == 0.0 ? 0.0 : cw_norm(z), one.c);
+            product = cw_poly_mul(product, one);
+        }
+    }
+    return product;
+}
+
+/* 1 + e |H|^2 over the same poles: so the zeros stay and the poles are new. */
+void cw_limit_boost(struct cw_plan *plan, double limit_db, struct cw_sections *out)
+{
+    double limit = pow(10.0, 0.1 * limit_db), top = highest_power(plan, out);
+    out->top = sqrt(top);
+    if (!(top > limit * (1.0 + 1e-9))) {
+        return;
+    }
+    double e = 1.0 / limit - 1.0 / top;
+    struct cw_poly zeros = power_in_u(&plan->zeros), poles = power_in_u(&plan->poles);
+    double scale = plan->dc * plan->dc * poles.c[0] / zeros.c[0];
+    struct cw_poly capped = cw_poly_add(poles, cw_poly_scale(zeros, e * scale));
+    struct cw_root_set limited = {0};
+    struct cw_complex u[CW_DEGREE_MAX];
+    int count = cw_roots_in_u(capped.c, capped.degree, u);
+    out->limited = true;
+    if (cw_roots_to_circle(u, count, 1.0, &limited)) {
+        plan->poles = limited;
+        plan->dc /= sqrt(1.0 + e * plan->dc * plan->dc);
+        cw_sections_of(plan, out);
+        top = highest_power(plan, out);
+    }
+    /* Whatever rounding left, the bound holds. */
+    out->gain *= top > limit ? sqrt(limit / top) : 1.0;
+    out->top = sqrt(limit);
+}

@@ -1,0 +1,60 @@
+#include "roots.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "complex_math.h"
+
+void cw_roots_append(struct cw_root_set *set, const struct cw_complex *roots, int count)
+{
+    memcpy(set->root + set->count, roots, (size_t)count * sizeof *roots);
+    set->count += count;
+}
+
+void cw_roots_take_out(struct cw_root_set *set, int at, int width)
+{
+    set->count -= width;
+    memmove(set->root + at, set->root + at + width, (size_t)(set->count - at) * sizeof set->root[0]);
+}
+
+static struct cw_complex square_root(struct cw_complex a)
+{
+    double size = cw_abs(a), re = sqrt(0.5 * (size + fabs(a.re))), im = re > 0.0 ? 0.5 * a.im / re : 0.0;
+    return a.re >= 0.0 ? cw_c(re, im) : cw_c(fabs(im), a.im >= 0.0 ? re : -re);
+}
+
+/* The root in z, inside the unit circle, of a root in u: z + 1/z = 2 - 4u. */
+static struct cw_complex inside_circle(struct cw_complex u)
+{
+    /* c^2 - 1 = 4 u (u - 1), which keeps its digits near u = 0 */
+    struct cw_complex c = cw_c(1.0 - 2.0 * u.re, -2.0 * u.im);
+    struct cw_complex root = square_root(cw_mul(cw_c(4.0 * u.re, 4.0 * u.im), cw_c(u.re - 1.0, u.im)));
+    struct cw_complex plus = cw_add(c, root), minus = cw_sub(c, root);
+    struct cw_complex big = cw_norm(plus) > cw_norm(minus) ? plus : minus;
+    return cw_div(cw_c(1.0, 0.0), big);
+}
+
+/* Roots in u. A positive polynomial has none on 0..1. */
+int cw_roots_in_u(const double *coefficient, int degree, struct cw_complex *u)
+{
+    struct cw_poly poly = {degree, {0.0}};
+    memcpy(poly.c, coefficient, (size_t)(degree + 1) * sizeof *coefficient);
+    return cw_poly_roots(&poly, u);
+}
+
+static bool on_band(struct cw_complex u) { return u.im == 0.0 && u.re >= 0.0 && u.re <= 1.0; }
+
+/* Roots in u to roots in z inside the circle of radius \p most; false if there is none. */
+bool cw_roots_to_circle(const struct cw_complex *u, int count, double most, struct cw_root_set *z)
+{
+    for (int i = 0; i < count; i++) {
+        struct cw_complex root = inside_circle(u[i]);
+        if (on_band(u[i]) || !(cw_norm(root) < most * most)) {
+            return false;
+        }
+        /* conjugates in u are conjugates in z; the order is positive imaginary part first */
+        root.im = copysign(root.im, u[i].im);
+        z->root[z->count++] = root;
+    }
+    return true;
+}

@@ -1,0 +1,69 @@
+#include "sections.h"
+
+#include "complex_math.h"
+
+/* 1 + c1 z^-1 + c2 z^-2 */
+struct quadratic {
+    double c1, c2;
+    struct cw_complex root;
+};
+
+static void sort_falling(double *v, int n)
+{
+    for (int i = 1; i < n; i++) {
+        for (int k = i; k > 0 && v[k] > v[k - 1]; k--) {
+            double t = v[k];
+            v[k] = v[k - 1];
+            v[k - 1] = t;
+        }
+    }
+}
+
+/* Conjugate pairs as they are; real roots two by two in order of size. */
+static int quadratics_of(const struct cw_root_set *set, struct quadratic *out)
+{
+    double real[CW_FACTORS_MAX];
+    int reals = 0, count = 0;
+    for (int i = 0; i < set->count; i++) {
+        struct cw_complex z = set->root[i];
+        if (z.im == 0.0) {
+            real[reals++] = z.re;
+        } else if (z.im > 0.0) {
+            out[count++] = (struct quadratic){-2.0 * z.re, cw_norm(z), z};
+        }
+    }
+    sort_falling(real, reals);
+    for (int i = 0; i < reals; i += 2) {
+        double a = real[i], b = i + 1 < reals ? real[i + 1] : 0.0;
+        out[count++] = (struct quadratic){-(a + b), a * b, cw_c(a, 0.0)};
+    }
+    return count;
+}
+
+/* Each pole factor takes the zero factor nearest to it, so that no section boosts by much. */
+void cw_sections_of(const struct cw_plan *plan, struct cw_sections *out)
+{
+    struct quadratic zero[CW_FACTORS_MAX], pole[CW_FACTORS_MAX];
+    int zeros = quadratics_of(&plan->zeros, zero), poles = quadratics_of(&plan->poles, pole);
+    double at_dc = 1.0;
+    out->count = 0;
+    for (int i = 0; (i < poles || zeros > 0) && out->count < CW_SECTIONS_MAX; i++) {
+        struct quadratic p = {0.0, 0.0, {0.0, 0.0}}, z = p;
+        if (i < poles) {
+            p = pole[i];
+        }
+        if (zeros > 0) {
+            int best = 0;
+            for (int k = 1; k < zeros; k++) {
+                if (cw_norm(cw_sub(zero[k].root, p.root)) < cw_norm(cw_sub(zero[best].root, p.root))) {
+                    best = k;
+                }
+            }
+            z = zero[best];
+            zero[best] = zero[--zeros];
+        }
+        out->section[out->count++] = (struct cw_biquad){1.0, z.c1, z.c2, p.c1, p.c2};
+        at_dc *= (1.0 + z.c1 + z.c2) / (1.0 + p.c1 + p.c2);
+    }
+    out->gain = plan->dc / at_dc;
+}

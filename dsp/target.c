@@ -1,0 +1,59 @@
+#include "target.h"
+
+#include <math.h>
+
+#include "complex_math.h"
+
+/* What both setups share is in the zeros and the poles; it goes, so that equal parts cost nothing. */
+static void cancel(struct cw_root_set *zeros, struct cw_root_set *poles)
+{
+    for (int i = 0; i < zeros->count;) {
+        int width = zeros->root[i].im != 0.0 ? 2 : 1, match = -1;
+        for (int k = 0; k < poles->count && match < 0; k++) {
+            bool same_kind = (poles->root[k].im > 0.0) == (width == 2) && poles->root[k].im >= 0.0;
+            if (same_kind && cw_norm(cw_sub(zeros->root[i], poles->root[k])) <= 1e-20 * cw_norm(poles->root[k])) {
+                match = k;
+            }
+        }
+        if (match < 0) {
+            i += width;
+        } else {
+            cw_roots_take_out(zeros, i, width);
+            cw_roots_take_out(poles, match, width);
+        }
+    }
+}
+
+/* Poles must lie in the left half plane: a zero of the recording to the right of the axis is
+ * mirrored, which leaves the magnitude as it is. */
+static bool mirror_to_left(struct cw_complex *roots, int count)
+{
+    bool mirrored = false;
+    for (int i = 0; i < count; i++) {
+        double least = 1e-7 * cw_abs(roots[i]);
+        mirrored = mirrored || roots[i].re > 0.0;
+        roots[i].re = -fmax(fabs(roots[i].re), least);
+    }
+    return mirrored;
+}
+
+bool cw_target_of(const struct cw_transfer *candidate, const struct cw_transfer *recorded, struct cw_target *t)
+{
+    struct cw_roots roots;
+    if (!cw_transfer_roots(candidate, &roots)) {
+        return false;
+    }
+    t->gain = roots.gain;
+    t->zeros.count = t->poles.count = 0;
+    t->mirrored = false;
+    cw_roots_append(&t->zeros, roots.zero, roots.zeros);
+    cw_roots_append(&t->poles, roots.pole, roots.poles);
+    if (recorded && cw_transfer_roots(recorded, &roots)) {
+        t->gain /= roots.gain;
+        t->mirrored = mirror_to_left(roots.zero, roots.zeros);
+        cw_roots_append(&t->zeros, roots.pole, roots.poles);
+        cw_roots_append(&t->poles, roots.zero, roots.zeros);
+        cancel(&t->zeros, &t->poles);
+    }
+    return true;
+}

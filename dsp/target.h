@@ -1,0 +1,29 @@
+/** \file target.h
+ * What a filter is to reach: the candidate over what the recording went through, as roots in s.
+ *
+ * Private to dsp/. Threading class: pure functions, any thread, audio included; bounded time.
+ */
+#ifndef CW_TARGET_H
+#define CW_TARGET_H
+
+#include "roots.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** gain * prod(p - zero) / prod(p - pole), p normalised as in transfer.h. */
+struct cw_target {
+    double gain;
+    struct cw_root_set zeros, poles;
+    bool mirrored; /**< zeros of the recorded-through response in the right half plane were mirrored */
+};
+
+/** \param recorded NULL where nothing is divided out; a silent one is not divided out either
+ * \return false where the candidate is silent. */
+bool cw_target_of(const struct cw_transfer *candidate, const struct cw_transfer *recorded, struct cw_target *target);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
