@@ -1,4 +1,5 @@
 #include <errno.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -110,7 +111,7 @@ static bool save_manifest(const char *path, bool force)
 
 /* A bundle is found by hosts once its directory is in their LV2 path. The manifest comes last: a
  * host that looks meanwhile sees no half of it. */
-static bool save_bundle(const char *path, const char *label, const char *comment,
+static bool fill_bundle(const char *path, const char *label, const char *comment,
                         const struct cw_setup *const setups[CW_SETUPS], bool force)
 {
     size_t size = strlen(path) + sizeof "/manifest.ttl";
@@ -139,6 +140,21 @@ static bool save_bundle(const char *path, const char *label, const char *comment
         rmdir(path);
     }
     free(name);
+    return good;
+}
+
+/* Two short files: a signal waits until both are there. */
+static bool save_bundle(const char *path, const char *label, const char *comment,
+                        const struct cw_setup *const setups[CW_SETUPS], bool force)
+{
+    sigset_t set, old;
+    sigemptyset(&set);
+    sigaddset(&set, SIGINT);
+    sigaddset(&set, SIGTERM);
+    sigaddset(&set, SIGHUP);
+    sigprocmask(SIG_BLOCK, &set, &old);
+    bool good = fill_bundle(path, label, comment, setups, force);
+    sigprocmask(SIG_SETMASK, &old, NULL);
     return good;
 }
 
