@@ -88,6 +88,9 @@ struct tuning {
 static const struct tuning tuning_44 = {{0.1229, 0.2133, 0.3040, 0.3778, 0.4279, 0.4512}, {1.0179, 1.1283}};
 static const struct tuning tuning_48 = {{0.1184, 0.2012, 0.2787, 0.3430, 0.3905, 0.4138}, {1.0344, 1.2207}};
 
+/* A lead of more than this, in samples, is taken back. */
+static const double LEAD_MOST = 0.95;
+
 /* How near, in radians a sample, a pair must come to the top of the band for its image to matter. */
 static const double TOP_REACH = 1.6;
 
@@ -226,6 +229,37 @@ static double product_at_zero(const struct cw_root_set *set)
     return product;
 }
 
+/* prod (j x - root), up to a positive factor */
+static struct cw_complex analogue_phase(const struct cw_root_set *set, double x)
+{
+    struct cw_complex product = {1.0, 0.0};
+    for (int i = 0; i < set->count; i++) {
+        struct cw_complex d = cw_c(-set->root[i].re, x - set->root[i].im);
+        product = cw_mul(product, cw_c(d.re / (cw_abs(d) + 1e-300), d.im / (cw_abs(d) + 1e-300)));
+    }
+    return product;
+}
+
+/* prod (1 - z e^{-jw}) */
+static struct cw_complex digital_phase(const struct cw_root_set *set, double w)
+{
+    struct cw_complex product = {1.0, 0.0}, back = cw_c(cos(w), -sin(w));
+    for (int i = 0; i < set->count; i++) {
+        product = cw_mul(product, cw_sub(cw_c(1.0, 0.0), cw_mul(set->root[i], back)));
+    }
+    return product;
+}
+
+/* How far the plan is ahead of the target, in samples, at a tenth of the sample rate. */
+static double lead_of(const struct cw_target *t, const struct cw_plan *plan, double unit)
+{
+    double w = 0.2 * CW_PI;
+    struct cw_complex analogue = cw_div(analogue_phase(&t->zeros, w / unit), analogue_phase(&t->poles, w / unit));
+    struct cw_complex digital = cw_div(digital_phase(&plan->zeros, w), digital_phase(&plan->poles, w));
+    struct cw_complex ahead = cw_mul(digital, cw_c(analogue.re, -analogue.im));
+    return atan2(ahead.im, ahead.re) / w;
+}
+
 void cw_match(const struct cw_target *t, double rate, struct cw_plan *plan)
 {
     double unit = CW_OMEGA_UNIT / rate;
@@ -238,4 +272,5 @@ void cw_match(const struct cw_target *t, double rate, struct cw_plan *plan)
     plan->dc = t->gain * product_at_zero(&t->zeros) / product_at_zero(&t->poles);
     bool flat = t->zeros.count == 0 && t->poles.count == 0;
     plan->correction = flat ? PINS_MAX : correct(t, &zeros, &poles, rate, plan);
+    plan->delayed = lead_of(t, plan, unit) > LEAD_MOST;
 }

@@ -1,7 +1,8 @@
 /** \file match.h
  * From roots in s to roots in z whose magnitude follows the analogue one to the top of the band:
  * poles and zeros within the band are mapped exactly, and a correction of low order meets what
- * that leaves of the magnitude at a handful of frequencies.
+ * that leaves of the magnitude at a handful of frequencies. What comes out is ahead of the analogue
+ * phase by a constant time; where that reaches a whole sample, a sample of delay takes it back.
  *
  * Private to dsp/. Threading class: pure functions, any thread, audio included; bounded time.
  */
@@ -19,6 +20,7 @@ struct cw_plan {
     double dc; /**< gain at 0 Hz */
     struct cw_root_set zeros, poles;
     int correction; /**< zeros of the correction */
+    bool delayed;   /**< one sample of delay is to be put in */
 };
 
 /** Plan a filter for \p target at sample rate \p rate, Hz. */

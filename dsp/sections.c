@@ -2,9 +2,9 @@
 
 #include "complex_math.h"
 
-/* 1 + c1 z^-1 + c2 z^-2 */
+/* c0 + c1 z^-1 + c2 z^-2 */
 struct quadratic {
-    double c1, c2;
+    double c0, c1, c2;
     struct cw_complex root;
 };
 
@@ -29,29 +29,42 @@ static int quadratics_of(const struct cw_root_set *set, struct quadratic *out)
         if (z.im == 0.0) {
             real[reals++] = z.re;
         } else if (z.im > 0.0) {
-            out[count++] = (struct quadratic){-2.0 * z.re, cw_norm(z), z};
+            out[count++] = (struct quadratic){1.0, -2.0 * z.re, cw_norm(z), z};
         }
     }
     sort_falling(real, reals);
     for (int i = 0; i < reals; i += 2) {
         double a = real[i], b = i + 1 < reals ? real[i + 1] : 0.0;
-        out[count++] = (struct quadratic){-(a + b), a * b, cw_c(a, 0.0)};
+        out[count++] = (struct quadratic){1.0, -(a + b), a * b, cw_c(a, 0.0)};
     }
     return count;
+}
+
+/* Multiply a product of factors by z^-1: in a factor that has room, else in one of its own. */
+static void delay(struct quadratic *factor, int *count)
+{
+    for (int i = 0; i < *count; i++) {
+        if (factor[i].c2 == 0.0) {
+            factor[i] = (struct quadratic){0.0, 1.0, factor[i].c1, factor[i].root};
+            return;
+        }
+    }
+    factor[(*count)++] = (struct quadratic){0.0, 1.0, 0.0, {0.0, 0.0}};
 }
 
 /* Each pole factor takes the zero factor nearest to it, so that no section boosts by much. */
 void cw_sections_of(const struct cw_plan *plan, struct cw_sections *out)
 {
     struct quadratic zero[CW_FACTORS_MAX], pole[CW_FACTORS_MAX];
+    const struct quadratic one = {1.0, 0.0, 0.0, {0.0, 0.0}};
     int zeros = quadratics_of(&plan->zeros, zero), poles = quadratics_of(&plan->poles, pole);
     double at_dc = 1.0;
+    if (plan->delayed) {
+        delay(zero, &zeros);
+    }
     out->count = 0;
     for (int i = 0; (i < poles || zeros > 0) && out->count < CW_SECTIONS_MAX; i++) {
-        struct quadratic p = {0.0, 0.0, {0.0, 0.0}}, z = p;
-        if (i < poles) {
-            p = pole[i];
-        }
+        struct quadratic p = i < poles ? pole[i] : one, z = one;
         if (zeros > 0) {
             int best = 0;
             for (int k = 1; k < zeros; k++) {
@@ -62,8 +75,8 @@ void cw_sections_of(const struct cw_plan *plan, struct cw_sections *out)
             z = zero[best];
             zero[best] = zero[--zeros];
         }
-        out->section[out->count++] = (struct cw_biquad){1.0, z.c1, z.c2, p.c1, p.c2};
-        at_dc *= (1.0 + z.c1 + z.c2) / (1.0 + p.c1 + p.c2);
+        out->section[out->count++] = (struct cw_biquad){z.c0, z.c1, z.c2, p.c1, p.c2};
+        at_dc *= (z.c0 + z.c1 + z.c2) / (1.0 + p.c1 + p.c2);
     }
     out->gain = plan->dc / at_dc;
 }

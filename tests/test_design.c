@@ -1,0 +1,180 @@
+/* The filter's design alone, without a host, over many random setups: the magnitude and the phase
+ * of its sections against H(s), which tests/test_circuit_spice.c holds against ngspice. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <complex.h>
+#include <math.h>
+#include <stdio.h>
+
+#include "cascade.h"
+#include "circuit.h"
+#include "digital.h"
+#include "support/setups.h"
+
+enum { SETUPS = 1500, STEPS = 60 };
+static const double pi = 3.14159265358979323846;
+
+static void transfer_of(const struct cw_setup *setup, struct cw_transfer *h)
+{
+    struct cw_pickup pickup;
+    cw_coil_solve(setup, &pickup);
+    cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, h);
+}
+
+static double complex sections_at(const struct cw_sections *s, double hz, double rate)
+{
+    double complex back = cexp(-I * 2 * pi * hz / rate), h = s->gain;
+    for (int i = 0; i < s->count; i++) {
+        const struct cw_biquad *b = &s->section[i];
+        h *= (b->b0 + back * (b->b1 + back * b->b2)) / (1 + back * (b->a1 + back * b->a2));
+    }
+    return h;
+}
+
+/* Unwrapped phase of sections over circuit, in degrees, at frequencies up to 10 kHz. */
+static void phase_error(const struct cw_sections *s, const struct cw_transfer *h, double rate, double *hz, double *deg)
+{
+    double last = 0;
+    for (int i = 0; i < STEPS; i++) {
+        hz[i] = 10000.0 * (i + 1) / STEPS;
+        struct cw_complex v = cw_transfer_at(h, hz[i]);
+        double phase = carg(sections_at(s, hz[i], rate) / (v.re + I * v.im));
+        phase -= 2 * pi * round((phase - last) / (2 * pi));
+        last = phase;
+        deg[i] = phase * 180 / pi;
+    }
+}
+
+/* The least worst error that one delay of less than a sample, either way, can leave. */
+static double after_delay(const double *hz, const double *deg, double rate)
+{
+    double best = INFINITY;
+    for (double samples = -0.99; samples <= 0.99; samples += 0.005) {
+        double worst = 0;
+        for (int i = 0; i < STEPS; i++) {
+            worst = fmax(worst, fabs(deg[i] - samples * 360 * hz[i] / rate));
+        }
+        best = fmin(best, worst);
+    }
+    return best;
+}
+
+static void phase_is_a_delay_below_one_sample(void **state)
+{
+    (void)state;
+    static const double rates[] = {44100, 48000, 96000, 192000};
+    for (int r = 0; r < 4; r++) {
+        struct rng rng = {71};
+        double worst = 0;
+        for (int i = 0; i < SETUPS; i++) {
+            struct cw_setup setup;
+            struct cw_transfer h;
+            struct cw_sections s;
+            double hz[STEPS], deg[STEPS];
+            setups_random(&rng, i, &setup);
+            transfer_of(&setup, &h);
+            cw_digital_design(&h, NULL, rates[r], 200, &s);
+            phase_error(&s, &h, rates[r], hz, deg);
+            double error = after_delay(hz, deg, rates[r]);
+            if (error > 2) {
+                fail_msg("%g Hz: %.2f degrees: %s", rates[r], error, setups_describe(&setup));
+            }
+            worst = fmax(worst, error);
+        }
+        printf("%6.0f Hz: %d setups, phase within %.2f degrees to 10 kHz after one delay below a sample\n", rates[r],
+               SETUPS, worst);
+    }
+}
+
+static void magnitude_follows(void **state)
+{
+    (void)state;
+    static const double rates[] = {44100, 48000, 88200, 96000, 192000, 384000}, bound[] = {0.02, 0.02, 0.005, 0.005, 0.005, 0.005};
+    for (int r = 0; r < 6; r++) {
+        struct rng rng = {72};
+        double worst = 0;
+        for (int i = 0; i < SETUPS; i++) {
+            struct cw_setup setup;
+            struct cw_transfer h;
+            struct cw_sections s;
+            setups_random(&rng, i, &setup);
+            transfer_of(&setup, &h);
+            cw_digital_design(&h, NULL, rates[r], 200, &s);
+            double top = 0;
+            for (int k = 0; k <= 150; k++) {
+                top = fmax(top, cw_transfer_power(&h, 20 * pow(1000, k / 150.0)));
+            }
+            for (int k = 0; k <= 150; k++) {
+                double hz = 20 * pow(1000, k / 150.0), power = cw_transfer_power(&h, hz);
+                if (power > 1e-6 * top) { /* within 60 dB of the peak */
+                    worst = fmax(worst, fabs(10 * log10(cw_sections_power(&s, hz, rates[r]) / power)));
+                }
+            }
+            if (!(worst <= bound[r])) {
+                fail_msg("%g Hz: %.4f dB: %s", rates[r], worst, setups_describe(&setup));
+            }
+        }
+        printf("%6.0f Hz: %d setups, magnitude within %.5f dB to 20 kHz\n", rates[r], SETUPS, worst);
+    }
+}
+
+/* The runner of the sections against the textbook recurrence, in whatever blocks. */
+static void runner_does_the_recurrence(void **state)
+{
+    (void)state;
+    enum { N = 3000 };
+    static float in[N], out[N];
+    struct rng rng = {73};
+    for (int i = 0; i < N; i++) {
+        in[i] = (float)rng_between(&rng, -1, 1);
+    }
+    for (int count = 0; count <= CW_SECTIONS_MAX; count++) {
+        struct cw_sections s = {.count = count, .gain = 0.7};
+        double x[N];
+        for (int i = 0; i < N; i++) {
+            x[i] = 0.7 * 1.5 * (double)in[i];
+        }
+        for (int k = 0; k < count; k++) {
+            double db = rng_between(&rng, -12, 12);
+            s.section[k] = cw_biquad_cookbook(CW_PEAKING, rng_log(&rng, 30, 15000), rng_between(&rng, 0.5, 5), db, 48000);
+            const struct cw_biquad *b = &s.section[k];
+            double x1 = 0, x2 = 0, y1 = 0, y2 = 0;
+            for (int i = 0; i < N; i++) {
+                double y = b->b0 * x[i] + b->b1 * x1 + b->b2 * x2 - b->a1 * y1 - b->a2 * y2;
+                x2 = x1;
+                x1 = x[i];
+                y2 = y1;
+                y1 = y;
+                x[i] = y;
+            }
+        }
+        struct cw_cascade c;
+        cw_cascade_init(&c, &s, 1.5);
+        for (int at = 0; at < N;) {
+            int n = rng_pick(&rng, 70);
+            n = n < N - at ? n : N - at;
+            cw_cascade_process(&c, in + at, out + at, (size_t)n);
+            at += n;
+        }
+        for (int i = 0; i < N; i++) {
+            if (!(fabs((double)out[i] - x[i]) <= 1e-6 * (1 + fabs(x[i])))) {
+                fail_msg("%d sections, sample %d: %.9g, not %.9g", count, i, (double)out[i], x[i]);
+            }
+        }
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(phase_is_a_delay_below_one_sample),
+        cmocka_unit_test(magnitude_follows),
+        cmocka_unit_test(runner_does_the_recurrence),
+    };
+    return cmocka_run_group_tests_name("design", tests, NULL, NULL);
+}
