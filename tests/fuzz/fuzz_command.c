@@ -115,6 +115,9 @@ static void stay_here(char *text)
     for (char *dots; (dots = strstr(text, ".."));) {
         *dots = '_';
     }
+    for (char *unfinished; (unfinished = strstr(text, ".coilwright-"));) {
+        *unfinished = '_'; /* an output of that name is no leftover */
+    }
 }
 
 /* Long renders are work, not faults: a length or a rate of many digits is cut. */
