@@ -19,9 +19,12 @@ enum { INPUTS = CW_GLOBALS + CW_SETUPS * CW_PARAMS, METERS = CW_SETUPS * CW_METE
 struct plugin {
     const float *in;
     float *out;
-    const float *input[INPUTS];
-    float *meter[METERS];
-    uint32_t seen[INPUTS]; /* the bits last read from each input, so that only a change is worked on */
+    const float *input[INPUTS]; /* an input connected to nothing reads idle */
+    const float *row;           /* all inputs, where the host has them side by side; else NULL */
+    bool moved;                 /* an input was connected: row is to be found anew */
+    float *meter[METERS];       /* a meter connected to nothing writes unread */
+    uint32_t seen[INPUTS];      /* the bits last read from each input, so that only a change is worked on */
+    float idle[INPUTS], unread;
     bool fresh;            /* nothing was handed to the voice since the last activation */
     struct cw_controls controls;
     struct cw_voice *voice;
@@ -71,12 +74,17 @@ static LV2_Handle instantiate(const LV2_Descriptor *descriptor, double rate, con
         return NULL;
     }
     plugin->voice = voice;
-    plugin->fresh = true;
+    plugin->fresh = plugin->moved = true;
     cw_controls_defaults(&plugin->controls);
     for (int i = 0; i < INPUTS; i++) {
         double *value = value_of(&plugin->controls, i);
         *value = as_port(*value);
-        plugin->seen[i] = bits_of((float)*value);
+        plugin->idle[i] = (float)*value;
+        plugin->seen[i] = bits_of(plugin->idle[i]);
+        plugin->input[i] = &plugin->idle[i];
+    }
+    for (int i = 0; i < METERS; i++) {
+        plugin->meter[i] = &plugin->unread;
     }
     cw_voice_init(voice, rate);
     return plugin;
@@ -91,9 +99,11 @@ static void connect_port(LV2_Handle handle, uint32_t port, void *data)
     } else if (port == CW_PORT_OUT) {
         plugin->out = data;
     } else if (port < CW_PORT_METER) {
-        plugin->input[port - CW_PORT_GLOBAL] = data;
+        uint32_t i = port - CW_PORT_GLOBAL;
+        plugin->input[i] = data ? data : &plugin->idle[i];
+        plugin->moved = true;
     } else if (port < CW_PORTS) {
-        plugin->meter[port - CW_PORT_METER] = data;
+        plugin->meter[port - CW_PORT_METER] = data ? data : &plugin->unread;
     }
 }
 
@@ -105,20 +115,45 @@ static void activate(LV2_Handle handle)
     plugin->fresh = true;
 }
 
-/* Take over the inputs that changed since the last run. */
-static bool read_inputs(struct plugin *plugin)
+/* Hosts mostly keep their control values in one array: then one comparison does for all. */
+static void find_row(struct plugin *plugin)
 {
-    bool changed = false;
-    for (int i = 0; i < INPUTS; i++) {
-        const float *port = plugin->input[i];
-        if (port && bits_of(*port) != plugin->seen[i]) {
-            double *value = value_of(&plugin->controls, i);
-            plugin->seen[i] = bits_of(*port);
-            *value = as_port(cw_param_clean(info_of(i), (double)*port, *value));
-            changed = true;
+    plugin->moved = false;
+    plugin->row = plugin->input[0];
+    for (int i = 1; i < INPUTS; i++) {
+        if ((uintptr_t)plugin->input[i] != (uintptr_t)plugin->input[0] + (size_t)i * sizeof(float)) {
+            plugin->row = NULL;
         }
     }
-    return changed;
+}
+
+/* Whether any input's bits differ from what was seen. Asked at every run. */
+static bool inputs_differ(struct plugin *plugin)
+{
+    if (plugin->moved) {
+        find_row(plugin);
+    }
+    if (plugin->row) {
+        return memcmp(plugin->row, plugin->seen, sizeof plugin->seen) != 0;
+    }
+    uint32_t differ = 0;
+    for (int i = 0; i < INPUTS; i++) {
+        differ |= bits_of(*plugin->input[i]) ^ plugin->seen[i];
+    }
+    return differ != 0;
+}
+
+/* Take over the inputs that changed since the last run. */
+static void read_inputs(struct plugin *plugin)
+{
+    for (int i = 0; i < INPUTS; i++) {
+        float port = *plugin->input[i];
+        if (bits_of(port) != plugin->seen[i]) {
+            double *value = value_of(&plugin->controls, i);
+            plugin->seen[i] = bits_of(port);
+            *value = as_port(cw_param_clean(info_of(i), (double)port, *value));
+        }
+    }
 }
 
 static void write_meters(struct plugin *plugin)
@@ -127,9 +162,7 @@ static void write_meters(struct plugin *plugin)
         const struct cw_figures *figures = cw_voice_figures(plugin->voice, (enum cw_which)which);
         float **meter = &plugin->meter[which * CW_METERS];
         for (int i = 0; i < CW_METERS; i++) {
-            if (meter[i]) {
-                *meter[i] = (float)figures->value[i];
-            }
+            *meter[i] = (float)figures->value[i];
         }
     }
 }
@@ -140,7 +173,8 @@ static void run(LV2_Handle handle, uint32_t samples)
 {
     struct plugin *plugin = handle;
     const struct cw_denormals host_mode = cw_denormals_zero();
-    if (read_inputs(plugin) || plugin->fresh) {
+    if (inputs_differ(plugin) || plugin->fresh) {
+        read_inputs(plugin);
         cw_voice_set(plugin->voice, &plugin->controls);
         plugin->fresh = false;
     }
