@@ -198,7 +198,8 @@ sanitize-gcc sanitize-clang: sanitize-%:
 bench:
 	@$(SETUP) build test judge
 	@$(MAKE) -j $(JOBS) --no-print-directory all $(B)/bench
-	@CW_BUNDLE=$(BUNDLE) CW_PROGRAM=$(PROGRAM) CW_FLAGS='$(strip $(CFLAGS) $(EXTRA_CFLAGS))' $(B)/bench docs/bench.md
+	@CW_BUNDLE=$(BUNDLE) CW_PROGRAM=$(PROGRAM) CW_FLAGS='$(strip $(CFLAGS) $(EXTRA_CFLAGS))' $(B)/bench $(B)/bench.md
+	@mv $(B)/bench.md docs/bench.md
 
 $(B)/bench: $(call objects,tests/bench/*.c) $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(DSP_LIB)
 	$(call say,LINK)
