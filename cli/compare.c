@@ -234,6 +234,9 @@ static bool print(const struct request *request, FILE *stream)
         print_markdown(&table, stream);
     } else {
         good = cw_table_print(&table, stream, request->csv);
+        if (!request->csv) {
+            cw_level_note_print(&request->candidates, stream);
+        }
     }
     cw_table_free(&table);
     return good;
@@ -283,12 +286,29 @@ static void name_variant(const struct cw_setup *setup, const struct cw_edits *ed
     }
 }
 
+/* A control that does nothing would be answered with "not heard". */
+static bool acts(const char *text, const struct cw_edits *edits, const struct cw_candidate *first)
+{
+    struct cw_setup setup = first->setup;
+    cw_edits_apply(edits, CW_A, &setup);
+    for (size_t i = 0; i < edits->count; i++) {
+        enum cw_param_id id = (enum cw_param_id)edits->item[i].index;
+        if (cw_param_is_idle(&setup, id)) {
+            bool winding = setup.value[CW_P_COIL_FROM] == CW_FROM_WINDING;
+            cw_bad_usage(&usage, "--variant: %s does nothing in '%.64s': the coil of %s comes from %s",
+                         cw_param_info[id].symbol, text, first->source, winding ? "its winding" : "measured values");
+            return false;
+        }
+    }
+    return true;
+}
+
 static int add_variant(struct request *request, const char *text)
 {
     struct cw_edits edits = {0};
     char label[256];
     struct cw_candidates *list = &request->candidates;
-    if (!read_variant(text, &edits)) {
+    if (!read_variant(text, &edits) || !acts(text, &edits, &list->item[0])) {
         cw_edits_free(&edits);
         return CW_BAD_USAGE;
     }

@@ -121,7 +121,7 @@ void cw_lead_add(struct cw_table *table, enum cw_lead_id id, const struct cw_lea
     } else if (spread <= 0.0) {
         cw_table_add(table, "%.*f %s", form->decimals, value * form->scale, form->unit);
     } else if (in_db(id)) {
-        cw_table_add(table, "%.1f dB ±%.1f", value, spread);
+        cw_table_add(table, "%.1f dB ±%.1f", fabs(value) < 0.05 ? 0.0 : value, spread);
     } else {
         cw_table_add(table, "%.*f %s ±%.0f %%", form->decimals, value * form->scale, form->unit, 100.0 * spread / value);
     }
@@ -176,6 +176,19 @@ static void print_windings(const struct cw_candidates *candidates, FILE *stream)
     }
 }
 
+void cw_level_note_print(const struct cw_candidates *candidates, FILE *stream)
+{
+    size_t wound = 0;
+    for (size_t i = 0; i < candidates->count; i++) {
+        wound += candidates->item[i].setup.value[CW_P_COIL_FROM] == CW_FROM_WINDING;
+    }
+    if (wound > 0 && wound < candidates->count) {
+        fputs("Level: measured values have the EMF that sensitivity sets, windings that of their turns and magnet\n"
+              "(one default coil 0 dB, two in series +6 dB). Bring them to one scale by sensitivity, or match levels.\n",
+              stream);
+    }
+}
+
 bool cw_lead_values_print(const struct cw_candidates *candidates, FILE *stream, bool csv)
 {
     struct cw_table table;
@@ -204,6 +217,7 @@ bool cw_lead_values_print(const struct cw_candidates *candidates, FILE *stream, 
     cw_table_free(&table);
     if (good && !csv) {
         print_windings(candidates, stream);
+        cw_level_note_print(candidates, stream);
     }
     return good;
 }

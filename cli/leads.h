@@ -47,8 +47,12 @@ void cw_lead_add(struct cw_table *table, enum cw_lead_id id, const struct cw_lea
 /** Whether any of the candidates takes its values from the winding. */
 bool cw_any_wound(const struct cw_candidates *candidates);
 
+/** Say that the levels of windings and of measured values are on scales of their own, where the
+ * candidates have both. */
+void cw_level_note_print(const struct cw_candidates *candidates, FILE *stream);
+
 /** Print the values at the leads of all candidates, then a line for each winding: turns, wire,
- * fill, and a warning where the turns do not fit. In CSV the table has a column of uncertainty for
+ * fill, and a warning where the turns do not fit; and the note on levels. In CSV the table has a column of uncertainty for
  * each value and the lines are left out. Reports and returns false where memory runs out. */
 bool cw_lead_values_print(const struct cw_candidates *candidates, FILE *stream, bool csv);
 

@@ -34,7 +34,7 @@ static const char more[] =
     "Each control of docs/parameters.md is an option, with - or _ in its name. Values may carry a unit\n"
     "(--volume-pot 250k, --tone-cap 47n), lists take names (--magnet \"alnico 3\", --potting beeswax,\n"
     "--gauge 43). A winding option takes the values from the winding, a value such as --inductance from\n"
-    "measurement; where both are given --coil-from says which. The four former dimensions take\n"
+    "measurement; where both are given, or a base holds the other kind, --coil-from says which. The four former dimensions take\n"
     "millimetres too (--former-length 52mm: the straight part; --former-width: the inner width), as well\n"
     "as per cent of the former's own.\n"
     "\n"
@@ -187,39 +187,41 @@ static bool read_value(const struct cw_usage *usage, enum cw_param_id id, const 
     return false;
 }
 
-static bool is_winding(enum cw_param_id id)
+/* The last option given that would do nothing with the coil's values from there; -1 if there is none. */
+static int idle_option(const struct request *request, double coil_from)
 {
-    return cw_param_info[id].group == CW_GROUP_WINDING;
+    struct cw_setup setup;
+    int found = -1;
+    cw_setup_defaults(&setup);
+    setup.value[CW_P_COIL_FROM] = coil_from;
+    for (int i = 0; i < CW_PARAMS; i++) {
+        found = request->text[i] && cw_param_is_idle(&setup, (enum cw_param_id)i) ? i : found;
+    }
+    return found;
 }
 
-static bool is_measured(enum cw_param_id id)
-{
-    return id == CW_P_INDUCTANCE || id == CW_P_RESISTANCE || id == CW_P_CAPACITANCE || id == CW_P_LOSS ||
-           id == CW_P_SENSITIVITY;
-}
-
-/* Where the coil's values come from, where it is not said: from the kind of values that are given. */
+/* Where the coil's values come from, where it is not said: from the kind of values that are given.
+ * What a base holds is not dropped in silence. */
 static bool choose_source(const struct cw_usage *usage, const struct request *request, struct cw_setup *setup)
 {
-    int winding = -1, measured = -1;
-    for (int i = 0; i < CW_PARAMS; i++) {
-        if (request->text[i] && is_winding((enum cw_param_id)i)) {
-            winding = i;
-        } else if (request->text[i] && is_measured((enum cw_param_id)i)) {
-            measured = i;
-        }
-    }
-    if (request->text[CW_P_COIL_FROM]) {
+    int winding = idle_option(request, CW_FROM_MEASURED), measured = idle_option(request, CW_FROM_WINDING);
+    if (request->text[CW_P_COIL_FROM] || (winding < 0 && measured < 0)) {
         return true;
     }
+    const struct cw_option *own = usage->options + OWN_OPTIONS;
     if (winding >= 0 && measured >= 0) {
         cw_bad_usage(usage, "--%s is of a winding and --%s is measured: expected --coil-from to say which holds",
-                     usage->options[OWN_OPTIONS + winding].name, usage->options[OWN_OPTIONS + measured].name);
+                     own[winding].name, own[measured].name);
         return false;
     }
-    if (winding >= 0 || measured >= 0) {
-        setup->value[CW_P_COIL_FROM] = winding >= 0 ? CW_FROM_WINDING : CW_FROM_MEASURED;
+    double source = winding >= 0 ? CW_FROM_WINDING : CW_FROM_MEASURED;
+    if (request->base && setup->value[CW_P_COIL_FROM] != source) {
+        cw_bad_usage(usage, winding >= 0 ? "--%s is of a winding, %s holds measured values: expected --coil-from winding to leave those"
+                                         : "--%s is measured, %s holds a winding: expected --coil-from \"measured values\" to leave that",
+                     own[winding >= 0 ? winding : measured].name, request->base);
+        return false;
     }
+    setup->value[CW_P_COIL_FROM] = source;
     return true;
 }
 

@@ -8,6 +8,7 @@
 #include "audition.h"
 #include "command.h"
 #include "curve.h"
+#include "leads.h"
 #include "message.h"
 #include "options.h"
 #include "output.h"
@@ -323,7 +324,7 @@ static const struct cw_sound *candidate_of(const struct cw_audition *audition, c
         cw_error_at(name, 0, "expected a candidate that is heard, found its volume at 0");
         return NULL;
     }
-    return sound;
+    return cw_turns_fit(name, &sound->setup) ? sound : NULL;
 }
 
 static bool load_take(const struct request *request, const struct cw_audition *audition, struct cw_take *take)

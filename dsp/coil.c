@@ -252,7 +252,7 @@ static struct cw_coil wound(const struct cw_setup *setup, const struct cw_windin
                  cw_inductance_racetrack(former.straight, former.inner_radius, former.height, winding->build);
 
     struct cw_coil coil;
-    coil.emf = winding->turns / reference_turns * emf_of_a_turn(setup);
+    coil.emf = winding->turns / reference_turns * emf_of_a_turn(setup) * db_to_ratio(setup->value[CW_P_SENSITIVITY]);
     coil.resistance = winding->wire_length * cw_wire_ohm_per_metre(lay.bare) * percent(setup, CW_P_RESISTANCE_CAL);
     coil.inductance = air * cw_coil_core_effect(setup, winding->mean_area, bench_hz).inductance;
     coil.capacitance = (layers + stray / capacitance_at_leads(setup)) * percent(setup, CW_P_CAPACITANCE_CAL);

@@ -19,7 +19,8 @@ extern "C" {
  * inductor; the capacitance across the whole. */
 struct cw_coil {
     double emf;         /**< measured: share of the EMF, the unsplit pickup's add up to its sensitivity;
-                             winding: over the EMF of the reference coil */
+                             winding: over the EMF of the reference coil,
+                             times its sensitivity */
     double resistance;  /**< ohm, DC at 20 degrees C */
     double inductance;  /**< henry, as measured at 120 Hz */
     double capacitance; /**< farad */

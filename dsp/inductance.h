@@ -24,7 +24,8 @@ double cw_log_gmd_rectangle(double width, double height);
 /** Inductance of a circular coil of rectangular section: the mean of Maxwell's mutual inductance
  * over the section, its logarithmic part in closed form by the geometric mean distance, the rest
  * by Gauss quadrature. Within 0.07 % of the exact integral for height/mean radius 0.1 to 7 and
- * build/mean radius 0.02 to 1.7.
+ * build/mean radius 0.02 to 1.7; against Nagaoka's coefficient within 0.1 % at a height of ten mean
+ * radii, 0.4 % at 15 (the most that the parameters allow) and 1.3 % at 20.
  * \param mean_radius,height,build metre; build below twice the mean radius */
 double cw_inductance_circular(double mean_radius, double height, double build);
 

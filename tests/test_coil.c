@@ -128,6 +128,11 @@ static void test_reference_coil(void **state)
     (void)state;
     struct cw_setup setup = winding();
     within(20 * log10(solved(&setup).coil[0].emf), 0, 0.0001, "default winding, dB");
+    /* Sensitivity is a trim of that, of each coil. */
+    setup.value[CW_P_COILS] = CW_COILS_SERIES;
+    setup.value[CW_P_SENSITIVITY] = -4.5;
+    within(20 * log10(solved(&setup).coil[0].emf), -4.5, 0.0001, "coil one with a trim, dB");
+    within(20 * log10(solved(&setup).coil[1].emf), -4.5, 0.0001, "coil two with a trim, dB");
 }
 
 /* Eddy currents damp steel most, alnico less, ferrite hardly (textbook skin effect). */

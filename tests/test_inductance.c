@@ -28,15 +28,16 @@ static void test_thick_circular_coils(void **state)
 }
 
 /* A thin coil is a current sheet: L = mu0 pi a^2 K/b. Build 1/1000 of the radius moves L by about
- * that share, hence 0.1 % and that. */
+ * that share, hence 0.1 % and that; at 20 radii of height the documented 1.3 %. */
 static void test_nagaoka(void **state)
 {
     (void)state;
-    static const double shape[] = {0.5, 1, 1.5, 2, 3, 4, 5, 10};
-    static const double k[] = {0.818136, 0.688423, 0.595046, 0.525510, 0.429199, 0.365432, 0.319825, 0.203324};
+    static const double shape[] = {0.1, 0.2, 0.5, 1, 1.5, 2, 3, 4, 5, 10};
+    static const double k[] = {0.958807, 0.920093, 0.818136, 0.688423, 0.595046, 0.525510, 0.429199, 0.365432, 0.319825, 0.203324};
     for (size_t i = 0; i < sizeof k / sizeof k[0]; i++) {
         double a = 1, b = 2 * a / shape[i];
-        within_share(cw_inductance_circular(a, b, 1e-4), mu0 * pi * a * a * k[i] / b, 0.0011, "current sheet");
+        double share = shape[i] < 0.2 ? 0.013 : 0.0011;
+        within_share(cw_inductance_circular(a, b, 1e-4), mu0 * pi * a * a * k[i] / b, share, "current sheet");
     }
 }
 

@@ -81,6 +81,14 @@ refused 1 'resonance' --gauge 43 --from-measured resonance=90k
 refused 1 'inductance_cal' --gauge 43 --from-measured inductance=19H
 refused 1 'well below' --gauge 43 --from-measured inductance=2H@9k --from-measured resonance=8k
 refused 1 'nowhere.ttl' --base "$scratch/nowhere.ttl"
+# A base is not exchanged for the default winding, or for default values, in silence.
+refused 2 'm.ttl holds measured values' --base "$scratch/m.ttl" --gauge 43
+refused 2 'a.ttl holds a winding' --base "$scratch/a.ttl" --inductance 3
+check 'unless that is asked for' test "$(status new -f -o "$scratch/x.ttl" --base "$scratch/m.ttl" --coil-from winding --gauge 43)" = 0
+rm -f "$scratch/x.ttl"
+new -f -o "$scratch/trim.ttl" --base "$scratch/a.ttl" --sensitivity -3
+check 'a trim leaves the winding' test "$(value "$scratch/trim.ttl" a_coil_from)" = 1 -a "$(value "$scratch/trim.ttl" a_gauge)" = 43
+check 'and lowers its EMF' awk -v a="$(leads "$scratch/trim.ttl" 11)" -v b="$(leads "$scratch/a.ttl" 11)" 'BEGIN { exit !((a - b + 3) ^ 2 < 1e-8) }'
 check 'no output named' test "$(status new --gauge 43)" = 2
 check 'a file that is there is kept' test "$(status new -o "$scratch/a.ttl" --gauge 44)" = 1
 check 'and holds what it held' test "$(value "$scratch/a.ttl" a_gauge)" = 43
@@ -152,6 +160,13 @@ check 'potted: resonance not higher' awk -v d="$(field 11)" 'BEGIN { exit !(d <=
 check 'a comparison is two candidates' test "$("$program" compare --csv presets/winding-compare-gauge.ttl | wc -l)" = 3
 check 'one candidate is none to compare' test "$(status "$program" compare presets/winding-order-21.ttl 2>/dev/null)" = 2
 check 'a variant that does not fit' test "$(status "$program" compare presets/winding-order-21.ttl -v gauge=40 2>/dev/null)" = 1
+check 'a variant of a winding that is not there' test "$(status "$program" compare presets/job-12-full.ttl -v gauge=43 2>/dev/null)" = 2
+check 'a measured value beside a winding' test "$(status "$program" compare presets/winding-order-21.ttl -v inductance=3 2>/dev/null)" = 2
+check 'the winding with its variant' bash -c "'$program' compare presets/job-12-full.ttl -v coil_from=winding,gauge=43 | grep -q 'AWG 43'"
+for command in compare 'response --leads'; do
+    check "$command: the scales of level" bash -c "'$program' $command presets/job-12-full.ttl presets/winding-order-21.ttl | grep -q 'that sensitivity sets'"
+    check "$command: one scale, no note" bash -c "! '$program' $command presets/winding-order-21.ttl presets/winding-order-22.ttl | grep -q 'that sensitivity sets'"
+done
 check 'a variant that is none' test "$(status "$program" compare presets/winding-order-21.ttl -v colour=red 2>/dev/null)" = 2
 
 # ---- what is made by command is fresh ----

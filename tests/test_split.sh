@@ -62,6 +62,7 @@ refused 1 'found one coil: there is nothing to split' "$presets/bright-coil.ttl"
 refused 1 'found two in parallel: there is nothing to split' "$presets/job-12-parallel.ttl" --level 75% -o out
 refused 1 '(#a or #b after the name chooses)' "$presets/compare-cables.ttl" --level 75%
 refused 1 'found its volume at 0' "$pair" --level 75% --set volume=0
+refused 1 '5266 would fit' "$presets/winding-order-21.ttl" --level 75% --set turns=9000 -o out
 refused 1 'missing.ttl: cannot read' missing.ttl --level 75%
 refused 1 'missing.wav: cannot read' "$pair" --level 75% --di missing.wav
 printf 'no audio' >text.wav
@@ -145,5 +146,14 @@ while read -r command; do
     count=$((count + 1))
     if (cd tutorial && timeout 60 bash -c "$command" >../log 2>&1); then pass; else fail "tutorial: $command: $(cat log)"; fi
 done < <(sed -n 's/^    \(build\/coilwright .*\)/\1/p' "$tutorial")
+# The figures in it are the program's: the table, line by line, and the three resistors.
+(cd tutorial && build/coilwright split presets/job-12-full.ttl --level 75%) | sed -n '3,10s/ *$//p' >rows
+check 'rows of the table' test "$(wc -l <rows)" = 8
+while IFS= read -r row; do
+    check "the tutorial is stale: $row" grep -qxF "    $row" <(sed 's/ *$//' "$tutorial")
+done <rows
+part() { "$coilwright" split "$pair" --level 75% --by resistor --measure "$1" --csv | tail -n 1 | cut -d, -f7; }
+check 'three measures, three resistors' test "$(part 100Hz) $(part loudness) $(part 2kHz)" = '3.9 6.8 47'
+check 'the tutorial names them' grep -q 'quarters is 3.9 kΩ at 100 Hz, 6.8 kΩ by loudness and 47 kΩ at 2 kHz' "$tutorial"
 check 'the tutorial has commands' test $count -ge 8
 counts_done

@@ -648,6 +648,7 @@ static void test_what_applies(void **state)
     assert_false(shown(CW_ITEM_SLIDER, a(CW_P_COUPLING)));
     hear(a(CW_P_COIL_FROM), CW_FROM_WINDING);
     assert_false(shown(CW_ITEM_SLIDER, a(CW_P_INDUCTANCE)));
+    assert_true(shown(CW_ITEM_SLIDER, a(CW_P_SENSITIVITY)));
     click(item(CW_ITEM_PAGE, CW_PAGE_WINDING));
     assert_true(shown(CW_ITEM_LIST, a(CW_P_GAUGE)));
     /* The page goes with what it stood for. */

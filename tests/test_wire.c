@@ -100,6 +100,25 @@ static void test_overall_diameter(void **state)
     }
 }
 
+/* IEC 60317: limits of the overall diameter, mm, of metric sizes near AWG 44 to 40, grade 1 and 2, as a
+ * vendor publishes them. Our builds on those bare wires lie within them. */
+static void test_overall_within_iec(void **state)
+{
+    (void)state;
+    static const struct {
+        double bare, grade[2][2];
+    } row[] = {{0.050, {{0.055, 0.060}, {0.061, 0.066}}}, {0.056, {{0.062, 0.067}, {0.068, 0.074}}},
+               {0.060, {{0.066, 0.072}, {0.073, 0.079}}}, {0.063, {{0.069, 0.076}, {0.077, 0.083}}},
+               {0.071, {{0.078, 0.084}, {0.085, 0.091}}}, {0.080, {{0.087, 0.094}, {0.095, 0.101}}}};
+    for (int build = 0; build < 2; build++) {
+        double ratio = cw_wire_overall(42, (enum cw_insulation)build).nominal / cw_wire_bare(42).nominal;
+        for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+            double low = row[i].grade[build][0], high = row[i].grade[build][1];
+            within(row[i].bare * ratio, (low + high) / 2, (high - low) / 2, "overall diameter of a metric size, mm");
+        }
+    }
+}
+
 /* R(T)/R(20) with 0.00393 /K (from memory for IEC 60028); mass of AWG 42: 28.15 g/km at 8.89 g/cm3. */
 static void test_temperature_and_mass(void **state)
 {
@@ -137,6 +156,7 @@ int main(void)
         cmocka_unit_test(test_half_sizes),
         cmocka_unit_test(test_limits),
         cmocka_unit_test(test_overall_diameter),
+        cmocka_unit_test(test_overall_within_iec),
         cmocka_unit_test(test_temperature_and_mass),
         cmocka_unit_test(test_order),
     };

@@ -438,10 +438,11 @@ static void draw_readouts(struct page *page)
         cw_ink_setup(ink, (enum cw_which)which);
         cw_ink_text(ink, x, r.y + height * 0.72, column - 2, CW_RIGHT, cw_model_short[which]);
         cw_ink_font(ink, size, false);
-        cw_ink_colour(ink, CW_INK_TEXT);
         for (int row = 0; row < rows; row++) {
             char text[40];
             readout(&view->model.figures[which], row, text, sizeof text);
+            bool overfull = row == READOUTS - 1 && view->model.figures[which].value[CW_M_FILL] > 100.0;
+            cw_ink_colour(ink, overfull ? CW_INK_WRONG : CW_INK_TEXT);
             cw_ink_text(ink, x, r.y + height * (row + 1.72), column - 2, CW_RIGHT, text);
         }
     }

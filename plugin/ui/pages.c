@@ -38,15 +38,11 @@ static bool split_part_applies(int id, int split_by)
 /* Whether a parameter does anything, the others being as they are. */
 static bool applies(int id, const struct cw_setup *setup)
 {
-    bool winding = setup->value[CW_P_COIL_FROM] == CW_FROM_WINDING;
     int coils = (int)setup->value[CW_P_COILS];
+    if (cw_param_is_idle(setup, (enum cw_param_id)id)) {
+        return false;
+    }
     switch (id) {
-    case CW_P_INDUCTANCE:
-    case CW_P_RESISTANCE:
-    case CW_P_CAPACITANCE:
-    case CW_P_LOSS:
-    case CW_P_SENSITIVITY:
-        return !winding;
     case CW_P_COUPLING:
     case CW_P_SECOND_TURNS:
         return coils != CW_COILS_ONE;
@@ -54,9 +50,6 @@ static bool applies(int id, const struct cw_setup *setup)
         return setup->value[CW_P_BLEED_CAP] > 0.0;
     default:
         break;
-    }
-    if (cw_param_info[id].group == CW_GROUP_WINDING) {
-        return winding;
     }
     if (cw_param_info[id].group == CW_GROUP_SPLIT) {
         return coils == CW_COILS_SERIES && split_part_applies(id, (int)setup->value[CW_P_SPLIT_BY]);
