@@ -209,9 +209,7 @@ static size_t least(size_t a, size_t b) { return a < b ? a : b; }
 
 void cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
 {
-    if (n > 0) {
-        refresh_figures(v, v->fresh);
-    }
+    refresh_figures(v, v->fresh);
     while (n > 0) {
         if (v->changed && v->fade_left == 0) {
             take_change(v);

@@ -34,7 +34,7 @@ void cw_voice_set(struct cw_voice *voice, const struct cw_controls *controls);
 
 /** Process \p n samples; \p in and \p out may be the same buffer. NaN, infinity and numbers
  * beyond 1e30 in the input count as silence; the output is finite. Denormal numbers are the
- * caller's to flush. */
+ * caller's to flush. With \p n 0 nothing but the figures is worked on, and the buffers may be NULL. */
 void cw_voice_process(struct cw_voice *voice, const float *in, float *out, size_t n);
 
 /** Figures of a setup. They follow cw_voice_set() within three calls of cw_voice_process(). */

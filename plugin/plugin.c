@@ -178,12 +178,10 @@ static void run(LV2_Handle handle, uint32_t samples)
         cw_voice_set(plugin->voice, &plugin->controls);
         plugin->fresh = false;
     }
-    if (plugin->out && samples > 0) {
-        if (!plugin->in) {
-            memset(plugin->out, 0, samples * sizeof *plugin->out);
-        }
-        cw_voice_process(plugin->voice, plugin->in ? plugin->in : plugin->out, plugin->out, samples);
+    if (plugin->out && !plugin->in) {
+        memset(plugin->out, 0, samples * sizeof *plugin->out);
     }
+    cw_voice_process(plugin->voice, plugin->in ? plugin->in : plugin->out, plugin->out, plugin->out ? samples : 0);
     write_meters(plugin);
     cw_denormals_restore(host_mode);
 }
