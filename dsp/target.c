@@ -24,15 +24,16 @@ static void cancel(struct cw_root_set *zeros, struct cw_root_set *poles)
     }
 }
 
-/* Poles must lie in the left half plane: a zero of the recording to the right of the axis is
- * mirrored, which leaves the magnitude as it is. */
-static bool mirror_to_left(struct cw_complex *roots, int count)
+/* Poles must lie in the left half plane: a zero of the recording to the right of the axis, which the
+ * candidate does not have as well, is mirrored; that leaves the magnitude as it is. */
+static bool mirror_to_left(struct cw_root_set *poles)
 {
     bool mirrored = false;
-    for (int i = 0; i < count; i++) {
-        double least = 1e-7 * cw_abs(roots[i]);
-        mirrored = mirrored || roots[i].re > 0.0;
-        roots[i].re = -fmax(fabs(roots[i].re), least);
+    for (int i = 0; i < poles->count; i++) {
+        struct cw_complex *root = &poles->root[i];
+        double least = 1e-7 * cw_abs(*root);
+        mirrored = mirrored || root->re > 0.0;
+        root->re = -fmax(fabs(root->re), least);
     }
     return mirrored;
 }
@@ -50,10 +51,10 @@ bool cw_target_of(const struct cw_transfer *candidate, const struct cw_transfer 
     cw_roots_append(&t->poles, roots.pole, roots.poles);
     if (recorded && cw_transfer_roots(recorded, &roots)) {
         t->gain /= roots.gain;
-        t->mirrored = mirror_to_left(roots.zero, roots.zeros);
         cw_roots_append(&t->zeros, roots.pole, roots.poles);
         cw_roots_append(&t->poles, roots.zero, roots.zeros);
         cancel(&t->zeros, &t->poles);
+        t->mirrored = mirror_to_left(&t->poles);
     }
     return true;
 }

@@ -19,6 +19,7 @@
 #include "biquad.h"
 #include "setups.h"
 #include "spectrum.h"
+#include "within.h"
 
 typedef double complex cplx;
 
@@ -121,7 +122,7 @@ static void agrees_with_the_note(void **state)
         double q = rng_log(&rng, 0.1, 30), db = rng_between(&rng, -30, 30);
         struct cw_biquad ours = cw_biquad_cookbook(kind, hz, q, db, rate);
         struct cw_biquad note = note_coefficients(kind, hz, q, db, rate);
-        worst = fmax(worst, farthest(&ours, &note));
+        worst = worse(worst, farthest(&ours, &note));
         /* Rounding of the coefficients is magnified where the corner lies far below the rate. */
         double tolerance = 1e-13 * pow(rate / hz, 2) + 1e-11;
         for (double at = hz / 8; at < 0.499 * rate; at *= 1.9) {
@@ -269,7 +270,7 @@ static void agrees_with_sox(void **state)
                     print_error("%s at %g Hz: ours %.5f dB, sox %.5f dB\n", row[i].effect, hz, ours, theirs);
                     fail();
                 }
-                worst = fmax(worst, fabs(ours - theirs));
+                worst = worse(worst, fabs(ours - theirs));
             }
         }
     }

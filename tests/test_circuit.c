@@ -16,6 +16,7 @@
 
 #include "circuit.h"
 #include "setups.h"
+#include "within.h"
 
 typedef double complex cplx;
 
@@ -97,7 +98,7 @@ static void second_order_closed_form(void **state)
         for (double hz = 20; hz <= 20000; hz *= 1.1) {
             cplx p_s = I * TAU * hz;
             cplx expected = gain * w0 * w0 / (p_s * p_s + p_s * w0 / q + w0 * w0);
-            worst = fmax(worst, cabs(response(&h, hz) / expected - 1));
+            worst = worse(worst, cabs(response(&h, hz) / expected - 1));
         }
     }
     print_message("second-order closed form: worst relative error %.2g\n", worst);
@@ -493,7 +494,7 @@ static void agrees_with_kirchhoff(void **state)
                 print_error("at %g Hz: relative error %g\n  %s\n", hz, error, setups_describe(&s));
                 fail();
             }
-            worst = fmax(worst, error);
+            worst = worse(worst, error);
         }
     }
     print_message("800 random networks: worst relative error %.2g\n", worst);

@@ -14,6 +14,7 @@
 #include "circuit.h"
 #include "setups.h"
 #include "spice.h"
+#include "within.h"
 
 enum { SETUPS = 12 * SETUPS_KINDS };
 
@@ -69,8 +70,8 @@ static void compare(struct worst *worst, const struct judged *j, const char *wha
                     ours.im, theirs[0], theirs[1], db, degree, setups_describe(&j->setup));
         fail();
     }
-    worst->db = fmax(worst->db, db);
-    worst->degree = fmax(worst->degree, degree);
+    worst->db = worse(worst->db, db);
+    worst->degree = worse(worst->degree, degree);
     worst->compared++;
 }
 
@@ -181,7 +182,8 @@ static void split_figures_agree(void **state)
             double hum = 20 * log10(hypot(p->hum[0], p->hum[1]) / hypot(p->one_coil[0], p->one_coil[1]));
             double our_level = cw_transfer_db(&h[CW_DRIVE_STRING], p->hz) - cw_transfer_db(&h[CW_DRIVE_UNSPLIT], p->hz);
             double our_hum = cw_transfer_db(&h[CW_DRIVE_HUM], p->hz) - cw_transfer_db(&h[CW_DRIVE_ONE_COIL], p->hz);
-            worst = fmax(worst, fmax(fabs(level - our_level), fabs(hum - our_hum)));
+            assert_true(isfinite(our_level) && isfinite(our_hum));
+            worst = worse(worst, fmax(fabs(level - our_level), fabs(hum - our_hum)));
         }
     }
     print_message("level and hum of %d random splits, %d of them of coil one: worst %.2g dB\n", splits, of_coil_one, worst);

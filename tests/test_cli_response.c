@@ -217,7 +217,7 @@ static double compare(const char *wav, const char *table)
     }
     for (int k = 0; k < csv.rows; k++) {
         if (csv.value[k][1] > highest - 60.0) {
-            worst = fmax(worst, fabs(spectrum_db(samples, length, csv.value[k][0], rate) - csv.value[k][1]));
+            worst = worse(worst, fabs(spectrum_db(samples, length, csv.value[k][0], rate) - csv.value[k][1]));
         }
     }
     free(samples);
@@ -240,13 +240,13 @@ static void impulse_has_the_response(void **state)
         run("response @/case.ttl --csv --points 60 -f -o @/level.csv");
         run("impulse @/case.ttl --rate %d --boost-limit 60 -f -o @/level.wav", rate);
         if (!is_limited(&a, NULL, rate)) {
-            worst[0] = fmax(worst[0], compare("level.wav", "level.csv"));
+            worst[0] = worse(worst[0], compare("level.wav", "level.csv"));
             compared++;
         }
         run("response @/case.ttl --recorded @/case.ttl --csv --points 60 -f -o @/ratio.csv");
         run("impulse @/case.ttl --recorded @/case.ttl --rate %d --boost-limit 60 -f -o @/ratio.wav", rate);
         if (!is_limited(&a, &rec, rate)) {
-            worst[1] = fmax(worst[1], compare("ratio.wav", "ratio.csv"));
+            worst[1] = worse(worst[1], compare("ratio.wav", "ratio.csv"));
             compared++;
         }
     }

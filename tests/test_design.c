@@ -15,6 +15,7 @@
 #include "circuit.h"
 #include "digital.h"
 #include "support/setups.h"
+#include "within.h"
 
 enum { SETUPS = 1500, STEPS = 60 };
 static const double pi = 3.14159265358979323846;
@@ -57,7 +58,7 @@ static double after_delay(const double *hz, const double *deg, double rate)
     for (double samples = -0.99; samples <= 0.99; samples += 0.005) {
         double worst = 0;
         for (int i = 0; i < STEPS; i++) {
-            worst = fmax(worst, fabs(deg[i] - samples * 360 * hz[i] / rate));
+            worst = worse(worst, fabs(deg[i] - samples * 360 * hz[i] / rate));
         }
         best = fmin(best, worst);
     }
@@ -84,7 +85,7 @@ static void phase_is_a_delay_below_one_sample(void **state)
             if (error > 2) {
                 fail_msg("%g Hz: %.2f degrees: %s", rates[r], error, setups_describe(&setup));
             }
-            worst = fmax(worst, error);
+            worst = worse(worst, error);
         }
         printf("%6.0f Hz: %d setups, phase within %.2f degrees to 10 kHz after one delay below a sample\n", rates[r],
                SETUPS, worst);
@@ -112,7 +113,7 @@ static void magnitude_follows(void **state)
             for (int k = 0; k <= 150; k++) {
                 double hz = 20 * pow(1000, k / 150.0), power = cw_transfer_power(&h, hz);
                 if (power > 1e-6 * top) { /* within 60 dB of the peak */
-                    worst = fmax(worst, fabs(10 * log10(cw_sections_power(&s, hz, rates[r]) / power)));
+                    worst = worse(worst, fabs(10 * log10(cw_sections_power(&s, hz, rates[r]) / power)));
                 }
             }
             if (!(worst <= bound[r])) {

@@ -15,6 +15,7 @@
 #include <sndfile.h>
 
 #include "host.h"
+#include "within.h"
 
 enum { N = 96000, RATE = 48000, TEXT = 8192 };
 
@@ -132,7 +133,8 @@ static void compare(double step)
     double worst = 0.0, peak = 0.0;
     read_output();
     for (int i = 0; i < N; i++) {
-        worst = fmax(worst, fabs((double)heard[i] - (double)expected[i]));
+        assert_true(isfinite(heard[i]));
+        worst = worse(worst, fabs((double)heard[i] - (double)expected[i]));
         peak = fmax(peak, fabs((double)expected[i]));
     }
     print_message("largest difference %.3g at a peak of %.3g\n", worst, peak);

@@ -18,6 +18,7 @@
 #include "host.h"
 #include "setups.h"
 #include "spectrum.h"
+#include "within.h"
 
 enum { SETUPS = 6 * SETUPS_KINDS, POINTS = 72, DESIGNS = 1200 };
 
@@ -188,7 +189,7 @@ static void compare_magnitude(struct worst *worst, const struct claim *claim, co
             continue;
         }
         double got = spectrum_db(response, n, hz, claim->rate);
-        worst->limit_over = fmax(worst->limit_over, got - BOOST_LIMIT);
+        worst->limit_over = worse(worst->limit_over, got - BOOST_LIMIT);
         if (!limited) {
             keep_worst(worst, fabs(got - expected), hz, index);
             worst->values++;
@@ -228,7 +229,7 @@ static void compare_phase(struct worst *worst, const struct claim *claim, const 
             count++;
         }
     }
-    worst->degree = fmax(worst->degree, phase_error(hz, radian, count, claim->rate));
+    worst->degree = worse(worst->degree, phase_error(hz, radian, count, claim->rate));
     worst->phases++;
 }
 
@@ -287,7 +288,7 @@ static void check_plugin(const struct claim *claim, bool ratio)
     assert_true(worst.values >= 40 * POINTS / 2);
     assert_true(worst.db <= allowed);
     assert_true(worst.limit_over <= 0.01);
-    assert_true(claim->degree == 0 || (worst.degree <= claim->degree && worst.phases > 0));
+    assert_true(claim->degree == 0 || (worst.degree <= claim->degree && worst.phases >= 40));
 }
 
 static void one_setup(void **state)
@@ -311,6 +312,7 @@ static void test_tone_level(void **state)
     }
     struct host *host = open_host(RATE, false);
     double worst = 0;
+    int judged = 0;
     for (int i = 0; i < SETUPS; i++) {
         struct wanted w = wanted_of(&pairs[i], false);
         send_setup(host, CW_A, &pairs[i].candidate);
@@ -321,12 +323,14 @@ static void test_tone_level(void **state)
         double peak, highest;
         levels_of(&w, &claims[1], &peak, &highest);
         if (highest < BOOST_LIMIT - 3) {
-            worst = fmax(worst, fabs(db - expected));
+            within(db, expected, 0.01, setups_describe(&pairs[i].candidate));
+            worst = worse(worst, fabs(db - expected));
+            judged++;
         }
     }
     host_free(host);
-    print_message("997 Hz at -18 dBFS: worst %.5f dB of the predicted level\n", worst);
-    assert_true(worst <= 0.01);
+    print_message("997 Hz at -18 dBFS: worst %.5f dB of the predicted level, %d setups\n", worst, judged);
+    assert_true(judged >= 40);
 }
 
 /* A candidate that is equal to the recorded-through setup is flat. */
@@ -342,12 +346,13 @@ static void equal_setups_are_flat(void **state)
         send_setup(host, CW_REC, &pairs[i].candidate);
         host_impulse(host, response, LENGTH);
         for (double hz = 20; hz <= 20000; hz *= 1.5) {
-            worst = fmax(worst, fabs(spectrum_db(response, LENGTH, hz, RATE)));
+            double db = spectrum_db(response, LENGTH, hz, RATE);
+            within(db, 0, 0.001, setups_describe(&pairs[i].candidate));
+            worst = worse(worst, fabs(db));
         }
     }
     host_free(host);
     print_message("candidate equal to recorded-through: flat within %.2g dB\n", worst);
-    assert_true(worst <= 0.001);
 }
 
 /* ---- the design by itself --------------------------------------------------------------------- */
@@ -458,6 +463,9 @@ static void right_half_zeros_are_mirrored(void **state)
         double hz = point_hz(claim, i);
         assert_true(fabs(10 * log10(cw_sections_power(&sections, hz, claim->rate)) - wanted_db(&w, hz)) <= claim->ratio_db);
     }
+    /* Where both have them they cancel: nothing is left to be mirrored, or to be done. */
+    cw_digital_design(&w.recorded, &w.recorded, claim->rate, BOOST_LIMIT, &sections);
+    assert_true(!sections.mirrored && sections.count == 0 && sections.gain == 1);
     w.recorded.num.c[1] = 2;
     cw_digital_design(&w.candidate, &w.recorded, claim->rate, BOOST_LIMIT, &sections);
     assert_false(sections.mirrored);

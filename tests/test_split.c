@@ -220,7 +220,7 @@ static void random_targets_are_hit(void **state)
                 fail_msg("target %d, %.4f dB by measure %d: missed by %.4f dB: %s", i, wish.level,
                          (int)wish.measure.kind, error, setups_describe(&s));
             }
-            worst = fmax(worst, error);
+            worst = worse(worst, error);
             within(found->after.level, level_of(&found->rounded, &wish.measure), 0.01, "level after rounding");
             assert_true(found->by == (enum cw_split_by)(int)s.value[CW_P_SPLIT_BY]);
             assert_true(found->reduced == (enum cw_split_coil)(int)s.value[CW_P_SPLIT_COIL]);
@@ -459,8 +459,8 @@ static void solutions_agree_with_ngspice(void **state)
         assert_true(spice_analyse(&found->rounded, points) > at);
         double level = db_of(points[at].string) - db_of(points[at].unsplit);
         double hum = db_of(points[mains].hum) - db_of(points[mains].one_coil);
-        worst_level = fmax(worst_level, fabs(level - found->after.level));
-        worst_hum = fmax(worst_hum, fabs(hum - found->after.hum));
+        worst_level = worse(worst_level, fabs(level - found->after.level));
+        worst_hum = worse(worst_hum, fabs(hum - found->after.hum));
     }
     print_message("20 random splits against ngspice: level within %.2g dB, hum within %.2g dB\n", worst_level, worst_hum);
     within(worst_level, 0, 0.01, "level against ngspice");
@@ -493,7 +493,7 @@ static void one_candidate_is_solved_at_once(void **state)
             cw_split_solve(&s, &wish, &answer);
             best = fmin(best, seconds() - start);
         }
-        worst = fmax(worst, best);
+        worst = worse(worst, best);
     }
 #if defined(__SANITIZE_ADDRESS__)
     const double limit = 0.5;

@@ -208,7 +208,7 @@ static double check_promise(const struct recording *recording, double level, boo
     for (int i = 0; i < answer.count; i++) {
         double drop = rendered(host, recording, &answer.solution[i].rounded, out) - full;
         within(drop, answer.solution[i].after.level, 0.2, "loudness drop as rendered");
-        worst = fmax(worst, fabs(drop - answer.solution[i].after.level));
+        worst = worse(worst, fabs(drop - answer.solution[i].after.level));
         assert_true(answer.solution[i].reached);
         drop = rendered(host, recording, &answer.solution[i].exact, out) - full;
         within(drop, level, 0.2, "loudness drop before rounding");

@@ -14,6 +14,7 @@
 #include "circuit.h"
 #include "setups.h"
 #include "transfer.h"
+#include "within.h"
 
 typedef double complex cplx;
 typedef long double complex wide;
@@ -111,8 +112,8 @@ static void known_roots_are_found(void **state)
                             n, best, bound);
                 fail();
             }
-            worst = bound < 1e-2 ? fmax(worst, best / bound) : worst;
-            worst_plain = bound < 1e-12 ? fmax(worst_plain, best) : worst_plain;
+            worst = bound < 1e-2 ? worse(worst, best / bound) : worst;
+            worst_plain = bound < 1e-12 ? worse(worst_plain, best) : worst_plain;
         }
     }
     print_message("roots: worst error %.2g of its bound; well-conditioned roots within %.2g\n", worst, worst_plain);
@@ -266,7 +267,7 @@ static void factors_make_the_response(void **state)
             for (int k = 0; k < r.poles; k++) {
                 value /= s - (wide)of(r.pole[k]);
             }
-            worst = fmax(worst, cabs((cplx)value / of(cw_transfer_at(&h, hz)) - 1));
+            worst = worse(worst, cabs((cplx)value / of(cw_transfer_at(&h, hz)) - 1));
         }
     }
     print_message("zeros, poles and gain of 800 circuits: worst relative error %.2g\n", worst);
@@ -336,9 +337,9 @@ static void peak_against_dense_grid(void **state)
                         grid_hz(at));
             fail();
         }
-        worst_db = fmax(worst_db, fabs(peak.db - db));
+        worst_db = worse(worst_db, fabs(peak.db - db));
         /* A flat top leaves the frequency open; its level does not. */
-        worst_share = fmax(worst_share, db > 0.5 ? fabs(peak.hz / grid_hz(at) - 1) : 0);
+        worst_share = worse(worst_share, db > 0.5 ? fabs(peak.hz / grid_hz(at) - 1) : 0);
     }
     print_message("%d peaks of %d circuits: within %.2g dB and %.2g %% of the grid\n", found, circuits, worst_db,
                   100 * worst_share);

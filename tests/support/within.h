@@ -20,6 +20,15 @@ static inline void within(double value, double expected, double tolerance, const
     }
 }
 
+/** The larger of the worst error so far and another; NaN fails, where fmax() would pass over it. */
+static inline double worse(double worst, double error)
+{
+    if (isnan(error)) {
+        fail_msg("an error that is not a number");
+    }
+    return fmax(worst, error);
+}
+
 /** The same with a tolerance relative to what is expected. */
 static inline void within_share(double value, double expected, double share, const char *what)
 {
