@@ -26,3 +26,57 @@ $(B)/fuzz_%: $(B)/obj/tests/fuzz/fuzz_%.o $(B)/obj/tests/fuzz/support.o $(PLUGIN
 $(B)/tests/test_faults: EXTRA_LDFLAGS += $(patsubst %,-Wl$(comma)--wrap=%,malloc calloc realloc strdup strndup fopen fdopen \
         opendir mkstemp mkdtemp)
 comma := ,
+
+# ---- the model's own tests, which need nothing but it: by other compilers, on another machine
+MODEL_TESTS := circuit coil inductance material transfer wire ear
+MODEL_SUPPORT := tests/support/setups.c tests/support/spectrum.c
+
+# A test in one go from its sources: $(call model_program,compiler,flags,libraries)
+define model_program
+@mkdir -p $(@D)
+$(call say,CC+L)
+$(Q)$(1) $(filter-out -MMD -MP,$(BASE)) $(2) -Itests/support -o $@ $< $(MODEL_SUPPORT) $(wildcard dsp/*.c) $(3) -lm
+endef
+
+COMPILERS ?= gcc-O0 gcc-O3 clang-O0 clang-O3
+COMPILED := $(foreach c,$(COMPILERS),$(MODEL_TESTS:%=$(B)/compilers/$(c)/test_%))
+$(B)/compilers/gcc-%: CC_OF = gcc
+$(B)/compilers/clang-%: CC_OF = clang
+$(COMPILED): $(wildcard dsp/*.[ch] dsp/*.def) $(MODEL_SUPPORT)
+$(foreach c,$(COMPILERS),$(eval $(B)/compilers/$(c)/test_%: tests/test_%.c ; $$(call model_program,$(word 1,$(subst -, ,$(c))),-$(word 2,$(subst -, ,$(c))) -Werror $$(call PC,--cflags cmocka),$$(call PC,--libs cmocka))))
+
+# Another machine: MIPS, 32 bits, big-endian, under qemu. (32-bit PowerPC would do, but for an instruction
+# of its atan() that this qemu does not know.)
+FOREIGN_CC ?= mips-linux-gnu-gcc
+FOREIGN_RUN ?= qemu-mips-static
+FOREIGN := $(MODEL_TESTS:%=$(B)/foreign/test_%)
+$(FOREIGN): $(wildcard dsp/*.[ch] dsp/*.def) $(MODEL_SUPPORT) tests/foreign/cmocka.h
+$(B)/foreign/test_%: tests/test_%.c
+	$(call model_program,$(FOREIGN_CC),-O2 -Itests/foreign -static)
+
+# The whole of it: every compiled test by each compiler and optimisation.
+.PHONY: check-compilers check-foreign compiled foreign
+compiled: $(COMPILED)
+foreign: $(FOREIGN)
+check-compilers:
+	@$(SETUP) build test judge
+	@for c in $(COMPILERS); do \
+	    $(MAKE) -j $(JOBS) --no-print-directory B=$(B)/compilers/all-$$c CC=$${c%-*} CFLAGS=-$${c#*-} all tests && \
+	    CW_BUILD=$(B)/compilers/all-$$c JOBS=$(JOBS) CW_BRIEF=1 sh tests/run \
+	        $(patsubst $(B)/%,$(B)/compilers/all-$$c/%,$(TESTS)) || exit 1; \
+	done
+check-foreign: foreign
+	@for t in $(FOREIGN); do CW_BRIEF=1 $(FOREIGN_RUN) $$t || exit 1; done
+
+# ---- coverage: every test that is compiled, and those scripts that run the program
+.PHONY: coverage
+coverage:
+	@$(SETUP) build test judge
+	@$(MAKE) -j $(JOBS) --no-print-directory B=$(B)/coverage CC=gcc CFLAGS='-O0 -g' EXTRA_CFLAGS='--coverage -fprofile-update=atomic' \
+	        EXTRA_LDFLAGS=--coverage all tests
+	@find $(B)/coverage -name '*.gcda' -exec rm -f {} +
+	@CW_BUILD=$(B)/coverage JOBS=$(JOBS) CW_BRIEF=1 sh tests/run $(patsubst $(B)/%,$(B)/coverage/%,$(TESTS)) \
+	        tests/test_cli.sh tests/test_new.sh tests/test_split.sh tests/test_audition.sh || true
+	@gcovr --root . --filter 'dsp/' --filter 'plugin/' --filter 'cli/' --object-directory $(B)/coverage \
+	        --exclude-unreachable-branches --print-summary --output $(B)/coverage.txt $(B)/coverage
+	@for f in dsp plugin cli; do echo "$$f: $$(gcovr --root . --filter "$$f/" $(B)/coverage | sed -n 's/^TOTAL *//p')"; done

@@ -7,7 +7,7 @@
  *   Discrete-Time Signal Processing, BIBO stability: |y| <= max |x| * sum |h|, reached by the input
  *   sign h(-n)). It may not pass boost limit plus trim plus WAVEFORM_DB.
  * The search is random restarts and hill climbing over every parameter of candidate and recorded
- * setup; its seed is fixed. CW_EAR_STEPS makes it longer. */
+ * setup; its seed is fixed. CW_EAR_STEPS (1500) makes it longer. */
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -189,8 +189,8 @@ static double over(const struct case_ *c, enum aim aim)
 static int steps_of(enum aim aim)
 {
     const char *text = getenv("CW_EAR_STEPS");
-    int steps = aim == AIM_TONE ? 1500 : 4500;
-    return text ? atoi(text) : getenv("CW_BRIEF") ? steps / 15 : steps;
+    int steps = text ? atoi(text) : getenv("CW_BRIEF") ? 100 : 1500;
+    return aim == AIM_TONE ? steps : 3 * steps;
 }
 
 static void describe(int steps, double worst_db, const struct case_ *c)
