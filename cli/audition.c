@@ -9,11 +9,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "arguments.h"
 #include "audio.h"
 #include "command.h"
 #include "curve.h"
 #include "message.h"
-#include "options.h"
 #include "output.h"
 #include "phrase.h"
 #include "plot_file.h"
@@ -74,18 +74,9 @@ struct request {
     char *recorded; /* ours to free, or NULL */
 };
 
-static bool take_edit(struct cw_args *args, struct cw_edits *edits)
+static bool take_option(struct cw_args *args, int id, void *to)
 {
-    char why[CW_WHY_SIZE + 80];
-    if (cw_edits_add(edits, args->value, why, sizeof why)) {
-        return true;
-    }
-    cw_bad_usage(&usage, "--set: %s", why);
-    return false;
-}
-
-static bool take_option(struct cw_args *args, int id, struct request *request)
-{
+    struct request *request = to;
     switch (id) {
     case OPT_CHANNEL: return cw_args_count(args, 1, 1024, &request->channel);
     case OPT_DEMO: return request->demo = true;
@@ -94,7 +85,7 @@ static bool take_option(struct cw_args *args, int id, struct request *request)
     case OPT_FORCE: return request->force = true;
     case OPT_OUTPUT: request->output = args->value; return true;
     case OPT_RECORDED: request->sources.recorded = args->value; return true;
-    case OPT_SET: return take_edit(args, &request->sources.edits);
+    case OPT_SET: return cw_args_edit(args, &request->sources.edits);
     default: return false;
     }
 }
@@ -120,21 +111,9 @@ static bool sensible(const struct request *request, size_t operands)
 /* \return -1 to go on, else the exit status */
 static int read_arguments(int argc, char **argv, struct request *request)
 {
-    struct cw_args args;
-    size_t count = 0;
-    cw_args_init(&args, &usage, argc, argv);
-    for (int id; (id = cw_args_next(&args)) != CW_ARG_END;) {
-        if (id == CW_ARG_STOP) {
-            return args.status;
-        }
-        if (id == CW_ARG_OPERAND) {
-            request->names[count++] = argv[args.next - 1];
-        } else if (!take_option(&args, id, request)) {
-            return CW_BAD_USAGE;
-        }
-    }
-    request->sources.count = count;
-    return sensible(request, count) ? -1 : CW_BAD_USAGE;
+    size_t *count = &request->sources.count;
+    int status = cw_args_read(&usage, argc, argv, take_option, request, request->names, count);
+    return status >= 0 ? status : sensible(request, *count) ? -1 : CW_BAD_USAGE;
 }
 
 static char *bundled(const struct cw_host *host, const char *name)

@@ -3,12 +3,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "arguments.h"
 #include "candidate.h"
 #include "circuit.h"
 #include "command.h"
 #include "leads.h"
 #include "loudness.h"
-#include "options.h"
 #include "output.h"
 #include "quantity.h"
 #include "table.h"
@@ -330,37 +330,25 @@ static int add_variant(struct request *request, const char *text)
     return CW_DONE;
 }
 
-static bool take_option(struct cw_args *args, int id, struct request *request)
+static bool take_option(struct cw_args *args, int id, void *to)
 {
-    char why[CW_WHY_SIZE + 80];
+    struct request *request = to;
     switch (id) {
     case OPT_VARIANT: request->variant[request->variants++] = args->value; return true;
     case OPT_CSV: return request->csv = true;
     case OPT_MARKDOWN: return request->markdown = true;
     case OPT_FORCE: return request->force = true;
     case OPT_OUTPUT: request->output = args->value; return true;
-    default:
-        if (cw_edits_add(&request->edits, args->value, why, sizeof why)) {
-            return true;
-        }
-        cw_bad_usage(&usage, "--set: %s", why);
-        return false;
+    case OPT_SET: return cw_args_edit(args, &request->edits);
+    default: return false;
     }
 }
 
-static int read_arguments(int argc, char **argv, struct request *request, const char **names, size_t *count)
+static int read_arguments(int argc, char **argv, struct request *request, char **names, size_t *count)
 {
-    struct cw_args args;
-    cw_args_init(&args, &usage, argc, argv);
-    for (int id; (id = cw_args_next(&args)) != CW_ARG_END;) {
-        if (id == CW_ARG_STOP) {
-            return args.status;
-        }
-        if (id == CW_ARG_OPERAND) {
-            names[(*count)++] = args.value;
-        } else if (!take_option(&args, id, request)) {
-            return CW_BAD_USAGE;
-        }
+    int status = cw_args_read(&usage, argc, argv, take_option, request, names, count);
+    if (status >= 0) {
+        return status;
     }
     if (*count == 0) {
         return cw_bad_usage(&usage, "expected at least one FILE, found none");
@@ -371,7 +359,7 @@ static int read_arguments(int argc, char **argv, struct request *request, const 
     return -1;
 }
 
-static int load(struct request *request, const char **names, size_t count)
+static int load(struct request *request, char **names, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
         if (!cw_candidates_add(&request->candidates, names[i], &request->edits)) {
@@ -411,7 +399,7 @@ static int write_table(const struct request *request)
 int cw_cmd_compare(int argc, char **argv)
 {
     struct request request = {.output = "-"};
-    const char **names = calloc((size_t)argc, sizeof *names);
+    char **names = calloc((size_t)argc, sizeof *names);
     request.variant = calloc((size_t)argc, sizeof *request.variant);
     size_t count = 0;
     int status = CW_FAILED;

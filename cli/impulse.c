@@ -4,11 +4,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "arguments.h"
 #include "candidate.h"
 #include "command.h"
 #include "curve.h"
 #include "digital.h"
-#include "options.h"
 #include "output.h"
 #include "quantity.h"
 
@@ -33,7 +33,9 @@ static const struct cw_usage usage = {
     "candidate of a comparison.",
     options,
     sizeof options / sizeof options[0],
-    "The filter is the one that the plugin runs; the boost limit holds without --recorded, too.",
+    "The filter is the one that the plugin runs; the boost limit holds without --recorded, too. A\n"
+    "recorded-through setup in FILE itself is divided out only where --recorded names that file, other\n"
+    "than in an audition.",
 };
 
 /* Longest impulse response, and what it is allowed to end with. */
@@ -71,16 +73,6 @@ static bool take_limit(struct cw_args *args, struct request *request)
     return false;
 }
 
-static bool take_edit(struct cw_args *args, struct cw_edits *edits)
-{
-    char why[CW_WHY_SIZE + 80];
-    if (cw_edits_add(edits, args->value, why, sizeof why)) {
-        return true;
-    }
-    cw_bad_usage(&usage, "--set: %s", why);
-    return false;
-}
-
 static bool take_operand(struct cw_args *args, struct request *request)
 {
     if (request->name) {
@@ -100,7 +92,7 @@ static bool take_option(struct cw_args *args, int id, struct request *request)
     case OPT_RATE: return take_rate(args, &request->rate);
     case OPT_LENGTH: return cw_args_count(args, 1, 100000000, &request->length);
     case OPT_BOOST_LIMIT: return take_limit(args, request);
-    case OPT_SET: return take_edit(args, &request->edits);
+    case OPT_SET: return cw_args_edit(args, &request->edits);
     case OPT_FORCE: return request->force = true;
     default: return false;
     }
@@ -208,14 +200,23 @@ static bool write_wav(const char *path, bool force, const double *samples, size_
     return cw_output_commit(&output);
 }
 
-/* The candidate's name in this directory: "dir/coil.ttl#b" becomes "coil-b.wav". */
+/* The candidate's name in this directory: "dir/coil.ttl#b" becomes "coil-b.wav", "dir/coil.lv2/"
+ * "coil.wav". */
 static char *default_output(const char *name)
 {
-    const char *slash = strrchr(name, '/');
-    const char *base = slash && slash[1] ? slash + 1 : name;
-    const char *hash = strrchr(base, '#');
-    size_t stem = hash ? (size_t)(hash - base) : strlen(base);
-    if (stem > 4 && strncmp(base + stem - 4, ".ttl", 4) == 0) {
+    const char *hash = strrchr(name, '#');
+    hash = hash && !strchr(hash, '/') ? hash : NULL;
+    size_t end = hash ? (size_t)(hash - name) : strlen(name);
+    while (end > 1 && name[end - 1] == '/') {
+        end--;
+    }
+    size_t start = end;
+    while (start > 0 && name[start - 1] != '/') {
+        start--;
+    }
+    const char *base = name + start;
+    size_t stem = end - start;
+    if (stem > 4 && (strncmp(base + stem - 4, ".ttl", 4) == 0 || strncmp(base + stem - 4, ".lv2", 4) == 0)) {
         stem -= 4;
     }
     size_t size = strlen(base) + sizeof "-.wav";

@@ -3,12 +3,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "arguments.h"
 #include "candidate.h"
 #include "command.h"
 #include "curve.h"
 #include "frequencies.h"
 #include "leads.h"
-#include "options.h"
 #include "output.h"
 #include "plot_file.h"
 #include "quantity.h"
@@ -66,7 +66,8 @@ static const struct cw_usage usage = {
     options,
     sizeof options / sizeof options[0],
     "With --recorded the level is the ratio of the analogue responses, without the boost limit that\n"
-    "the sound has. A symbol of --set is one of docs/parameters.md, without a prefix for every\n"
+    "the sound has. A recorded-through setup in FILE itself is divided out only where --recorded names\n"
+    "that file, other than in an audition. A symbol of --set is one of docs/parameters.md, without a prefix for every\n"
     "candidate, with a_, b_ or rec_ for that side only; values may carry a unit: 250k, 4.7n, 620pF.\n"
     "The phase is between -180 and 180 degrees. Candidates that are silent show -inf.",
 };
@@ -119,18 +120,9 @@ static bool take_size(struct cw_args *args, struct cw_plot_size *size)
     return false;
 }
 
-static bool take_edit(struct cw_args *args, struct cw_edits *edits)
+static bool take_option(struct cw_args *args, int id, void *to)
 {
-    char why[CW_WHY_SIZE + 80];
-    if (cw_edits_add(edits, args->value, why, sizeof why)) {
-        return true;
-    }
-    cw_bad_usage(&usage, "--set: %s", why);
-    return false;
-}
-
-static bool take_option(struct cw_args *args, int id, struct request *request)
-{
+    struct request *request = to;
     switch (id) {
     case OPT_RECORDED: request->recorded_name = args->value; return true;
     case OPT_OUTPUT: request->output = args->value; return true;
@@ -149,7 +141,7 @@ static bool take_option(struct cw_args *args, int id, struct request *request)
     case OPT_FROM: return take_hz(args, &request->from);
     case OPT_TO: return take_hz(args, &request->to);
     case OPT_SIZE: return take_size(args, &request->size);
-    case OPT_SET: return take_edit(args, &request->edits);
+    case OPT_SET: return cw_args_edit(args, &request->edits);
     default: return false;
     }
 }
@@ -182,19 +174,8 @@ static bool sensible(const struct request *request, size_t operands)
 /* Options first, files after: --set applies to every file wherever it stands. */
 static int read_arguments(int argc, char **argv, struct request *request, char **names, size_t *count)
 {
-    struct cw_args args;
-    cw_args_init(&args, &usage, argc, argv);
-    for (int id; (id = cw_args_next(&args)) != CW_ARG_END;) {
-        if (id == CW_ARG_STOP) {
-            return args.status;
-        }
-        if (id == CW_ARG_OPERAND) {
-            names[(*count)++] = argv[args.next - 1];
-        } else if (!take_option(&args, id, request)) {
-            return CW_BAD_USAGE;
-        }
-    }
-    return sensible(request, *count) ? -1 : CW_BAD_USAGE;
+    int status = cw_args_read(&usage, argc, argv, take_option, request, names, count);
+    return status >= 0 ? status : sensible(request, *count) ? -1 : CW_BAD_USAGE;
 }
 
 static bool load(struct request *request, char **names, size_t count)

@@ -5,12 +5,12 @@
 #include <string.h>
 #include <strings.h>
 
+#include "arguments.h"
 #include "audition.h"
 #include "command.h"
 #include "curve.h"
 #include "leads.h"
 #include "message.h"
-#include "options.h"
 #include "output.h"
 #include "plot_file.h"
 #include "quantity.h"
@@ -205,18 +205,9 @@ static bool take_series(struct cw_args *args, enum cw_series *series)
     return false;
 }
 
-static bool take_edit(struct cw_args *args, struct cw_edits *edits)
+static bool take_option(struct cw_args *args, int id, void *to)
 {
-    char why[CW_WHY_SIZE + 80];
-    if (cw_edits_add(edits, args->value, why, sizeof why)) {
-        return true;
-    }
-    cw_bad_usage(&usage, "--set: %s", why);
-    return false;
-}
-
-static bool take_option(struct cw_args *args, int id, struct request *request)
-{
+    struct request *request = to;
     switch (id) {
     case OPT_AT_MOST: return request->wish.tone_at_most = true;
     case OPT_BAND: return take_band(args, request);
@@ -234,7 +225,7 @@ static bool take_option(struct cw_args *args, int id, struct request *request)
     case OPT_RECORDED: request->sources.recorded = args->value; return true;
     case OPT_REDUCE: return take_coil(args, request);
     case OPT_SERIES: return take_series(args, &request->wish.resistors);
-    case OPT_SET: return take_edit(args, &request->sources.edits);
+    case OPT_SET: return cw_args_edit(args, &request->sources.edits);
     default: return false;
     }
 }
@@ -284,19 +275,11 @@ static void fill_defaults(struct request *request)
 /* \return -1 to go on, else the exit status */
 static int read_arguments(int argc, char **argv, struct request *request, char **names)
 {
-    struct cw_args args;
-    cw_args_init(&args, &usage, argc, argv);
-    for (int id; (id = cw_args_next(&args)) != CW_ARG_END;) {
-        if (id == CW_ARG_STOP) {
-            return args.status;
-        }
-        if (id == CW_ARG_OPERAND) {
-            names[request->sources.count++] = argv[args.next - 1];
-        } else if (!take_option(&args, id, request)) {
-            return CW_BAD_USAGE;
-        }
-    }
+    int status = cw_args_read(&usage, argc, argv, take_option, request, names, &request->sources.count);
     request->sources.file = names;
+    if (status >= 0) {
+        return status;
+    }
     if (!sensible(request)) {
         return CW_BAD_USAGE;
     }

@@ -220,6 +220,12 @@ refused 1 'cannot write here' impulse good.ttl -o nowhere/x.wav
 works 'samples at 48000 Hz' impulse good.ttl
 check 'no good.wav' test -s good.wav
 refused 1 'good.wav: is there already' impulse good.ttl
+works '' new -o named.lv2
+works 'samples at 48000 Hz' impulse ./named.lv2/
+check 'no named.wav' test -s named.wav
+works 'samples at 48000 Hz' impulse "$presets/compare-cables.ttl#b"
+check 'no compare-cables-b.wav' test -s compare-cables-b.wav
+works 'divided out only where --recorded names' response --help
 if [ -e /dev/full ]; then
     refused 1 'No space left' response good.ttl -o /dev/full
     for kind in svg png pdf; do

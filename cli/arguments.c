@@ -1,0 +1,32 @@
+#include "arguments.h"
+
+#include "command.h"
+#include "quantity.h"
+
+int cw_args_read(const struct cw_usage *usage, int argc, char **argv, cw_option_taker *take, void *request,
+                 char **operands, size_t *count)
+{
+    struct cw_args args;
+    cw_args_init(&args, usage, argc, argv);
+    for (int id; (id = cw_args_next(&args)) != CW_ARG_END;) {
+        if (id == CW_ARG_STOP) {
+            return args.status;
+        }
+        if (id == CW_ARG_OPERAND) {
+            operands[(*count)++] = argv[args.next - 1];
+        } else if (!take(&args, id, request)) {
+            return CW_BAD_USAGE;
+        }
+    }
+    return -1;
+}
+
+bool cw_args_edit(const struct cw_args *args, struct cw_edits *edits)
+{
+    char why[CW_WHY_SIZE + 80];
+    if (cw_edits_add(edits, args->value, why, sizeof why)) {
+        return true;
+    }
+    cw_bad_usage(args->usage, "--%s: %s", args->option->name, why);
+    return false;
+}

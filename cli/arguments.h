@@ -1,0 +1,36 @@
+/** \file arguments.h
+ * What the command lines of several commands have in common: FILE... and --set SYMBOL=VALUE.
+ */
+#ifndef CW_ARGUMENTS_H
+#define CW_ARGUMENTS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "candidate.h"
+#include "options.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Act on the option that was just met.
+ * \param request what the command was asked for, as given to cw_args_read()
+ * \return false after reporting what is wrong with it */
+typedef bool cw_option_taker(struct cw_args *args, int id, void *request);
+
+/** Walk over a whole command line.
+ * \param take is called for each option
+ * \param operands room for argc pointers; operands go there in their order, wherever they stand
+ * \param count their number, counted up from what it is
+ * \return -1 to go on, else the exit status: what is wrong was reported, or the help printed */
+int cw_args_read(const struct cw_usage *usage, int argc, char **argv, cw_option_taker *take, void *request,
+                 char **operands, size_t *count);
+
+/** Take the value of --set. Reports and returns false if it is no SYMBOL=VALUE. */
+bool cw_args_edit(const struct cw_args *args, struct cw_edits *edits);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
