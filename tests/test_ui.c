@@ -11,6 +11,8 @@
 
 #include <cmocka.h>
 
+#include "circuit.h"
+#include "coil.h"
 #include "draw.h"
 #include "hint.h"
 #include "host.h"
@@ -292,6 +294,63 @@ static void test_what_the_plot_holds(void **state)
     assert_int_equal(view->plot.count, 1);
     const struct cw_path *path = view->model.path;
     within(view->plot.curve[0].value[400], path[CW_B].db[400] - path[CW_A].db[400], 1e-12, "B against A");
+}
+
+/* A pickup whose former cannot hold the turns is marked, and said so in words at the foot. */
+static void test_full_former(void **state)
+{
+    (void)state;
+    struct cw_hint hint;
+    cw_hint_of(view, &hint);
+    assert_false(hint.trouble);
+    assert_false(shown(CW_ITEM_FIGURE, CW_ROW_FILL));
+    hear(b(CW_P_COIL_FROM), CW_FROM_WINDING);
+    hear(b(CW_P_GAUGE), 38);
+    hear(b(CW_P_TURNS), 14000);
+    cw_view_prepare(view);
+    assert_true(shown(CW_ITEM_FIGURE, CW_ROW_FILL));
+    double fill = view->model.figures[CW_B].value[CW_M_FILL];
+    assert_true(fill > 100.0);
+    char expected[32];
+    snprintf(expected, sizeof expected, "%.0f %%", fill);
+    cw_hint_of(view, &hint);
+    assert_true(hint.trouble && strstr(hint.name, "B") && strstr(hint.meaning, expected));
+    hear(b(CW_P_TURNS), 500);
+    cw_view_prepare(view);
+    cw_hint_of(view, &hint);
+    assert_false(hint.trouble);
+}
+
+/* The level read out at a few frequencies is that of the path's own transfer function. */
+static void test_level_at(void **state)
+{
+    (void)state;
+    hear(b(CW_P_CABLE_LENGTH), 12);
+    cw_view_prepare(view);
+    struct cw_pickup pickup;
+    struct cw_transfer h;
+    cw_coil_solve(&view->model.controls.setup[CW_B], &pickup);
+    cw_circuit_transfer(&view->model.controls.setup[CW_B], &pickup, CW_DRIVE_STRING, &h);
+    for (double hz = 20.0; hz <= 20000.0; hz *= 1.37) {
+        within(cw_model_level(&view->model, CW_B, hz), cw_transfer_db(&h, hz), 0.01, "level at a frequency");
+    }
+    within(cw_model_level(&view->model, CW_B, 20000.0), cw_transfer_db(&h, 20000.0), 1e-9, "level at the end");
+}
+
+/* Large values are written out, small ones as they are typed. */
+static void test_values_in_words(void **state)
+{
+    (void)state;
+    static const struct {
+        int id;
+        double value;
+        const char *text;
+    } words[] = {{CW_P_TURNS, 14000, "14000"}, {CW_P_TURNS, 9999, "9999"}, {CW_P_TURNS, 10550, "10550"},
+                 {CW_P_LOSS, 10000, "10000 k\xce\xa9"}, {CW_P_RESISTANCE, 8.25, "8.25 k\xce\xa9"}, {CW_P_CORE, CW_CORE_AIR, "Air"}};
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
+        char text[64];
+        assert_string_equal(cw_control_print(&cw_param_info[words[i].id], words[i].value, text, sizeof text), words[i].text);
+    }
 }
 
 /* A report may lag behind a change by a moment, and then counts. */
@@ -627,10 +686,11 @@ static void test_tab_reaches_everything(void **state)
     bool reached[CW_ITEMS_MOST] = {false};
     for (int i = 0; i < count; i++) {
         key(CW_KEY_TAB);
+        assert_true(view->focus.kind != CW_ITEM_FIGURE);
         reached[cw_layout_find(&view->layout, view->focus.kind, view->focus.id)] = true;
     }
     for (int i = 0; i < count; i++) {
-        assert_true(reached[i]);
+        assert_true(reached[i] || view->layout.item[i].kind == CW_ITEM_FIGURE);
     }
     struct cw_ref here = view->focus;
     key(CW_KEY_TAB);
@@ -778,6 +838,43 @@ static void test_hints(void **state)
     }
 }
 
+/* The thing under the pointer is explained, also after the keys were used; then keys lead again. */
+static void test_hint_follows_what_moved_last(void **state)
+{
+    (void)state;
+    struct cw_hint by_key, by_pointer;
+    key(CW_KEY_TAB);
+    cw_hint_of(view, &by_key);
+    struct cw_item hum = item(CW_ITEM_FIGURE, CW_ROW_HUM);
+    move(hum.box.x + 5, hum.box.y + 5, false);
+    cw_hint_of(view, &by_pointer);
+    assert_string_equal(by_pointer.name, cw_meter_info[CW_M_HUM].name);
+    key(CW_KEY_BACK_TAB);
+    key(CW_KEY_TAB);
+    struct cw_hint again;
+    cw_hint_of(view, &again);
+    assert_string_equal(again.name, by_key.name);
+    /* A figure is looked at, not pressed. */
+    struct cw_ref before = view->focus;
+    click(hum);
+    wheel(hum, 1, false);
+    assert_true(cw_ref_same(before, view->focus));
+    assert_int_equal(told.writes, 0);
+}
+
+/* The window closes while a control is held. */
+static void test_closed_while_held(void **state)
+{
+    (void)state;
+    struct cw_item trim = item(CW_ITEM_SLIDER, global(CW_G_TRIM));
+    event((struct cw_event){.kind = CW_EVENT_PRESS, .x = trim.track.x + 5, .y = trim.box.y + 5, .button = 1});
+    assert_int_equal(told.held, 1);
+    cw_view_close(view);
+    assert_int_equal(told.held, 0);
+    cw_view_close(view);
+    assert_int_equal(told.touches, 2);
+}
+
 /* The crosshair: frequency under the pointer, and the level of each curve in the words below. */
 static void test_crosshair(void **state)
 {
@@ -863,6 +960,9 @@ int main(void)
         WITH_VIEW(test_curves_are_the_programs),
         WITH_VIEW(test_difference_is_the_programs),
         WITH_VIEW(test_what_the_plot_holds),
+        WITH_VIEW(test_full_former),
+        WITH_VIEW(test_level_at),
+        WITH_VIEW(test_values_in_words),
         WITH_VIEW(test_reports),
         WITH_VIEW(test_any_float),
         WITH_VIEW(test_every_control_every_way),
@@ -877,6 +977,8 @@ int main(void)
         WITH_VIEW(test_what_applies),
         WITH_VIEW(test_nothing_is_cut),
         WITH_VIEW(test_hints),
+        WITH_VIEW(test_hint_follows_what_moved_last),
+        WITH_VIEW(test_closed_while_held),
         WITH_VIEW(test_crosshair),
         WITH_VIEW(test_pieces_make_the_whole),
         WITH_VIEW(test_no_change_no_drawing),

@@ -558,6 +558,41 @@ static void test_keys(void **state)
     assert_int_equal(hand.writes, 0);
 }
 
+/* At scale 2 the pointer is where it is seen. */
+static void test_pointer_at_scale_2(void **state)
+{
+    (void)state;
+    need_xdotool();
+    assert_true(open_guest(&hand, 0, 2.0f));
+    tell_all(&hand);
+    idle_for(&hand, 50);
+    cw_model_init(&same);
+    cw_layout_build(&places, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &same, CW_A, CW_PAGE_COIL);
+    struct cw_item match = place(CW_ITEM_TOGGLE, cw_port_of_global(CW_G_LEVEL_MATCH)),
+                   cable = place(CW_ITEM_CABLE, cw_port_of_param(CW_B, CW_P_CABLE_LENGTH));
+    act("mousemove %d %d click 1", 2 * middle_x(match), 2 * middle_y(match));
+    expect(match.id, 1, 0, "a toggle at scale 2");
+    int end = 2 * (int)(cable.track.x + cable.track.w / 6), y = 2 * ((int)cable.track.y + 8);
+    act("mousemove %d %d mousedown 1 mousemove %d %d mouseup 1", end, y, end + (int)(2 * cable.track.w / 6), y);
+    expect(cable.id, 10, 0.2, "the cable at scale 2");
+    close_guest(&hand);
+}
+
+/* A control that is held while the host closes the window is let go. */
+static void test_closed_while_held(void **state)
+{
+    (void)state;
+    need_xdotool();
+    assert_int_equal(open_hand(state), 0);
+    struct cw_item cable = place(CW_ITEM_CABLE, cw_port_of_param(CW_B, CW_P_CABLE_LENGTH));
+    int end = (int)(cable.track.x + cable.track.w / 6), y = (int)cable.track.y + 8;
+    act("mousemove %d %d mousedown 1 mousemove %d %d", end, y, end + 40, y);
+    assert_int_equal(hand.held, 1);
+    close_guest(&hand);
+    assert_int_equal(hand.held, 0);
+    assert_int_equal(pclose(popen("xdotool mouseup 1", "r")), 0);
+}
+
 /* What the host sets, the control shows: the plug of the cable stands elsewhere. */
 static void test_host_moves_the_control(void **state)
 {
@@ -585,11 +620,13 @@ static void test_host_moves_the_control(void **state)
 
 /* For scripts: where the controls stand when the window is opened, in pixels at scale 1.
  * "SYMBOL x y" for the middle of a port's control, "SYMBOL-low x y" and "SYMBOL-high x y" for the
- * ends of its slider, "listen-N x y", "split-a x y", "tab-N x y", "page-N x y". */
+ * ends of its slider, "listen-N x y", "split-N x y", "view-N x y",
+ * "action-N x y", "tab-N x y", "page-N x y", "figure-N x y". */
 static int print_places(void)
 {
     static const char *const names[] = {[CW_ITEM_LISTEN] = "listen", [CW_ITEM_SPLIT] = "split", [CW_ITEM_VIEW] = "view",
-                                        [CW_ITEM_ACTION] = "action", [CW_ITEM_TAB] = "tab", [CW_ITEM_PAGE] = "page"};
+                                        [CW_ITEM_ACTION] = "action", [CW_ITEM_TAB] = "tab", [CW_ITEM_PAGE] = "page",
+                                        [CW_ITEM_FIGURE] = "figure"};
     cw_model_init(&same);
     cw_layout_build(&places, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &same, CW_A, CW_PAGE_COIL);
     for (int i = 0; i < places.count; i++) {
@@ -625,6 +662,8 @@ int main(int argc, char **argv)
         cmocka_unit_test_setup_teardown(test_mouse, open_hand, close_hand),
         cmocka_unit_test_setup_teardown(test_wheel, open_hand, close_hand),
         cmocka_unit_test_setup_teardown(test_keys, open_hand, close_hand),
+        cmocka_unit_test(test_pointer_at_scale_2),
+        cmocka_unit_test(test_closed_while_held),
         cmocka_unit_test(test_host_moves_the_control),
     };
     if (!load()) {

@@ -1,6 +1,9 @@
 #include "control.h"
 
 #include <math.h>
+#include <stdio.h>
+
+#include "quantity.h"
 
 bool cw_control_of(int port, struct cw_control *control)
 {
@@ -101,4 +104,14 @@ double cw_control_step(const struct cw_param_info *info, double value, int steps
         next = linear_step(info, value, steps, fine);
     }
     return cw_param_clean(info, next, value);
+}
+
+const char *cw_control_print(const struct cw_param_info *info, double value, char *text, size_t size)
+{
+    if (info->point_count == 0 && fabs(value) >= 9999.5) {
+        const char *unit = cw_unit_symbol(info->unit);
+        snprintf(text, size, "%.0f%s%s", value, *unit ? " " : "", unit);
+        return text;
+    }
+    return cw_value_print(info, value, text, size);
 }

@@ -36,6 +36,9 @@ double cw_control_at(const struct cw_param_info *info, double share, bool fine);
  * fine ones. A list goes to its neighbour, a toggle on or off. */
 double cw_control_step(const struct cw_param_info *info, double value, int steps, bool fine);
 
+/** A value as text, with its unit. \return text */
+const char *cw_control_print(const struct cw_param_info *info, double value, char *text, size_t size);
+
 /** Number of a list's point for a value; -1 where there is none. */
 int cw_control_point(const struct cw_param_info *info, double value);
 

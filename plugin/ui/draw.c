@@ -6,7 +6,6 @@
 
 #include "hint.h"
 #include "ink.h"
-#include "quantity.h"
 
 /* One drawing. */
 struct page {
@@ -58,6 +57,11 @@ static void resonance(double hz, char *text, size_t size)
     }
 }
 
+static void share(double of_100, char *text, size_t size)
+{
+    snprintf(text, size, "%.0f %%", of_100);
+}
+
 /* --- the listening row --- */
 
 static void draw_listen(struct page *page, const struct cw_item *item)
@@ -97,13 +101,13 @@ static void draw_listen(struct page *page, const struct cw_item *item)
         double x = b.x + 32, wide = fmin(b.w - 44, 60);
         if (chosen) {
             cw_ink_font(ink, 11, false);
-            cw_ink_text(ink, x, b.y + 23, b.w - 36, CW_LEFT, on ? "heard now" : "switched off");
+            cw_ink_text(ink, x, b.y + 23, b.w - 36, CW_LEFT, on ? "heard now" : b.w < 124 ? "off" : "switched off");
         } else {
             cw_plot_swatch(ink->cr, cw_model_style(setup[item->id]), true, x, b.y + 18.5, wide, 1);
         }
     }
     cw_ink_font(ink, 11, false);
-    cw_ink_text(ink, b.x + 10, b.y + 44, b.w - 20, CW_LEFT, below);
+    cw_ink_text(ink, b.x + 10, b.y + 44, b.w - 14, CW_LEFT, below);
     focus_ring(page, item, 6);
 }
 
@@ -118,9 +122,30 @@ static void draw_tick(struct page *page, const struct cw_item *item, const char 
     focus_ring(page, item, 4);
 }
 
+/* What is left of the level stands on the button, beside the thumb that flicks it. */
 static void draw_split(struct page *page, const struct cw_item *item)
 {
-    draw_tick(page, item, item->id == CW_A ? "Split A" : "Split B", page->view->model.path[item->id].split);
+    struct cw_ink *ink = &page->ink;
+    const struct cw_model *model = &page->view->model;
+    struct cw_rect b = item->box;
+    const char *label = item->id == CW_A ? "Split A" : "Split B";
+    draw_tick(page, item, label, model->path[item->id].split);
+    if (!model->path[item->id].split) {
+        return;
+    }
+    char percent[16], db[24], text[48];
+    double level = model->figures[item->id].value[CW_M_LEVEL];
+    share(100.0 * pow(10.0, level / 20.0), percent, sizeof percent);
+    signed_db(level, db, sizeof db);
+    snprintf(text, sizeof text, "%s, %s", percent, db);
+    cw_ink_font(ink, 12, false);
+    double room = b.w - 24 - cw_ink_width(ink, label) - 12;
+    cw_ink_font(ink, 11, false);
+    const char *shown = cw_ink_width(ink, text) <= room ? text : percent;
+    if (cw_ink_width(ink, shown) <= room) {
+        cw_ink_colour(ink, CW_INK_FADED);
+        cw_ink_text(ink, b.x + b.w - 6 - room, b.y + b.h / 2 + 4, room, CW_RIGHT, shown);
+    }
 }
 
 static void draw_toggle(struct page *page, const struct cw_item *item)
@@ -155,7 +180,7 @@ static void draw_value(struct page *page, const struct cw_item *item, double x, 
     cw_ink_font(ink, 12, false);
     if (!is(view->edit.what, item)) {
         cw_ink_colour(ink, CW_INK_TEXT);
-        cw_value_print(info_of(item->id), cw_model_value(&view->model, item->id), text, sizeof text);
+        cw_control_print(info_of(item->id), cw_model_value(&view->model, item->id), text, sizeof text);
         cw_ink_text(ink, x, y, w, CW_RIGHT, text);
         return;
     }
@@ -220,7 +245,7 @@ static void draw_list(struct page *page, const struct cw_item *item)
     char text[80];
     ground(page, item, 4);
     draw_name(page, item);
-    cw_value_print(info_of(item->id), cw_model_value(&page->view->model, item->id), text, sizeof text);
+    cw_control_print(info_of(item->id), cw_model_value(&page->view->model, item->id), text, sizeof text);
     cw_ink_colour(ink, CW_INK_TEXT);
     cw_ink_font(ink, 12, false);
     cw_ink_text(ink, b.x + 8, y + 4.3, b.w - 30, CW_LEFT, text);
@@ -230,6 +255,166 @@ static void draw_list(struct page *page, const struct cw_item *item)
     cairo_line_to(ink->cr, x + 4, y - 2);
     cairo_stroke(ink->cr);
     focus_ring(page, item, 4);
+}
+
+/* --- the figures --- */
+
+/* The model reports no less than this: the two coils cancel. */
+static void cancelled(double db, char *text, size_t size)
+{
+    if (db <= cw_meter_info[CW_M_HUM].minimum + 0.05) {
+        snprintf(text, size, "cancels");
+    } else {
+        signed_db(db, text, size);
+    }
+}
+
+static void figure(const struct cw_figures *figures, int row, char *text, size_t size)
+{
+    const double *v = figures->value;
+    snprintf(text, size, "\xe2\x80\x93");
+    switch (row) {
+    case CW_ROW_DC_RESISTANCE:
+        snprintf(text, size, "%.2f k\xce\xa9", v[CW_M_DC_RESISTANCE]);
+        break;
+    case CW_ROW_INDUCTANCE:
+        snprintf(text, size, "%.3g H", v[CW_M_LEAD_INDUCTANCE]);
+        break;
+    case CW_ROW_RESONANCE:
+        resonance(v[CW_M_RESONANCE], text, size);
+        break;
+    case CW_ROW_PEAK:
+        if (v[CW_M_RESONANCE] > 0.0) {
+            signed_db(v[CW_M_PEAK], text, size);
+        }
+        break;
+    case CW_ROW_SHARE:
+        share(100.0 * pow(10.0, v[CW_M_LEVEL] / 20.0), text, size);
+        break;
+    case CW_ROW_LEVEL:
+        signed_db(v[CW_M_LEVEL], text, size);
+        break;
+    case CW_ROW_HUM:
+        cancelled(v[CW_M_HUM], text, size);
+        break;
+    case CW_ROW_BUZZ:
+        cancelled(v[CW_M_BUZZ], text, size);
+        break;
+    case CW_ROW_FILL:
+    default:
+        if (v[CW_M_FILL] > 0.0) {
+            share(v[CW_M_FILL], text, size);
+        }
+        break;
+    }
+}
+
+/* More turns than the former holds: marked without colour too. */
+static void draw_figure(struct page *page, struct cw_rect box, double base, enum cw_which which, int row)
+{
+    struct cw_ink *ink = &page->ink;
+    const struct cw_figures *figures = &page->view->model.figures[which];
+    bool full = row == CW_ROW_FILL && figures->value[CW_M_FILL] > 100.0;
+    char text[40];
+    figure(figures, row, text, sizeof text);
+    cw_ink_font(ink, page->view->layout.figure_height < 15.5 ? 11 : 12, full);
+    cw_ink_colour(ink, full ? CW_INK_WRONG : CW_INK_TEXT);
+    cw_ink_text(ink, box.x, base, box.w, CW_RIGHT, text);
+    if (full) {
+        double x = box.x + box.w - cw_ink_width(ink, text) - 5;
+        cairo_move_to(ink->cr, x, base);
+        cairo_line_to(ink->cr, x - 8, base);
+        cairo_line_to(ink->cr, x - 4, base - 8);
+        cairo_close_path(ink->cr);
+        cairo_fill(ink->cr);
+    }
+}
+
+static double figure_label_width(const struct page *page)
+{
+    return 0.33 * page->view->layout.region[CW_REGION_READOUTS].w;
+}
+
+static struct cw_rect figure_column(const struct page *page, int which)
+{
+    struct cw_rect r = page->view->layout.region[CW_REGION_READOUTS];
+    double label = figure_label_width(page), w = (r.w - label) / CW_SETUPS;
+    return (struct cw_rect){r.x + label + w * which, r.y, w - 4, r.h};
+}
+
+static void draw_figure_row(struct page *page, const struct cw_item *item)
+{
+    static const char *const name[CW_FIGURE_ROWS] = {"DC resistance", "Inductance",      "Resonance",
+                                                     "Peak",          "Split level",     "in decibels",
+                                                     "Hum / one coil", "Buzz / one coil", "Former filled"};
+    struct cw_ink *ink = &page->ink;
+    struct cw_rect b = item->box;
+    double base = b.y + 0.5 * b.h + 4;
+    if (is(page->view->hover, item)) {
+        cw_ink_colour(ink, CW_INK_PANEL);
+        cw_ink_box(ink, b, 3);
+    }
+    cw_ink_font(ink, b.h < 15.5 ? 10.5 : 11.5, false);
+    cw_ink_colour(ink, CW_INK_FADED);
+    cw_ink_text(ink, b.x + 4, base, figure_label_width(page) - 4, CW_LEFT, name[item->id]);
+    for (int which = 0; which < CW_SETUPS; which++) {
+        draw_figure(page, figure_column(page, which), base, (enum cw_which)which, item->id);
+    }
+}
+
+/* What B changes, at a few frequencies: to be read out to someone who reads no curves. */
+static void draw_against(struct page *page)
+{
+    static const double hz[] = {200, 1000, 2000, 4000, 8000};
+    enum { COLUMNS = sizeof hz / sizeof hz[0] };
+    struct cw_ink *ink = &page->ink;
+    const struct cw_model *model = &page->view->model;
+    struct cw_rect r = page->view->layout.against;
+    double a = model->path[CW_A].peak.hz, b = model->path[CW_B].peak.hz;
+    char text[64];
+    if (r.h <= 0.0) {
+        return;
+    }
+    cw_ink_colour(ink, CW_INK_LINE);
+    cairo_rectangle(ink->cr, r.x, r.y, r.w, 1);
+    cairo_fill(ink->cr);
+    cw_ink_font(ink, 11, true);
+    cw_ink_setup(ink, CW_B);
+    cw_ink_text(ink, r.x + 4, r.y + 17, 100, CW_LEFT, "B against A");
+    if (a > 0.0 && b > 0.0) {
+        double percent = round(100.0 * (b / a - 1.0));
+        snprintf(text, sizeof text, percent < 0.0   ? "resonance %.0f %% lower"
+                                    : percent > 0.0 ? "resonance %.0f %% higher"
+                                                    : "same resonance", fabs(percent));
+        cw_ink_font(ink, 11.5, false);
+        cw_ink_colour(ink, CW_INK_TEXT);
+        cw_ink_text(ink, r.x + 104, r.y + 17, r.w - 108, CW_RIGHT, text);
+    }
+    for (int i = 0; i < COLUMNS; i++) {
+        double w = r.w / COLUMNS, x = r.x + w * i,
+               db = cw_model_level(model, CW_B, hz[i]) - cw_model_level(model, CW_A, hz[i]);
+        cw_ink_font(ink, 11, false);
+        cw_ink_colour(ink, CW_INK_FADED);
+        snprintf(text, sizeof text, hz[i] < 1000 ? "%.0f Hz" : "%.0f kHz", hz[i] < 1000 ? hz[i] : hz[i] / 1000);
+        cw_ink_text(ink, x, r.y + 36, w - 4, CW_RIGHT, text);
+        signed_db(db, text, sizeof text);
+        cw_ink_colour(ink, CW_INK_TEXT);
+        cw_ink_text(ink, x, r.y + 53, w - 4, CW_RIGHT, isfinite(db) ? text : "\xe2\x80\x93");
+    }
+}
+
+static void draw_readouts(struct page *page)
+{
+    struct cw_ink *ink = &page->ink;
+    const struct cw_layout *layout = &page->view->layout;
+    double base = layout->region[CW_REGION_READOUTS].y + 0.5 * layout->figure_height + 4;
+    cw_ink_font(ink, 11, true);
+    for (int which = 0; which < CW_SETUPS; which++) {
+        struct cw_rect column = figure_column(page, which);
+        cw_ink_setup(ink, (enum cw_which)which);
+        cw_ink_text(ink, column.x, base, column.w, CW_RIGHT, cw_model_short[which]);
+    }
+    draw_against(page);
 }
 
 /* --- tabs and buttons --- */
@@ -290,6 +475,9 @@ static void draw_item(struct page *page, const struct cw_item *item)
     case CW_ITEM_PAGE:
         draw_tab(page, item, cw_page_name[item->id], (int)page->view->page == item->id);
         break;
+    case CW_ITEM_FIGURE:
+        draw_figure_row(page, item);
+        break;
     case CW_ITEM_CABLE:
     case CW_ITEM_NONE:
     default:
@@ -308,7 +496,7 @@ static void cable_words(const struct cw_view *view, enum cw_which which, bool br
     char bare[24], loaded[24];
     resonance(path->bare_hz, bare, sizeof bare);
     resonance(path->peak.hz, loaded, sizeof loaded);
-    snprintf(text, size, brief ? "%.3g m, %.0f pF: %s%s; bare %s" : "%.3g m, %.0f pF: %s%s; without cable %s", metres,
+    snprintf(text, size, brief ? "%.3g m, %.0f pF: %s%s; no cable: %s" : "%.3g m, %.0f pF: %s%s; with no cable: %s", metres,
              metres * s->value[CW_P_CABLE_CAPACITANCE], brief || path->peak.hz <= 0.0 ? "" : "resonance ", loaded, bare);
 }
 
@@ -316,7 +504,7 @@ static void draw_scale(struct page *page, struct cw_rect track, double y)
 {
     struct cw_ink *ink = &page->ink;
     const struct cw_param_info *info = &cw_param_info[CW_P_CABLE_LENGTH];
-    cw_ink_font(ink, 9, false);
+    cw_ink_font(ink, 9.5, false);
     for (double m = info->minimum; m <= info->maximum; m += 5) {
         double x = track.x + track.w * cw_control_share(info, m);
         char text[16];
@@ -370,87 +558,6 @@ static void draw_cable(struct page *page, const struct cw_item *item)
     }
     cairo_stroke(ink->cr);
     focus_ring(page, item, 4);
-}
-
-/* --- the figures --- */
-
-enum { READOUTS = 9 };
-
-static void readout(const struct cw_figures *figures, int row, char *text, size_t size)
-{
-    const double *v = figures->value;
-    switch (row) {
-    case 0:
-        snprintf(text, size, "%.2f k\xce\xa9", v[CW_M_DC_RESISTANCE]);
-        break;
-    case 1:
-        snprintf(text, size, "%.3g H", v[CW_M_LEAD_INDUCTANCE]);
-        break;
-    case 2:
-        resonance(v[CW_M_RESONANCE], text, size);
-        break;
-    case 3:
-        if (v[CW_M_RESONANCE] > 0.0) {
-            signed_db(v[CW_M_PEAK], text, size);
-        } else {
-            snprintf(text, size, "\xe2\x80\x93");
-        }
-        break;
-    case 4:
-        snprintf(text, size, "%.0f %%", 100.0 * pow(10.0, v[CW_M_LEVEL] / 20.0));
-        break;
-    case 5:
-        signed_db(v[CW_M_LEVEL], text, size);
-        break;
-    case 6:
-        signed_db(v[CW_M_HUM], text, size);
-        break;
-    case 7:
-        signed_db(v[CW_M_BUZZ], text, size);
-        break;
-    default:
-        if (v[CW_M_FILL] > 0.0) {
-            snprintf(text, size, "%.0f %%", v[CW_M_FILL]);
-        } else {
-            snprintf(text, size, "\xe2\x80\x93");
-        }
-        break;
-    }
-}
-
-static void draw_readouts(struct page *page)
-{
-    static const char *const name[READOUTS] = {"DC resistance", "Inductance",  "Resonance",     "Peak",         "Level, split",
-                                               "in decibels",   "Hum to one coil", "Buzz to one coil", "Former filled"};
-    struct cw_ink *ink = &page->ink;
-    const struct cw_view *view = page->view;
-    struct cw_rect r = view->layout.region[CW_REGION_READOUTS];
-    bool wound = false;
-    for (int which = 0; which < CW_SETUPS; which++) {
-        wound |= view->model.figures[which].value[CW_M_FILL] > 0.0;
-    }
-    int rows = wound ? READOUTS : READOUTS - 1;
-    double height = fmin((r.h - 24.0 - 6.0) / (rows + 1), 30.0), label = 0.33 * r.w, column = (r.w - label) / 3;
-    double size = height < 15.5 ? 11 : 12;
-    for (int which = 0; which < CW_SETUPS; which++) {
-        double x = r.x + label + column * which;
-        cw_ink_font(ink, 11, true);
-        cw_ink_setup(ink, (enum cw_which)which);
-        cw_ink_text(ink, x, r.y + height * 0.72, column - 2, CW_RIGHT, cw_model_short[which]);
-        cw_ink_font(ink, size, false);
-        for (int row = 0; row < rows; row++) {
-            char text[40];
-            readout(&view->model.figures[which], row, text, sizeof text);
-            bool overfull = row == READOUTS - 1 && view->model.figures[which].value[CW_M_FILL] > 100.0;
-            cw_ink_colour(ink, overfull ? CW_INK_WRONG : CW_INK_TEXT);
-            cw_ink_text(ink, x, r.y + height * (row + 1.72), column - 2, CW_RIGHT, text);
-        }
-    }
-    cw_ink_font(ink, size < 12 ? 10.5 : 11.5, false);
-    cw_ink_colour(ink, CW_INK_FADED);
-    for (int row = 0; row < rows; row++) {
-        cw_ink_text(ink, r.x, r.y + height * (row + 1.72), label, CW_LEFT, name[row]);
-    }
 }
 
 /* --- plot, foot, menu --- */

@@ -85,6 +85,41 @@ static void of_page(int id, struct cw_hint *hint)
     say(hint, cw_page_name[id], meaning[id], "Click or Space.");
 }
 
+static void of_figure(int row, struct cw_hint *hint)
+{
+    static const struct {
+        enum cw_meter_id meter;
+        const char *more;
+    } rows[CW_FIGURE_ROWS] = {[CW_ROW_DC_RESISTANCE] = {CW_M_DC_RESISTANCE, "What a meter reads at the leads of the cold coil."},
+                              [CW_ROW_INDUCTANCE] = {CW_M_LEAD_INDUCTANCE, "More turns and more iron raise it; it sets the resonance with the cable."},
+                              [CW_ROW_RESONANCE] = {CW_M_RESONANCE, "Lower sounds darker and fuller, higher brighter."},
+                              [CW_ROW_PEAK] = {CW_M_PEAK, "Higher sounds more vocal; none sounds soft."},
+                              [CW_ROW_SHARE] = {CW_M_LEVEL, "100 % is as loud as the full pickup; half the level is 50 %, which is 6 dB less."},
+                              [CW_ROW_LEVEL] = {CW_M_LEVEL, "0 dB is as loud as the full pickup."},
+                              [CW_ROW_HUM] = {CW_M_HUM, "0 dB hums like a single coil; two equal coils cancel it, a split gives some back."},
+                              [CW_ROW_BUZZ] = {CW_M_BUZZ, "The rasp over the hum, from lamps and dimmers; 0 dB is that of a single coil."},
+                              [CW_ROW_FILL] = {CW_M_FILL, "Fewer turns, finer wire or a deeper former make room."}};
+    const struct cw_param_info *info = &cw_meter_info[rows[row].meter];
+    say(hint, info->name, info->meaning, rows[row].more);
+}
+
+/* What cannot be wound is said wherever nothing else is. */
+static bool of_full_former(const struct cw_view *view, struct cw_hint *hint)
+{
+    for (int which = 0; which < CW_SETUPS; which++) {
+        double fill = view->model.figures[which].value[CW_M_FILL];
+        if (fill > 100.0) {
+            snprintf(hint->name, sizeof hint->name, "%s: the former is full", cw_model_short[which]);
+            snprintf(hint->meaning, sizeof hint->meaning,
+                     "The turns ask for %.0f %% of its window; the figures are those of as many as fit.", fill);
+            snprintf(hint->keys, sizeof hint->keys, "Fewer turns, finer wire or a deeper former make room.");
+            hint->trouble = true;
+            return true;
+        }
+    }
+    return false;
+}
+
 /* What the crosshair reads. */
 static void of_plot(const struct cw_plot *plot, struct cw_hint *hint)
 {
@@ -126,6 +161,9 @@ static void of_item(const struct cw_view *view, struct cw_ref what, struct cw_hi
     case CW_ITEM_CABLE:
         of_port(what.id, what.kind, hint);
         break;
+    case CW_ITEM_FIGURE:
+        of_figure(what.id, hint);
+        break;
     case CW_ITEM_NONE:
     default:
         break;
@@ -146,12 +184,12 @@ void cw_hint_of(const struct cw_view *view, struct cw_hint *hint)
     }
     struct cw_ref what = view->drag.what.kind  ? view->drag.what
                          : view->menu.what.kind ? view->menu.what
-                         : view->keys          ? view->focus
+                         : view->keys && !view->pointed ? view->focus
                                                : view->hover;
     of_item(view, what, hint);
     if (!hint->name[0] && view->crosshair) {
         of_plot(&view->plot, hint);
-    } else if (!hint->name[0]) {
+    } else if (!hint->name[0] && !of_full_former(view, hint)) {
         say(hint, "", "Drag cable B to twice its length, then press A and B in turn. Split B halves a pickup; Level match compares at one loudness.",
             "Keys: R, A, B listen; X changes between A and B; Tab and arrow keys reach every control.");
     }

@@ -6,11 +6,11 @@
 #include "control.h"
 
 static const double margin = 8.0, gap = 8.0, listen_height = 56.0, views_height = 24.0, cable_height = 44.0,
-                    tabs_height = 26.0, hint_height = 38.0, cell_width_min = 140.0, action_height = 24.0,
-                    value_width = 62.0;
+                    tabs_height = 26.0, hint_height = 38.0, cell_width_min = 140.0, cell_width_most = 300.0, action_height = 24.0,
+                    value_width = 62.0, figure_height_most = 32.0, against_height = 68.0;
 
-/* Cells of the fullest page; a list with labels of more letters than this takes two. */
-enum { CELLS_MOST = 10, LONG_LABEL = 16 };
+/* Cells of the fullest page. */
+enum { CELLS_MOST = 10 };
 
 /* Widths of the words on the tabs, unscaled, with room on both sides. */
 static const double page_width[CW_PAGES] = {48, 70, 138, 48, 72, 92, 62};
@@ -38,15 +38,21 @@ static int columns_of(const struct cw_layout *layout)
     return columns < CELLS_MOST ? columns : CELLS_MOST;
 }
 
+/* As many as the fullest page takes, so that the plot stays where it is from page to page. */
+static int rows_of(const struct cw_layout *layout)
+{
+    int columns = columns_of(layout);
+    return (CELLS_MOST + columns - 1) / columns;
+}
+
 static double row_height(const struct cw_layout *layout) { return layout->height >= 600 ? 42.0 : 37.0; }
 
 static void place_regions(struct cw_layout *layout)
 {
     struct cw_rect *region = layout->region;
     double width = layout->width - 2 * margin;
-    int columns = columns_of(layout), rows = (CELLS_MOST + columns - 1) / columns;
-    double panel_height = tabs_height + 6 + rows * row_height(layout);
-    double side = fmin(fmax(0.27 * layout->width, 284.0), 340.0);
+    double panel_height = tabs_height + 6 + rows_of(layout) * row_height(layout);
+    double side = round(fmin(fmax(0.27 * layout->width, 284.0), 340.0));
     region[CW_REGION_LISTEN] = (struct cw_rect){margin, margin, width, listen_height};
     region[CW_REGION_HINT] = (struct cw_rect){0, layout->height - hint_height, layout->width, hint_height};
     region[CW_REGION_PANEL] = (struct cw_rect){margin, layout->height - hint_height - panel_height - 4, width, panel_height};
@@ -66,13 +72,13 @@ static void place_trim(struct cw_layout *layout, double x, double y, double w, d
 static void place_listen(struct cw_layout *layout)
 {
     struct cw_rect r = layout->region[CW_REGION_LISTEN];
-    double w = fmin(fmax((0.46 * r.w - 12) / 3, 104.0), 200.0), x = r.x;
+    double w = fmin(fmax((0.44 * r.w - 12) / 3, 98.0), 200.0), x = r.x;
     for (int i = CW_LISTEN_RECORDED; i <= CW_LISTEN_B; i++, x += w + 6) {
         add(layout, CW_REGION_LISTEN, CW_ITEM_LISTEN, i, x, r.y, w, r.h);
     }
     x += 8;
     double room = r.x + r.w - x, h = (r.h - 4) / 2, second = r.y + h + 4;
-    double column[4] = {x, x + 0.21 * room, x + 0.58 * room, x + room};
+    double column[4] = {x, x + 0.295 * room, x + 0.63 * room, x + room};
     add(layout, CW_REGION_LISTEN, CW_ITEM_SPLIT, CW_A, column[0], r.y, column[1] - column[0] - 6, h);
     add(layout, CW_REGION_LISTEN, CW_ITEM_SPLIT, CW_B, column[0], second, column[1] - column[0] - 6, h);
     double middle = column[2] - column[1] - 6, last = column[3] - column[2];
@@ -106,6 +112,31 @@ static void place_actions(struct cw_layout *layout)
     }
 }
 
+static bool any_winding(const struct cw_model *model)
+{
+    for (int which = 0; which < CW_SETUPS; which++) {
+        if (model->controls.setup[which].value[CW_P_COIL_FROM] == CW_FROM_WINDING) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* The heading, the rows, what B changes; the buttons stand below. */
+static void place_figures(struct cw_layout *layout, const struct cw_model *model)
+{
+    struct cw_rect r = layout->region[CW_REGION_READOUTS];
+    int rows = any_winding(model) ? CW_FIGURE_ROWS : CW_ROW_FILL;
+    double room = r.h - action_height - 6.0, least = 20.0 * (rows + 1);
+    bool against = room >= least + against_height;
+    double h = fmin((room - (against ? against_height : 0.0)) / (rows + 1), figure_height_most);
+    for (int row = 0; row < rows; row++) {
+        add(layout, CW_REGION_READOUTS, CW_ITEM_FIGURE, row, r.x, r.y + h * (row + 1), r.w, h);
+    }
+    layout->figure_height = h;
+    layout->against = (struct cw_rect){r.x, r.y + h * (rows + 1) + 8, r.w, against ? against_height - 8 : 0.0};
+}
+
 static void place_cables(struct cw_layout *layout)
 {
     struct cw_rect r = layout->region[CW_REGION_CABLE];
@@ -135,14 +166,47 @@ static void place_tabs(struct cw_layout *layout, const struct cw_setup *setup)
     }
 }
 
-static int cells_of(const struct cw_param_info *info)
+/* A list whose longest label does not fit takes two cells. */
+static int cells_of(const struct cw_param_info *info, double width)
 {
+    const double letter = 6.6, around = 34.0;
     size_t longest = 0;
     for (size_t i = 0; i < info->point_count; i++) {
         size_t length = strlen(info->points[i].label);
         longest = length > longest ? length : longest;
     }
-    return longest > LONG_LABEL ? 2 : 1;
+    return letter * (double)longest + around > width ? 2 : 1;
+}
+
+static const struct cw_param_info *info_of(int port)
+{
+    struct cw_control control;
+    cw_control_of(port, &control);
+    return control.info;
+}
+
+/* The cell after the one at a place, where the next of so many would not fit into its row. */
+static int next_cell(int at, int cells, int columns)
+{
+    return at % columns + cells > columns ? at + columns - at % columns : at;
+}
+
+/* The fewest columns, and so the widest cells, that hold a page in the rows there are. */
+static int columns_for(const struct cw_layout *layout, const int *port, int count)
+{
+    double width = layout->region[CW_REGION_PANEL].w;
+    int most = columns_of(layout), rows = rows_of(layout);
+    for (int columns = (int)ceil(width / cell_width_most); columns < most; columns++) {
+        int at = 0;
+        for (int i = 0; i < count; i++) {
+            int cells = cells_of(info_of(port[i]), width / columns);
+            at = next_cell(at, cells, columns) + cells;
+        }
+        if (at <= rows * columns) {
+            return columns;
+        }
+    }
+    return most;
 }
 
 static enum cw_item_kind kind_of(const struct cw_param_info *info)
@@ -154,18 +218,15 @@ static void place_cells(struct cw_layout *layout, const struct cw_model *model, 
 {
     struct cw_rect r = layout->region[CW_REGION_PANEL];
     int port[CW_PAGE_MOST], count = cw_page_ports(page, shown, &model->controls.setup[shown], port);
-    int columns = columns_of(layout), at = 0;
+    int columns = columns_for(layout, port, count), at = 0;
     double w = r.w / columns, h = row_height(layout);
     for (int i = 0; i < count; i++) {
-        struct cw_control control;
-        cw_control_of(port[i], &control);
-        int cells = cells_of(control.info);
-        if (at % columns + cells > columns) {
-            at += columns - at % columns;
-        }
+        const struct cw_param_info *info = info_of(port[i]);
+        int cells = cells_of(info, w);
+        at = next_cell(at, cells, columns);
         double x = r.x + w * (at % columns), y = r.y + tabs_height + 6 + h * (at / columns);
         struct cw_item *item =
-            add(layout, CW_REGION_PANEL, kind_of(control.info), port[i], x + 2, y, w * cells - 4, h - 3);
+            add(layout, CW_REGION_PANEL, kind_of(info), port[i], x + 2, y, w * cells - 4, h - 3);
         if (item && item->kind == CW_ITEM_SLIDER) {
             item->track = (struct cw_rect){x + 12, y + 16, w - 24 - value_width, h - 20};
         }
@@ -186,6 +247,7 @@ void cw_layout_build(struct cw_layout *layout, double width, double height, cons
     place_cables(layout);
     place_tabs(layout, &model->controls.setup[shown]);
     place_cells(layout, model, shown, page);
+    place_figures(layout, model);
 }
 
 const struct cw_item *cw_layout_at(const struct cw_layout *layout, double x, double y)

@@ -43,10 +43,25 @@ enum cw_item_kind {
     CW_ITEM_VIEW,   /**< id: enum cw_view_kind */
     CW_ITEM_ACTION, /**< id: enum cw_action */
     CW_ITEM_TAB,    /**< id: enum cw_which */
-    CW_ITEM_PAGE    /**< id: enum cw_page */
+    CW_ITEM_PAGE,   /**< id: enum cw_page */
+    CW_ITEM_FIGURE  /**< a row of figures, only looked at; id: enum cw_figure_row */
 };
 
 enum cw_action { CW_ACTION_COPY, CW_ACTION_SWAP, CW_ACTION_RECORD, CW_ACTIONS };
+
+/** Rows of the table of figures. */
+enum cw_figure_row {
+    CW_ROW_DC_RESISTANCE,
+    CW_ROW_INDUCTANCE,
+    CW_ROW_RESONANCE,
+    CW_ROW_PEAK,
+    CW_ROW_SHARE, /**< level of the split, % */
+    CW_ROW_LEVEL, /**< the same, dB */
+    CW_ROW_HUM,
+    CW_ROW_BUZZ,
+    CW_ROW_FILL,  /**< shown where a coil is worked out from its winding */
+    CW_FIGURE_ROWS
+};
 
 /** Something that can be pointed at. */
 struct cw_item {
@@ -62,8 +77,10 @@ enum { CW_ITEMS_MOST = 64 };
 struct cw_layout {
     double width, height; /**< never below the smallest size */
     struct cw_rect region[CW_REGIONS];
-    struct cw_item item[CW_ITEMS_MOST]; /**< in the order of the Tab key */
+    struct cw_item item[CW_ITEMS_MOST]; /**< in the order of the Tab key; it passes figures over */
     int count;
+    double figure_height;    /**< of a row of figures */
+    struct cw_rect against;  /**< for what B changes, in figures; of no height where there is no room */
 };
 
 /** Lay out a window of the given size with one page of one setup shown. */

@@ -140,6 +140,14 @@ void cw_model_update(struct cw_model *model)
     }
 }
 
+double cw_model_level(const struct cw_model *model, enum cw_which which, double hz)
+{
+    const double *db = model->path[which].db;
+    double at = (CW_PLOT_POINTS - 1) * log(hz / CW_PLOT_HZ_LOW) / log(CW_PLOT_HZ_HIGH / CW_PLOT_HZ_LOW);
+    int i = (int)fmin(fmax(at, 0.0), CW_PLOT_POINTS - 2.0);
+    return db[i] + (at - i) * (db[i + 1] - db[i]);
+}
+
 static struct cw_plot_curve *add(struct cw_plot *plot, const char *label, enum cw_which which)
 {
     struct cw_plot_curve *curve = cw_plot_add(plot, label);

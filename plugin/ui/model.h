@@ -62,6 +62,9 @@ bool cw_model_report(struct cw_model *model, int port, double value);
 /** Work out what has become stale. */
 void cw_model_update(struct cw_model *model);
 
+/** Level of a path at any frequency of the plot, dB; not finite where it is silent. */
+double cw_model_level(const struct cw_model *model, enum cw_which which, double hz);
+
 /** Fill the plot with the curves of a view; crosshair and size are left to the caller. */
 void cw_model_plot(const struct cw_model *model, enum cw_view_kind view, struct cw_plot *plot);
 

@@ -48,6 +48,7 @@ struct pen {
     bool direct[CW_PLOT_CURVES];          /* labelled at the curve; the others are in the legend */
     struct cw_box label[CW_PLOT_DIRECT];
     bool peak_text[CW_PLOT_DIRECT];       /* told at the peak; else with the label */
+    bool named[CW_PLOT_DIRECT];           /* the name too stands at the peak, and nowhere else */
     struct cw_box peak[CW_PLOT_DIRECT];
     int legend_columns, legend_rows;
     double legend_width;                  /* of a column */
@@ -415,11 +416,34 @@ static double line_height(const struct pen *pen)
     return (text_size + 4.0) * pen->scale;
 }
 
+/* Text at a peak's marker: with the curve's name where there is room, which then stands nowhere else. */
+static void print_peak_text(const struct pen *pen, int c, char *text, size_t size)
+{
+    const struct cw_plot_curve *curve = &pen->plot->curve[c];
+    char peak[64];
+    print_peak(curve, peak, sizeof peak);
+    snprintf(text, size, "%s%s%s", pen->named[c] ? curve->label : "", pen->named[c] ? "  " : "", peak);
+}
+
+static void place_peak(struct pen *pen, int c)
+{
+    const struct cw_plot_curve *curve = &pen->plot->curve[c];
+    for (int named = curve->label[0] != '\0'; named >= 0 && !pen->peak_text[c]; named--) {
+        char text[LABEL_SIZE];
+        pen->named[c] = named;
+        print_peak_text(pen, c, text, sizeof text);
+        double width = text_width(pen, text) + (named ? (swatch + 6.0) * pen->scale : 0.0);
+        pen->peak_text[c] = (!named || width <= label_room(pen)) &&
+                            cw_place_beside(&pen->map, cw_plot_x(&pen->frame, curve->peak_hz),
+                                            cw_plot_y(&pen->frame, curve->peak_value), width, line_height(pen), &pen->peak[c]);
+    }
+}
+
 static void place_peaks(struct pen *pen)
 {
     for (int c = 0; c < pen->map.curves; c++) {
         const struct cw_plot_curve *curve = &pen->plot->curve[c];
-        pen->peak_text[c] = false;
+        pen->peak_text[c] = pen->named[c] = false;
         if (peak_in_frame(pen, curve)) {
             double r = 5.0 * pen->scale, x = cw_plot_x(&pen->frame, curve->peak_hz),
                    y = cw_plot_y(&pen->frame, curve->peak_value);
@@ -429,11 +453,7 @@ static void place_peaks(struct pen *pen)
     for (int c = 0; c < pen->map.curves; c++) {
         const struct cw_plot_curve *curve = &pen->plot->curve[c];
         if (peak_in_frame(pen, curve)) {
-            char text[64];
-            print_peak(curve, text, sizeof text);
-            pen->peak_text[c] = cw_place_beside(&pen->map, cw_plot_x(&pen->frame, curve->peak_hz),
-                                                cw_plot_y(&pen->frame, curve->peak_value), text_width(pen, text),
-                                                line_height(pen), &pen->peak[c]);
+            place_peak(pen, c);
         }
     }
 }
@@ -449,15 +469,17 @@ static int place_labels(struct pen *pen)
         place_peaks(pen);
     } else {
         memset(pen->peak_text, 0, sizeof pen->peak_text);
+        memset(pen->named, 0, sizeof pen->named);
     }
     for (size_t c = 0; c < pen->plot->count; c++) {
         char text[LABEL_SIZE];
         label_text(pen, c, text, sizeof text);
         fit_text(pen, text, sizeof text, label_room(pen));
         double width = text_width(pen, text) + (swatch + 6.0) * pen->scale;
-        pen->direct[c] = direct && pen->plot->curve[c].label[0] &&
+        bool named = direct && pen->named[c];
+        pen->direct[c] = direct && !named && pen->plot->curve[c].label[0] &&
                          cw_place_along(&pen->map, (int)c, width, line_height(pen), &pen->label[c]);
-        left += !pen->direct[c] && pen->plot->curve[c].label[0];
+        left += !pen->direct[c] && !named && pen->plot->curve[c].label[0];
     }
     return left;
 }
@@ -490,10 +512,15 @@ static void draw_labels(const struct pen *pen)
         const struct cw_plot_curve *curve = &pen->plot->curve[c];
         char text[LABEL_SIZE];
         if (pen->peak_text[c]) {
-            print_peak(curve, text, sizeof text);
-            draw_backing(pen, &pen->peak[c]);
+            const struct cw_box *box = &pen->peak[c];
+            double indent = pen->named[c] ? (swatch + 6.0) * pen->scale : 0.0;
+            print_peak_text(pen, c, text, sizeof text);
+            draw_backing(pen, box);
+            if (pen->named[c]) {
+                draw_swatch(pen, curve, box->x, box->y + box->height / 2);
+            }
             ink(pen, colour_of(pen, curve), 1.0);
-            text_at(pen, pen->peak[c].x, baseline(pen, &pen->peak[c]), text);
+            text_at(pen, box->x + indent, baseline(pen, box), text);
         }
         if (pen->direct[c]) {
             const struct cw_box *box = &pen->label[c];
@@ -542,7 +569,7 @@ static void draw_legend(const struct pen *pen, int entries)
     font(pen, text_size, false);
     for (size_t c = 0; c < pen->plot->count && at < room; c++) {
         const struct cw_plot_curve *curve = &pen->plot->curve[c];
-        if (pen->direct[c] || !curve->label[0]) {
+        if (pen->direct[c] || !curve->label[0] || (c < CW_PLOT_DIRECT && pen->named[c])) {
             continue;
         }
         double x = 12.0 * pen->scale + pen->legend_width * (at % pen->legend_columns);
@@ -705,20 +732,24 @@ static void draw_readout(const struct pen *pen, double x)
     }
 }
 
+/* Whether the crosshair is shown, and where. */
+static bool find_crosshair(const struct pen *pen, double *x)
+{
+    const struct cw_plot_frame *f = &pen->frame;
+    *x = cw_plot_x(f, pen->plot->crosshair_hz);
+    return pen->plot->crosshair && *x >= f->x && *x <= f->x + f->width;
+}
+
 static void draw_crosshair(const struct pen *pen)
 {
     const struct cw_plot_frame *f = &pen->frame;
-    double x = cw_plot_x(f, pen->plot->crosshair_hz);
-    if (!pen->plot->crosshair || !(x >= f->x && x <= f->x + f->width)) {
-        return;
-    }
-    ink(pen, pen->theme->faded, 1.0);
-    plain_line(pen, 1.0);
-    cairo_move_to(pen->cr, sharp(x), f->y);
-    cairo_line_to(pen->cr, sharp(x), f->y + f->height);
-    cairo_stroke(pen->cr);
-    if (!pen->plot->bare) {
-        draw_readout(pen, x);
+    double x;
+    if (find_crosshair(pen, &x)) {
+        ink(pen, pen->theme->faded, 1.0);
+        plain_line(pen, 1.0);
+        cairo_move_to(pen->cr, sharp(x), f->y);
+        cairo_line_to(pen->cr, sharp(x), f->y + f->height);
+        cairo_stroke(pen->cr);
     }
 }
 
@@ -778,10 +809,14 @@ void cw_plot_draw(cairo_t *cr, const struct cw_plot *plot, double width, double 
     int left = lay_out_all(&pen);
     draw_background(&pen);
     draw_curves(&pen);
+    draw_crosshair(&pen);
     draw_labels(&pen);
     draw_legend(&pen, left);
     draw_title(&pen);
-    draw_crosshair(&pen);
+    double x;
+    if (!plot->bare && find_crosshair(&pen, &x)) {
+        draw_readout(&pen, x);
+    }
     cairo_restore(cr);
     if (frame) {
         *frame = pen.frame;

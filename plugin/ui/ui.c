@@ -102,6 +102,7 @@ static LV2UI_Handle instantiate(const LV2UI_Descriptor *descriptor, const char *
 static void cleanup(LV2UI_Handle handle)
 {
     struct ui *ui = handle;
+    cw_view_close(&ui->view);
     cw_window_close(ui->window);
     free(ui);
 }

@@ -193,7 +193,7 @@ static void begin_edit(struct cw_view *view, struct cw_ref what, const char *fir
     view->edit.why[0] = '\0';
     view->edit.fresh = first[0] == '\0';
     if (view->edit.fresh) {
-        cw_value_print(info_of(what.id), cw_model_value(&view->model, what.id), view->edit.text, sizeof view->edit.text);
+        cw_control_print(info_of(what.id), cw_model_value(&view->model, what.id), view->edit.text, sizeof view->edit.text);
     } else {
         snprintf(view->edit.text, sizeof view->edit.text, "%s", first);
     }
@@ -386,6 +386,7 @@ static void activate(struct cw_view *view, struct cw_ref what)
         view->page = (enum cw_page)what.id;
         lay_out(view);
         break;
+    case CW_ITEM_FIGURE:
     case CW_ITEM_NONE:
     default:
         break;
@@ -486,7 +487,7 @@ static bool press(struct cw_view *view, const struct cw_event *event)
     }
     view->keys = false;
     soil_all(view);
-    if (!item) {
+    if (!item || item->kind == CW_ITEM_FIGURE) {
         return false;
     }
     view->focus = ref_of(item);
@@ -508,6 +509,7 @@ static void follow(struct cw_view *view, const struct cw_event *event)
     bool over = cw_rect_has(plot, event->x, event->y);
     if (over || view->crosshair) {
         view->crosshair = over;
+        view->pointed = true;
         view->crosshair_x = event->x - plot.x;
         soil(view, CW_REGION_PLOT);
         soil(view, CW_REGION_HINT);
@@ -517,6 +519,7 @@ static void follow(struct cw_view *view, const struct cw_event *event)
     if (!cw_ref_same(hover, view->hover)) {
         const struct cw_item *left = item_of(view, view->hover);
         view->hover = hover;
+        view->pointed = true;
         if (left) {
             soil(view, left->region);
         }
@@ -561,7 +564,8 @@ static void leave(struct cw_view *view)
 static bool wheel(struct cw_view *view, const struct cw_event *event)
 {
     const struct cw_item *item = cw_layout_at(&view->layout, event->x, event->y);
-    if (view->menu.what.kind || view->edit.what.kind || view->drag.what.kind || !item) {
+    if (view->menu.what.kind || view->edit.what.kind || view->drag.what.kind || !item ||
+        item->kind == CW_ITEM_FIGURE) {
         return false;
     }
     if (!cw_ref_same(view->focus, ref_of(item))) {
@@ -577,7 +581,10 @@ static bool wheel(struct cw_view *view, const struct cw_event *event)
 static void move_focus(struct cw_view *view, int by)
 {
     int at = cw_layout_find(&view->layout, view->focus.kind, view->focus.id), count = view->layout.count;
-    at = at < 0 ? (by > 0 ? 0 : count - 1) : (at + by + count) % count;
+    at = at < 0 && by < 0 ? 0 : at;
+    do {
+        at = (at + by + count) % count;
+    } while (view->layout.item[at].kind == CW_ITEM_FIGURE);
     view->focus = ref_of(&view->layout.item[at]);
     view->keys = true;
     soil_all(view);
@@ -672,6 +679,7 @@ static bool press_key(struct cw_view *view, const struct cw_event *event)
 {
     bool moves = event->key == CW_KEY_TAB || event->key == CW_KEY_BACK_TAB;
     view->keys = true;
+    view->pointed = false;
     soil_all(view);
     if (view->edit.what.kind && !moves) {
         return edit_key(view, event);
@@ -724,5 +732,13 @@ void cw_view_prepare(struct cw_view *view)
     view->plot.crosshair = view->crosshair && view->frame.width > 0.0;
     if (view->plot.crosshair) {
         view->plot.crosshair_hz = cw_plot_hz_at(&view->frame, view->crosshair_x);
+    }
+}
+
+void cw_view_close(struct cw_view *view)
+{
+    if (view->drag.what.kind) {
+        view->host.touch(view->host.data, view->drag.what.id, false);
+        view->drag.what = nothing;
     }
 }

@@ -75,6 +75,7 @@ struct cw_view {
     enum cw_view_kind kind;
     struct cw_ref focus, hover;
     bool keys;               /**< the keyboard was used last: the focus is shown */
+    bool pointed;            /**< the pointer was used since: what it is over is explained */
     struct {
         struct cw_ref what;  /**< kind CW_ITEM_NONE: none */
         double x, share;     /**< last place of the pointer; where the control would stand, unrounded */
@@ -118,6 +119,9 @@ void cw_view_port(struct cw_view *view, int port, double value);
 
 /** An event. \return whether it meant something */
 bool cw_view_event(struct cw_view *view, const struct cw_event *event);
+
+/** The window is about to close: a control that is still held is let go. */
+void cw_view_close(struct cw_view *view);
 
 /** Work out what is to be drawn: curves, figures, crosshair. */
 void cw_view_prepare(struct cw_view *view);
