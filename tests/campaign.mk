@@ -23,7 +23,7 @@ $(B)/fuzz_%: $(B)/obj/tests/fuzz/fuzz_%.o $(B)/obj/tests/fuzz/support.o $(PLUGIN
 
 # ---- requests that are refused: the linker puts the test's functions before the C library's, in the
 # program's own code only
-$(B)/tests/test_faults: EXTRA_LDFLAGS += $(patsubst %,-Wl$(comma)--wrap=%,malloc calloc realloc strdup strndup fopen fdopen \
+$(B)/tests/test_faults: override EXTRA_LDFLAGS += $(patsubst %,-Wl$(comma)--wrap=%,malloc calloc realloc strdup strndup fopen fdopen \
         opendir mkstemp mkdtemp)
 comma := ,
 

@@ -1,0 +1,210 @@
+/* The window beside the sound: two instances of the plugin on audio threads of their own, their two
+ * windows turned and drawn on a third thread, as hosts do, and values between them as a host hands them over,
+ * one atomic word a port. What the window does not share, it cannot disturb: the sound is the same to the
+ * bit as without a window. tests/test_threads.sh runs it under ThreadSanitizer. */
+#include <math.h>
+#include <pthread.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdatomic.h>
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cairo.h>
+#include <cmocka.h>
+
+#include "draw.h"
+#include "host.h"
+#include "setup.h"
+#include "view.h"
+
+enum { PAIRS = 2, BLOCK = 64, BLOCKS = 1500, SIDE = 700 };
+
+/* One instance, its window, and the host's words between them. */
+struct pair {
+    struct host *host;
+    _Atomic float port[CW_PORTS]; /* control inputs from the window, meters to it */
+    _Atomic int written;          /* how often the window wrote */
+    _Atomic bool playing;
+    float out[BLOCKS * BLOCK];
+};
+
+static float noise[BLOCK];
+
+static void *play(void *data)
+{
+    struct pair *p = data;
+    for (int i = 0; i < BLOCKS; i++) {
+        for (size_t port = CW_PORT_GLOBAL; port < CW_PORTS; port++) {
+            const char *symbol = host_symbol(p->host, port);
+            if (port < CW_PORT_METER) {
+                host_set(p->host, symbol, p->port[port]);
+            } else {
+                p->port[port] = host_get(p->host, symbol);
+            }
+        }
+        host_run(p->host, noise, p->out + (size_t)i * BLOCK, BLOCK, BLOCK);
+    }
+    p->playing = false;
+    return NULL;
+}
+
+static void write_port(void *data, int port, float value)
+{
+    struct pair *p = data;
+    p->port[port] = value;
+    p->written++;
+}
+
+static void touch_port(void *data, int port, bool held)
+{
+    (void)data;
+    (void)port;
+    (void)held;
+}
+
+/* Some click, drag or key anywhere in the window. */
+static struct cw_event some_event(uint32_t *seed, int i)
+{
+    struct cw_event event = {.kind = (enum cw_event_kind)(host_random(seed) % 6), .button = 1};
+    event.x = host_random_unit(seed) * SIDE;
+    event.y = host_random_unit(seed) * SIDE;
+    event.wheel = host_random(seed) % 2 ? 1 : -1;
+    event.key = (enum cw_key)(CW_KEY_TAB + host_random(seed) % 12);
+    event.time = (uint32_t)i * 50;
+    return event;
+}
+
+static void tell_meters(struct cw_view *view, struct pair *p)
+{
+    for (int port = CW_PORT_METER; port < CW_PORTS; port++) {
+        cw_view_port(view, port, (double)p->port[port]);
+    }
+}
+
+static struct cw_view *view_new(struct pair *p)
+{
+    struct cw_view *view = calloc(1, sizeof *view);
+    const struct cw_view_host host = {write_port, touch_port, p};
+    cw_view_init(view, &host);
+    cw_view_size(view, SIDE, SIDE);
+    return view;
+}
+
+/* Both windows, in turn. */
+static void *turn(void *data)
+{
+    struct pair **pair = data;
+    struct cw_view *view[PAIRS];
+    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, SIDE, SIDE);
+    uint32_t seed = 11;
+    for (int i = 0; i < PAIRS; i++) {
+        view[i] = view_new(pair[i]);
+    }
+    for (int i = 0; pair[i % PAIRS]->playing || i < 50; i++) {
+        struct cw_view *v = view[i % PAIRS];
+        struct cw_event event = some_event(&seed, i);
+        cw_view_event(v, &event);
+        tell_meters(v, pair[i % PAIRS]);
+        cw_view_prepare(v);
+        cairo_t *cr = cairo_create(surface);
+        cw_draw(cr, v, 1.0, CW_DIRTY_ALL);
+        cairo_destroy(cr);
+    }
+    for (int i = 0; i < PAIRS; i++) {
+        free(view[i]);
+    }
+    cairo_surface_destroy(surface);
+    return NULL;
+}
+
+static struct pair *pair_new(void)
+{
+    struct pair *p = calloc(1, sizeof *p);
+    assert_non_null(p);
+    p->host = host_new(48000);
+    assert_non_null(p->host);
+    for (size_t port = CW_PORT_GLOBAL; port < CW_PORT_METER; port++) {
+        p->port[port] = host_get(p->host, host_symbol(p->host, port));
+    }
+    p->playing = true;
+    return p;
+}
+
+static void pair_free(struct pair *p)
+{
+    host_free(p->host);
+    free(p);
+}
+
+static int make_noise(void **state)
+{
+    uint32_t seed = 3;
+    (void)state;
+    for (int i = 0; i < BLOCK; i++) {
+        noise[i] = (float)(host_random_unit(&seed) - 0.5);
+    }
+    return 0;
+}
+
+static void test_windows_beside_sound(void **state)
+{
+    (void)state;
+    struct pair *pair[PAIRS];
+    pthread_t audio[PAIRS], window;
+    for (int i = 0; i < PAIRS; i++) {
+        pair[i] = pair_new();
+        assert_int_equal(pthread_create(&audio[i], NULL, play, pair[i]), 0);
+    }
+    assert_int_equal(pthread_create(&window, NULL, turn, pair), 0);
+    pthread_join(window, NULL);
+    for (int i = 0; i < PAIRS; i++) {
+        pthread_join(audio[i], NULL);
+        assert_true(pair[i]->written > 0);
+        for (int n = 0; n < BLOCKS * BLOCK; n++) {
+            assert_true(isfinite(pair[i]->out[n]));
+        }
+        pair_free(pair[i]);
+    }
+}
+
+/* A window that is only looked at changes no sample. */
+static void *look(void *data)
+{
+    struct pair *p = data;
+    struct cw_view *view = view_new(p);
+    for (int i = 0; p->playing || i < 10; i++) {
+        tell_meters(view, p);
+        cw_view_prepare(view);
+    }
+    free(view);
+    return NULL;
+}
+
+static void test_looking_changes_nothing(void **state)
+{
+    (void)state;
+    struct pair *alone = pair_new(), *seen = pair_new();
+    alone->port[CW_PORT_PARAM + CW_PARAMS + CW_P_TONE] = seen->port[CW_PORT_PARAM + CW_PARAMS + CW_P_TONE] = 4.0f;
+    play(alone);
+    pthread_t audio, window;
+    assert_int_equal(pthread_create(&window, NULL, look, seen), 0);
+    assert_int_equal(pthread_create(&audio, NULL, play, seen), 0);
+    pthread_join(audio, NULL);
+    pthread_join(window, NULL);
+    assert_memory_equal(alone->out, seen->out, sizeof alone->out);
+    pair_free(alone);
+    pair_free(seen);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_windows_beside_sound),
+        cmocka_unit_test(test_looking_changes_nothing),
+    };
+    return cmocka_run_group_tests(tests, make_noise, NULL);
+}
