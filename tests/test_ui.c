@@ -288,7 +288,17 @@ static void test_what_the_plot_holds(void **state)
     within(split->value[0] - full->value[0], 20.0 * log10(0.75), 0.1, "level of the split");
     assert_true(split->peak && split->peak_hz > 1000.0);
     within(cw_plot_value(split, split->peak_hz), split->peak_value, 0.01, "the marker on the curve");
+    /* Two splits of one pickup have one unsplit curve, two pickups have two. */
+    hear(b(CW_P_COILS), CW_COILS_SERIES);
+    hear(b(CW_P_SPLIT), 1);
+    hear(b(CW_P_SPLIT_KEEP), 20);
+    cw_view_prepare(view);
+    assert_int_equal(view->plot.count, 4);
+    assert_string_equal(view->plot.curve[3].label, "A and B, unsplit");
     hear(b(CW_P_CABLE_LENGTH), 10);
+    cw_view_prepare(view);
+    assert_int_equal(view->plot.count, 5);
+    assert_string_equal(view->plot.curve[4].label, "B, unsplit");
     click(item(CW_ITEM_VIEW, CW_VIEW_B_TO_A));
     cw_view_prepare(view);
     assert_int_equal(view->plot.count, 1);

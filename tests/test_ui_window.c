@@ -25,6 +25,7 @@
 
 #include <X11/Xlib.h>
 #include <X11/Xutil.h>
+#include <X11/keysym.h>
 #include <lv2/atom/atom.h>
 #include <lv2/options/options.h>
 #include <lv2/ui/ui.h>
@@ -558,6 +559,22 @@ static void test_keys(void **state)
     assert_int_equal(hand.writes, 0);
 }
 
+/* A unit whose letter Latin-1 lacks. */
+static void test_typed_unit(void **state)
+{
+    (void)state;
+    need_xdotool();
+    struct cw_item pot = place(CW_ITEM_SLIDER, cw_port_of_param(CW_A, CW_P_RESISTANCE));
+    act("mousemove %d %d click 3", (int)pot.box.x + 5, (int)pot.box.y + 5);
+    KeySym ohm[] = {XK_Greek_OMEGA, XK_Greek_OMEGA};
+    XChangeKeyboardMapping(display, 250, 2, ohm, 1);
+    XSync(display, False);
+    idle_for(&hand, 50);
+    /* Without its unit it would be 6500 kilohm, which is out of range. */
+    act("key 6 5 0 0 250 Return");
+    expect(pot.id, 6.5, 1e-6, "a value typed with its unit");
+}
+
 /* At scale 2 the pointer is where it is seen. */
 static void test_pointer_at_scale_2(void **state)
 {
@@ -662,6 +679,7 @@ int main(int argc, char **argv)
         cmocka_unit_test_setup_teardown(test_mouse, open_hand, close_hand),
         cmocka_unit_test_setup_teardown(test_wheel, open_hand, close_hand),
         cmocka_unit_test_setup_teardown(test_keys, open_hand, close_hand),
+        cmocka_unit_test_setup_teardown(test_typed_unit, open_hand, close_hand),
         cmocka_unit_test(test_pointer_at_scale_2),
         cmocka_unit_test(test_closed_while_held),
         cmocka_unit_test(test_host_moves_the_control),

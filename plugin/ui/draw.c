@@ -89,8 +89,10 @@ static void draw_listen(struct page *page, const struct cw_item *item)
     cw_ink_font(ink, b.w < 124 ? 12.5 : 15, true);
     cw_ink_text(ink, b.x + 10, b.y + 24, b.w - 14, CW_LEFT, item->id == CW_LISTEN_RECORDED ? "As recorded" : key[item->id]);
     if (item->id == CW_LISTEN_RECORDED) {
-        snprintf(below, sizeof below, "%s", on ? "heard now" : chosen ? "switched off" : "the input");
-        if (!chosen) {
+        /* Switched off, the input is what is heard. */
+        bool heard = on || view->model.controls.global[CW_G_ENABLED] <= 0.0;
+        snprintf(below, sizeof below, "%s", heard ? "heard now" : "the input");
+        if (!heard) {
             cw_plot_swatch(ink->cr, cw_model_style(CW_REC), true, b.x + 66, b.y + 40, fmin(b.w - 78, 60), 1);
         }
     } else {

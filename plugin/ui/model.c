@@ -175,15 +175,40 @@ static void add_difference(struct cw_plot *plot, const char *label, enum cw_whic
     }
 }
 
-static void add_unsplit(struct cw_plot *plot, const struct cw_path *path, enum cw_which which, const double *against)
+static void add_unsplit(struct cw_plot *plot, const char *label, const struct cw_path *path, enum cw_which which,
+                        const double *against)
 {
-    static const char *const label[CW_SETUPS] = {"Recorded, unsplit", "A, unsplit", "B, unsplit"};
     if (path->split) {
-        struct cw_plot_curve *curve = add(plot, label[which], which);
+        struct cw_plot_curve *curve = add(plot, label, which);
         for (int i = 0; i < CW_PLOT_POINTS; i++) {
             curve->value[i] = path->unsplit[i] - (against ? against[i] : 0.0);
         }
         curve->faint = true;
+    }
+}
+
+/* Two splits of one pickup: one curve of it, not two that hide one another. */
+static bool same_unsplit(const struct cw_path *a, const struct cw_path *b)
+{
+    for (int i = 0; a->split && b->split && i < CW_PLOT_POINTS; i++) {
+        if (!(fabs(a->unsplit[i] - b->unsplit[i]) < 1e-3)) {
+            return false;
+        }
+    }
+    return a->split && b->split;
+}
+
+static void add_all_unsplit(struct cw_plot *plot, const struct cw_path path[CW_SETUPS], enum cw_view_kind view)
+{
+    const double *against = view == CW_VIEW_LEVEL ? NULL : path[CW_REC].db;
+    if (same_unsplit(&path[CW_A], &path[CW_B])) {
+        add_unsplit(plot, "A and B, unsplit", &path[CW_A], CW_A, against);
+    } else {
+        add_unsplit(plot, "A, unsplit", &path[CW_A], CW_A, against);
+        add_unsplit(plot, "B, unsplit", &path[CW_B], CW_B, against);
+    }
+    if (view == CW_VIEW_LEVEL) {
+        add_unsplit(plot, "Recorded, unsplit", &path[CW_REC], CW_REC, NULL);
     }
 }
 
@@ -207,10 +232,5 @@ void cw_model_plot(const struct cw_model *model, enum cw_view_kind view, struct 
     if (view == CW_VIEW_LEVEL) {
         add_level(plot, &path[CW_REC], CW_REC);
     }
-    for (int which = CW_A; which <= CW_B; which++) {
-        add_unsplit(plot, &path[which], (enum cw_which)which, view == CW_VIEW_LEVEL ? NULL : path[CW_REC].db);
-    }
-    if (view == CW_VIEW_LEVEL) {
-        add_unsplit(plot, &path[CW_REC], CW_REC, NULL);
-    }
+    add_all_unsplit(plot, path, view);
 }

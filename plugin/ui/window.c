@@ -253,6 +253,22 @@ static bool text_of(char c, char text[8])
     return true;
 }
 
+/* The letters of units that Latin-1 lacks, as keyboards and compose keys send them. */
+static const char *unit_letter(KeySym symbol)
+{
+    switch (symbol) {
+    case XK_Greek_OMEGA:
+    case 0x10003a9: /* Unicode keysyms: Greek capital omega, the ohm sign */
+    case 0x1002126:
+        return "\xce\xa9";
+    case XK_Greek_mu:
+    case 0x10003bc:
+        return "\xc2\xb5";
+    default:
+        return NULL;
+    }
+}
+
 static bool is_fine(unsigned state)
 {
     return state & (ShiftMask | ControlMask);
@@ -272,7 +288,14 @@ static void take_key(struct cw_window *window, XKeyEvent *from)
         }
     }
     /* Ctrl and Alt with a letter belong to the host. */
-    if (length == 1 && !(from->state & (ControlMask | Mod1Mask)) && text_of(text[0], event.text)) {
+    if (from->state & (ControlMask | Mod1Mask)) {
+        return;
+    }
+    const char *letter = unit_letter(symbol);
+    if (letter) {
+        snprintf(event.text, sizeof event.text, "%s", letter);
+        cw_view_event(window->view, &event);
+    } else if (length == 1 && text_of(text[0], event.text)) {
         cw_view_event(window->view, &event);
     }
 }
