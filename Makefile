@@ -56,16 +56,15 @@ TESTS := $(patsubst tests/%.c,$(B)/tests/%,$(wildcard tests/test_*.c))
 .PHONY: all
 all: $(PROGRAM) bundle
 
-# The audio loops are worth unrolling and vectorising. The filter's may fuse: every block goes
-# through the same loop, so its cut does not show.
-LOOP_OBJ := $(B)/obj/dsp/cascade.o $(B)/obj/dsp/voice.o
-$(LOOP_OBJ): LOOP_CFLAGS = $(if $(filter -O2,$(CFLAGS)),-O3)
-$(B)/obj/dsp/cascade.o: LOOP_CFLAGS += -ffp-contract=fast
+# The core is worth unrolling and vectorising. The audio loop may fuse: every block goes through
+# the same loop, so its cut does not show.
+$(DSP_OBJ): CORE_CFLAGS = $(if $(filter -O2,$(CFLAGS)),-O3)
+$(B)/obj/dsp/cascade.o: CORE_CFLAGS += -ffp-contract=fast
 
 $(B)/obj/dsp/%.o: dsp/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
-	$(Q)$(CC) $(ALL_CFLAGS) $(LOOP_CFLAGS) -fPIC -c -o $@ $<
+	$(Q)$(CC) $(ALL_CFLAGS) $(CORE_CFLAGS) -fPIC -c -o $@ $<
 
 # The window, and the drawing routine that it shares with the program.
 $(B)/obj/plugin/ui/%.o: plugin/ui/%.c Makefile

@@ -111,6 +111,18 @@ static struct cw_poly power_in_u(const struct cw_root_set *set)
     return product;
 }
 
+/* The limited poles lie near the poles or, where there are more of them, near the zeros. Each
+ * starting point is a little off, so that no two are equal or mirrored. */
+static void start_near(const struct cw_plan *plan, int degree, struct cw_complex *u)
+{
+    for (int i = 0; i < degree; i++) {
+        struct cw_complex z = i < plan->poles.count ? plan->poles.root[i] : plan->zeros.root[i];
+        struct cw_complex less = cw_c(1.0 - z.re, -z.im), four = cw_c(-4.0 * z.re, -4.0 * z.im);
+        struct cw_complex at = cw_norm(z) > 1e-24 ? cw_div(cw_mul(less, less), four) : cw_c(1e6, 0.0);
+        u[i] = cw_mul(at, cw_c(1.0 + 1e-3 * i, 2e-3 + 1e-3 * i));
+    }
+}
+
 /* 1 + e |H|^2 over the same poles: so the zeros stay and the poles are new. */
 void cw_limit_boost(struct cw_plan *plan, double limit_db, struct cw_sections *out)
 {
@@ -125,7 +137,8 @@ void cw_limit_boost(struct cw_plan *plan, double limit_db, struct cw_sections *o
     struct cw_poly capped = cw_poly_add(poles, cw_poly_scale(zeros, e * scale));
     struct cw_root_set limited = {0};
     struct cw_complex u[CW_DEGREE_MAX];
-    int count = cw_roots_in_u(capped.c, capped.degree, u);
+    start_near(plan, capped.degree, u);
+    int count = cw_poly_roots_near(&capped, u);
     out->limited = true;
     if (cw_roots_to_circle(u, count, 1.0, &limited)) {
         plan->poles = limited;

@@ -2,6 +2,7 @@
 
 #include <float.h>
 #include <math.h>
+#include <stdint.h>
 
 #include "complex_math.h"
 
@@ -119,62 +120,106 @@ static void start_points(const double *c, int n, struct cw_complex *z)
     }
 }
 
-/* Newton's step p/p' at z; *settled is set where p is zero within rounding. Outside the unit
- * circle the reversed polynomial is used so that nothing overflows. */
-static struct cw_complex newton_step(const double *c, int n, struct cw_complex z, bool *settled)
+/* Two roots side by side, so that what one waits for leaves room for the other. Compilers split
+ * the vectors where the processor's are shorter. */
+typedef double pair __attribute__((vector_size(16)));
+typedef int64_t pair_mask __attribute__((vector_size(16)));
+
+enum { LANES = 2 };
+
+struct complex_pair {
+    pair re, im;
+};
+
+/* Newton's step p/p' at two points; settled[] is set where p is zero within rounding. Outside the
+ * unit circle the reversed polynomial is used, so that nothing overflows. */
+static void newton_steps(const double *c, int n, const struct complex_pair *z, struct complex_pair *step, bool *settled)
 {
-    bool outside = cw_norm(z) > 1.0;
-    struct cw_complex x = outside ? cw_div(cw_c(1.0, 0.0), z) : z;
-    double size = cw_abs(x), bound = 0.0;
-    struct cw_complex p = {0.0, 0.0}, d = {0.0, 0.0};
+    pair norm = z->re * z->re + z->im * z->im;
+    pair_mask outside = norm > 1.0;
+    /* x = 1/z outside, z inside */
+    pair xr = (pair)(((pair_mask)(z->re / norm) & outside) | ((pair_mask)z->re & ~outside));
+    pair xi = (pair)(((pair_mask)(-z->im / norm) & outside) | ((pair_mask)z->im & ~outside));
+    pair size = {sqrt(xr[0] * xr[0] + xi[0] * xi[0]), sqrt(xr[1] * xr[1] + xi[1] * xi[1])};
+    pair zero = {0.0, 0.0}, pr = zero, pi = zero, dr = zero, di = zero, bound = zero;
     for (int i = 0; i <= n; i++) {
-        double coefficient = outside ? c[i] : c[n - i];
-        d = cw_add(cw_mul(d, x), p);
-        p = cw_mul(p, x);
-        p.re += coefficient;
-        bound = bound * size + fabs(coefficient);
+        pair forward = zero + c[i], backward = zero + c[n - i];
+        pair coefficient = (pair)(((pair_mask)forward & outside) | ((pair_mask)backward & ~outside));
+        pair next = dr * xr - di * xi + pr;
+        di = dr * xi + di * xr + pi;
+        dr = next;
+        next = pr * xr - pi * xi + coefficient;
+        pi = pr * xi + pi * xr;
+        pr = next;
+        bound = bound * size + (pair)((pair_mask)coefficient & INT64_MAX); /* the sign bit off: |c| */
     }
-    *settled = cw_norm(p) <= (4.0 * DBL_EPSILON * bound) * (4.0 * DBL_EPSILON * bound);
-    if (!outside) {
-        return cw_div(p, d);
+    for (int k = 0; k < LANES; k++) {
+        struct cw_complex p = cw_c(pr[k], pi[k]), d = cw_c(dr[k], di[k]), x = cw_c(xr[k], xi[k]);
+        double least = 4.0 * DBL_EPSILON * bound[k];
+        settled[k] = cw_norm(p) <= least * least;
+        if (outside[k]) {
+            /* For q(x) = x^n p(1/x): p'/p (z) = x (n - x q'/q). */
+            d = cw_mul(x, cw_sub(cw_c(n * p.re, n * p.im), cw_mul(x, d)));
+        }
+        struct cw_complex s = cw_div(p, d);
+        step->re[k] = s.re;
+        step->im[k] = s.im;
     }
-    /* For q(x) = x^n p(1/x): p'/p (z) = x (n - x q'/q). */
-    struct cw_complex xd = cw_mul(x, d);
-    struct cw_complex bottom = cw_mul(x, cw_sub(cw_c(n * p.re, n * p.im), xd));
-    return cw_div(p, bottom);
 }
 
-/* One sweep of Ehrlich and Aberth's iteration; returns true when every root has settled. */
+/* For each of two points, the sum of 1/(z - z_k) over all roots but itself. */
+static struct complex_pair repulsions(const struct complex_pair *z, const struct cw_complex *roots, int n)
+{
+    struct complex_pair sum = {{0.0, 0.0}, {0.0, 0.0}};
+    for (int k = 0; k < n; k++) {
+        pair re = z->re - roots[k].re, im = z->im - roots[k].im;
+        pair inverse = 1.0 / (re * re + im * im + DBL_MIN); /* at itself: 0 times a finite number */
+        sum.re += re * inverse;
+        sum.im -= im * inverse;
+    }
+    return sum;
+}
+
+enum { SWEEPS_MOST = 80 };
+
+/* Ehrlich and Aberth's move of one root; returns true when it has settled. The iteration converges
+ * with the third power, so after a move this small there is nothing left to move. */
+static bool move_root(struct cw_complex *z, struct cw_complex step, struct cw_complex repulsion, bool settled)
+{
+    struct cw_complex move = cw_div(step, cw_sub(cw_c(1.0, 0.0), cw_mul(step, repulsion)));
+    if (!(isfinite(move.re) && isfinite(move.im))) {
+        *z = settled ? *z : cw_mul(*z, cw_c(1.0, 1e-3));
+        return settled;
+    }
+    *z = cw_sub(*z, move);
+    return settled || cw_norm(move) <= 1e-20 * cw_norm(*z);
+}
+
+/* One sweep over all roots, two at a time; returns true when every root has settled. */
 static bool sweep(const double *c, int n, struct cw_complex *z, bool *done)
 {
     bool all = true;
-    for (int i = 0; i < n; i++) {
-        if (done[i]) {
+    for (int first = 0; first < n; first += LANES) {
+        struct complex_pair at = {{0.0, 0.0}, {0.0, 0.0}}, step, push;
+        bool settled[LANES], busy = false;
+        for (int k = 0; k < LANES; k++) {
+            int i = first + k < n ? first + k : n - 1;
+            at.re[k] = z[i].re;
+            at.im[k] = z[i].im;
+            busy = busy || !done[i];
+        }
+        if (!busy) {
             continue;
         }
-        bool settled;
-        struct cw_complex step = newton_step(c, n, z[i], &settled);
-        struct cw_complex repulsion = {0.0, 0.0};
-        for (int k = 0; k < n; k++) {
-            if (k != i) {
-                struct cw_complex gap = cw_sub(z[i], z[k]);
-                double norm = cw_norm(gap);
-                if (norm > 0.0) {
-                    repulsion = cw_add(repulsion, cw_c(gap.re / norm, -gap.im / norm));
-                }
+        newton_steps(c, n, &at, &step, settled);
+        push = repulsions(&at, z, n);
+        for (int k = 0; k < LANES && first + k < n; k++) {
+            int i = first + k;
+            if (!done[i]) {
+                done[i] = move_root(&z[i], cw_c(step.re[k], step.im[k]), cw_c(push.re[k], push.im[k]), settled[k]);
+                all = all && done[i];
             }
         }
-        struct cw_complex bottom = cw_sub(cw_c(1.0, 0.0), cw_mul(step, repulsion));
-        struct cw_complex move = cw_div(step, bottom);
-        if (!(isfinite(move.re) && isfinite(move.im))) {
-            done[i] = settled;
-            all = all && settled;
-            z[i] = cw_mul(z[i], cw_c(1.0, 1e-3));
-            continue;
-        }
-        z[i] = cw_sub(z[i], move);
-        done[i] = settled || cw_norm(move) <= 1e-31 * cw_norm(z[i]);
-        all = all && done[i];
     }
     return all;
 }
@@ -213,6 +258,14 @@ static void pair_conjugates(struct cw_complex *z, int n)
     }
 }
 
+static void iterate(const double *c, int n, struct cw_complex *z)
+{
+    bool done[CW_DEGREE_MAX] = {false};
+    for (int i = 0; i < SWEEPS_MOST && !sweep(c, n, z, done); i++) {
+    }
+    pair_conjugates(z, n);
+}
+
 int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots)
 {
     int n = poly->degree, low = 0;
@@ -224,19 +277,23 @@ int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots)
     }
     const double *c = poly->c + low;
     struct cw_complex *z = roots + low;
-    int m = n - low;
-    if (m == 1) {
+    if (n - low == 1) {
         z[0] = cw_c(-c[0] / c[1], 0.0);
-        return n;
-    }
-    if (m > 1) {
-        bool done[CW_DEGREE_MAX] = {false};
-        start_points(c, m, z);
-        for (int i = 0; i < 80 && !sweep(c, m, z, done); i++) {
-        }
-        pair_conjugates(z, m);
+    } else if (n - low > 1) {
+        start_points(c, n - low, z);
+        iterate(c, n - low, z);
     }
     return n;
+}
+
+int cw_poly_roots_near(const struct cw_poly *poly, struct cw_complex *roots)
+{
+    bool plain = poly->degree < 2 || poly->c[poly->degree] == 0.0 || poly->c[0] == 0.0;
+    if (plain) {
+        return cw_poly_roots(poly, roots);
+    }
+    iterate(poly->c, poly->degree, roots);
+    return poly->degree;
 }
 
 static void remove_root(struct cw_complex *z, int *count, int at, int how_many)

@@ -63,6 +63,11 @@ struct cw_poly cw_poly_times_s(struct cw_poly a, double factor);
  * \return the number of roots; leading zero coefficients do not count. */
 int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots);
 
+/** The same from starting points of the caller's in \p roots, one for each root: quicker where they
+ * are near. No two may be equal, and they should not be
+ * symmetric about the real axis: points on it cannot leave it together. */
+int cw_poly_roots_near(const struct cw_poly *poly, struct cw_complex *roots);
+
 /** Complex value of H at \p hz (Hz, 0 or more). */
 struct cw_complex cw_transfer_at(const struct cw_transfer *h, double hz);
 
