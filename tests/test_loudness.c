@@ -7,11 +7,13 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <string.h>
 
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "host.h"
 #include "loudness.h"
 #include "setups.h"
 
@@ -158,11 +160,11 @@ static void add_partial(double *x, double hz, double power, double phase)
     }
 }
 
-/* A signal with the stated spectrum, `partials` to each third of an octave, each through |h|. */
-static double loudness_through(const struct cw_transfer *h, const struct cw_transfer *under, int partials)
+/* A signal with the stated spectrum, `partials` to each third of an octave, each through |h|, at full
+ * scale: clear of the gates at -70. \return the peak that it had before */
+static double make_signal(const struct cw_transfer *h, const struct cw_transfer *under, int partials, float *y)
 {
     static double x[LENGTH];
-    static float y[LENGTH];
     struct rng rng = {9};
     memset(x, 0, sizeof x);
     double peak = 0;
@@ -177,9 +179,16 @@ static double loudness_through(const struct cw_transfer *h, const struct cw_tran
     for (int i = 0; i < LENGTH; i++) {
         peak = fmax(peak, fabs(x[i]));
     }
-    for (int i = 0; i < LENGTH; i++) { /* scaled to full scale: clear of the gates at -70 */
+    for (int i = 0; i < LENGTH; i++) {
         y[i] = (float)(x[i] / peak);
     }
+    return peak;
+}
+
+static double loudness_through(const struct cw_transfer *h, const struct cw_transfer *under, int partials)
+{
+    static float y[LENGTH];
+    double peak = make_signal(h, under, partials, y);
     return measured_loudness(y) + 20 * log10(peak);
 }
 
@@ -250,6 +259,64 @@ static void ratio_by_libebur128(void **state)
     assert_true(spread.worst < 0.2);
 }
 
+static void send_setup(struct host *host, enum cw_which which, struct rng *rng, int kind)
+{
+    struct cw_setup setup;
+    char symbol[64];
+    setups_random(rng, kind, &setup);
+    for (int i = 0; i < CW_PARAMS; i++) {
+        snprintf(symbol, sizeof symbol, "%s%s", cw_setup_prefix[which], cw_param_info[i].symbol);
+        host_set(host, symbol, (float)setup.value[i]);
+    }
+}
+
+static double heard(struct host *host, enum cw_listen listen, bool matched)
+{
+    static float in[LENGTH], out[LENGTH];
+    if (in[0] == 0.0f) {
+        make_signal(NULL, NULL, 4, in);
+    }
+    host_set(host, "listen", (float)listen);
+    host_set(host, "level_match", matched);
+    host_restart(host);
+    host_run(host, in, out, LENGTH, 1024);
+    return measured_loudness(out);
+}
+
+/* level_match of the plugin: a signal with the stated spectrum is as loud through A and through B as
+ * it is as recorded. Candidates so quiet that the boost limit would hold the gain back are left out. */
+static void matched_by_the_plugin(void **state)
+{
+    (void)state;
+    struct rng rng = {13};
+    struct host *host = host_new(RATE);
+    double worst = 0, farthest = 0;
+    int judged = 0;
+    host_set(host, "boost_limit", 60);
+    for (int i = 0; i < 16; i++) {
+        send_setup(host, CW_A, &rng, i);
+        send_setup(host, CW_B, &rng, i + 2);
+        send_setup(host, CW_REC, &rng, i + 5);
+        host_set(host, "undo_recording", (float)(i % 2));
+        double recorded = heard(host, CW_LISTEN_RECORDED, true);
+        WITHIN(recorded, heard(host, CW_LISTEN_RECORDED, false), 1e-9); /* the one that the others go to */
+        for (int listen = CW_LISTEN_A; listen <= CW_LISTEN_B; listen++) {
+            double apart = heard(host, (enum cw_listen)listen, false) - recorded;
+            if (apart < -30) {
+                continue;
+            }
+            double left = heard(host, (enum cw_listen)listen, true) - recorded;
+            WITHIN(left, 0, 0.3);
+            worst = fmax(worst, fabs(left));
+            farthest = fmax(farthest, fabs(apart));
+            judged++;
+        }
+    }
+    host_free(host);
+    print_message("level match, %d candidates up to %.1f dB apart: worst %.3f dB of libebur128\n", judged, farthest, worst);
+    assert_true(judged >= 20 && farthest > 6);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -262,6 +329,7 @@ int main(void)
         cmocka_unit_test(tones_by_libebur128),
         cmocka_unit_test(filled_bands_by_libebur128),
         cmocka_unit_test(ratio_by_libebur128),
+        cmocka_unit_test(matched_by_the_plugin),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
