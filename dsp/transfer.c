@@ -200,17 +200,12 @@ static bool sweep(const double *c, int n, struct cw_complex *z, bool *done)
 {
     bool all = true;
     for (int first = 0; first < n; first += LANES) {
-        struct complex_pair at = {{0.0, 0.0}, {0.0, 0.0}}, step, push;
-        bool settled[LANES], busy = false;
-        for (int k = 0; k < LANES; k++) {
-            int i = first + k < n ? first + k : n - 1;
-            at.re[k] = z[i].re;
-            at.im[k] = z[i].im;
-            busy = busy || !done[i];
-        }
-        if (!busy) {
+        int second = first + 1 < n ? first + 1 : first;
+        if (done[first] && done[second]) {
             continue;
         }
+        struct complex_pair at = {{z[first].re, z[second].re}, {z[first].im, z[second].im}}, step, push;
+        bool settled[LANES];
         newton_steps(c, n, &at, &step, settled);
         push = repulsions(&at, z, n);
         for (int k = 0; k < LANES && first + k < n; k++) {
