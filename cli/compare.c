@@ -138,6 +138,16 @@ static double tidy(double change)
     return fabs(change) < 0.05 ? 0.0 : change;
 }
 
+/* cw_loudness_of() has a number for silence; people have a word. */
+static void add_level(struct cw_table *table, double level, bool csv)
+{
+    if (level <= -200.0) {
+        cw_table_add(table, "%s", csv ? "-inf" : "silent");
+    } else {
+        cw_table_add(table, csv ? "%.6g" : "%+.1f dB", csv ? level : tidy(level));
+    }
+}
+
 /* A value and its change against the first. */
 static void add_change(struct cw_table *table, enum cw_lead_id id, const struct judged *base,
                        const struct judged *other, bool csv)
@@ -154,7 +164,7 @@ static void add_change(struct cw_table *table, enum cw_lead_id id, const struct 
     cw_table_init(&cell, 1);
     cw_lead_add(&cell, id, &plain, false);
     const char *text = cell.count ? cell.cell[0] : "";
-    if (base == other || (from <= 0.0 && id != CW_LEAD_PEAK)) {
+    if (base == other || ((from <= 0.0 || to <= 0.0) && id != CW_LEAD_PEAK)) {
         cw_table_add(table, "%s", text);
     } else if (id == CW_LEAD_PEAK) {
         cw_table_add(table, "%s (%+.1f)", text, tidy(to - from));
@@ -177,7 +187,7 @@ static void add_row(struct cw_table *table, const char *label, const struct judg
         add_change(table, shown[i], base, other, csv);
     }
     cw_table_add(table, csv ? "%.6g" : "%+.1f dB", csv ? emf : tidy(emf));
-    cw_table_add(table, csv ? "%.6g" : "%+.1f dB", csv ? level : tidy(level));
+    add_level(table, level, csv);
     if (base->leads.value[CW_LEAD_RESONANCE] > 0.0) {
         double least = least_shift(&base->leads);
         cw_table_add(table, csv ? "%.6g" : "%.1f %%", csv ? least : 100.0 * least / base->leads.value[CW_LEAD_RESONANCE]);

@@ -165,6 +165,10 @@ check 'published resistance' near "$(leads "$scratch/plain43.ttl" 3)" 4698 0.10
 check 'published inductance' near "$(leads "$scratch/plain43.ttl" 5)" 1.7392 0.10
 
 # ---- compare ----
+compared=$("$program" compare presets/winding-order-21.ttl -v volume=0)
+check 'a silent candidate is not called silent' grep -q ' none  .* silent ' <<<"$compared"
+check 'silence has a figure' bash -c '! grep -e -200 -e -100.0 <<<"$1"' - "$compared"
+check 'nor is it in CSV' grep -q -e ',-inf,' <<<"$("$program" compare --csv presets/winding-order-21.ttl -v volume=0)"
 compared=$("$program" compare --csv presets/winding-order-21.ttl -v gauge=43 | tr -d '\r')
 field() { tail -n 1 <<<"$compared" | awk -F, -v c="$1" '{ print $c }'; }
 base() { sed -n 2p <<<"$compared" | awk -F, -v c="$1" '{ print $c }'; }
