@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "circuit.h"
+#include "coil.h"
 #include "figures.h"
 
 enum {
@@ -401,11 +402,10 @@ static void round_pair(struct problem *problem, struct cw_setup *setup)
 static void round_tap(const struct problem *problem, struct cw_split_solution *solution)
 {
     double *keep = &solution->rounded.value[CW_P_SPLIT_KEEP];
-    double turns = problem->pickup.turns;
-    if (solution->reduced == CW_SPLIT_COIL_TWO) {
-        turns = floor(turns * solution->exact.value[CW_P_SECOND_TURNS] * 0.01 + 0.5);
-    }
-    if (turns > 0.0) {
+    if (problem->pickup.turns > 0.0) {
+        struct cw_winding winding;
+        cw_coil_winding(&solution->exact, solution->reduced == CW_SPLIT_COIL_TWO ? 1 : 0, &winding);
+        double turns = floor(winding.turns + 0.5);
         solution->turns = turns;
         solution->turns_kept = floor(*keep * 0.01 * turns + 0.5);
         *keep = 100.0 * solution->turns_kept / turns;

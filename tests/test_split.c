@@ -5,12 +5,14 @@
  * and of resistors and capacitors across one coil were computed in double precision from
  * Kirchhoff's laws for two coupled coils, apart from this program, for two coils of 2 H and 4 kohm
  * with 0.28 H between them and nothing connected; they have the digits that were kept. */
+#include <complex.h>
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
@@ -159,6 +161,42 @@ static void capacitor_resonates(void **state)
     }
 }
 
+/* Hum left by a part across coil two, over that of one coil: |1 - (Z - sM)/(Z + R + sL)|, Kirchhoff's
+ * laws for a uniform field and nothing connected. */
+static double hum_left(double hz, double ohm, double farad)
+{
+    const double w = 2 * 3.14159265358979323846 * hz;
+    const double complex s = I * w, z = farad > 0 ? 1 / (s * farad) : ohm;
+    return cabs(1 - (z - s * 0.28) / (z + 4000 + s * 2));
+}
+
+static void buzz_is_the_mean_of_harmonics(void **state)
+{
+    (void)state;
+    within(20 * log10(hum_left(50, 4700, 0)), -6.63, 5.1e-3, "the formula, 4.7 kohm at 50 Hz");
+    within(20 * log10(hum_left(1000, 4700, 0)), -0.24, 5.1e-3, "the formula, 4.7 kohm at 1 kHz");
+    static const double kohm[] = {2.2, 4.7, 10, 22}, nf[] = {10, 47, 120, 470};
+    for (int i = 0; i < 8; i++) {
+        for (double mains = 50; mains <= 60; mains += 10) {
+            struct cw_setup s = worked_pair();
+            s.value[CW_P_SPLIT] = 1;
+            s.value[CW_P_SPLIT_BY] = i < 4 ? CW_SPLIT_R : CW_SPLIT_C;
+            s.value[CW_P_SPLIT_RESISTOR] = kohm[i % 4];
+            s.value[CW_P_SPLIT_CAPACITOR] = nf[i % 4];
+            struct cw_split_wish wish = wish_for(-2.5, CW_MEASURE_AT, 100, 0);
+            struct cw_split_figures figures;
+            wish.mains = mains;
+            cw_split_figures_of(&s, &wish, &figures);
+            double farad = i < 4 ? 0 : nf[i % 4] * 1e-9, power = 0;
+            for (int n = 2; n <= 20; n++) {
+                power += pow(hum_left(n * mains, kohm[i % 4] * 1e3, farad), 2) / 19;
+            }
+            within(figures.hum, 20 * log10(hum_left(mains, kohm[i % 4] * 1e3, farad)), 1e-4, "hum");
+            within(figures.buzz, 10 * log10(power), 1e-4, "buzz");
+        }
+    }
+}
+
 /* ---- round trips --------------------------------------------------------------------------- */
 
 /* The level of a setup by the circuit's response alone. */
@@ -186,6 +224,13 @@ static double level_of(const struct cw_setup *setup, const struct cw_measure *me
         sum[1] += cw_transfer_power(&full, hz);
     }
     return 10 * log10(sum[0] / sum[1]);
+}
+
+/* The treble balance of a setup against unsplit, from its response alone. */
+static double balance_of(const struct cw_setup *setup)
+{
+    struct cw_measure treble = {CW_MEASURE_FLAT, 2000, 6000, NULL}, bass = {CW_MEASURE_FLAT, 100, 500, NULL};
+    return level_of(setup, &treble) - level_of(setup, &bass);
 }
 
 static struct cw_split_wish random_wish(struct rng *rng, int index)
@@ -222,6 +267,7 @@ static void random_targets_are_hit(void **state)
             }
             worst = worse(worst, error);
             within(found->after.level, level_of(&found->rounded, &wish.measure), 0.01, "level after rounding");
+            within(found->after.balance, balance_of(&found->rounded), 0.02, "treble after rounding");
             assert_true(found->by == (enum cw_split_by)(int)s.value[CW_P_SPLIT_BY]);
             assert_true(found->reduced == (enum cw_split_coil)(int)s.value[CW_P_SPLIT_COIL]);
         }
@@ -359,6 +405,11 @@ static void parts_are_preferred_values(void **state)
                 double unit = found->turns > 0 ? v[CW_P_SPLIT_KEEP] * 0.01 * found->turns : v[CW_P_SPLIT_KEEP];
                 within(unit, floor(unit + 0.5), 1e-6, "whole turns or whole percent");
                 assert_true((found->turns > 0) == (i % 2 == 1));
+                if (i % 2) {
+                    struct cw_winding w;
+                    cw_coil_winding(&s, found->reduced == CW_SPLIT_COIL_TWO, &w);
+                    within(found->turns, w.turns, 0.5, "turns of the reduced coil");
+                }
             }
             if (found->by != CW_SPLIT_TAPPED && found->by != CW_SPLIT_C) {
                 check_series(wish.resistors, v[CW_P_SPLIT_RESISTOR], 0.01, 1000);
@@ -510,6 +561,53 @@ static void one_candidate_is_solved_at_once(void **state)
     assert_true(worst < limit);
 }
 
+/* "mains hum 6.0 dB below one coil": what the sentence says of a noise. */
+static void says_noise(const char *text, const char *what, double db)
+{
+    char said[80];
+    if (db < -40) {
+        snprintf(said, sizeof said, "%s practically gone", what);
+    } else if (fabs(db) <= 0.5) {
+        snprintf(said, sizeof said, "%s as of one coil", what);
+    } else {
+        snprintf(said, sizeof said, "%s %.1f dB %s one coil", what, fabs(db), db < 0 ? "below" : "above");
+    }
+    if (!strstr(text, said)) {
+        fail_msg("'%s' is not in: %s", said, text);
+    }
+}
+
+/* The figures in the sentences are those of the solution; what rounding does is the difference of
+ * two responses. */
+static void words_say_the_figures(void **state)
+{
+    (void)state;
+    struct cw_setup s;
+    char text[CW_SPLIT_TEXT];
+    int rounded = 0;
+    cw_setup_defaults(&s);
+    s.value[CW_P_COILS] = CW_COILS_SERIES;
+    struct cw_split_wish wish = wish_for(-2.5, CW_MEASURE_LOUDNESS, 0, 0);
+    cw_split_solve(&s, &wish, &answer);
+    for (int i = 0; i < answer.count; i++) {
+        const struct cw_split_solution *found = &answer.solution[i];
+        cw_split_words(&answer, found, text);
+        says_noise(text, "mains hum", found->after.hum);
+        says_noise(text, "buzz", found->after.buzz);
+        assert_non_null(strstr(text, found->after.balance > 0.5 ? "righter than full" : "arker than full"));
+        cw_split_remark(&wish, found, text);
+        const char *level = strstr(text, "changes the level by "), *treble = strstr(text, "the treble by ");
+        if (level && treble) {
+            double change = level_of(&found->rounded, &wish.measure) - level_of(&found->exact, &wish.measure);
+            within(strtod(level + 21, NULL), change, 0.006, "what rounding does to the level");
+            change = balance_of(&found->rounded) - balance_of(&found->exact);
+            within(strtod(treble + 14, NULL), change, 0.02, "what rounding does to the treble");
+            rounded++;
+        }
+    }
+    assert_true(rounded >= 3);
+}
+
 /* What is said has the values in it and is whole. */
 static void words_are_whole(void **state)
 {
@@ -546,6 +644,7 @@ int main(void)
         cmocka_unit_test(tapped_table),
         cmocka_unit_test(resistor_tables),
         cmocka_unit_test(capacitor_resonates),
+        cmocka_unit_test(buzz_is_the_mean_of_harmonics),
         cmocka_unit_test(random_targets_are_hit),
         cmocka_unit_test(unreachable_targets_are_said),
         cmocka_unit_test(level_and_tone_are_met_together),
@@ -555,6 +654,7 @@ int main(void)
         cmocka_unit_test(either_coil_may_be_reduced),
         cmocka_unit_test(solutions_agree_with_ngspice),
         cmocka_unit_test(one_candidate_is_solved_at_once),
+        cmocka_unit_test(words_say_the_figures),
         cmocka_unit_test(words_are_whole),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
