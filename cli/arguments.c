@@ -21,12 +21,18 @@ int cw_args_read(const struct cw_usage *usage, int argc, char **argv, cw_option_
     return -1;
 }
 
-bool cw_args_edit(const struct cw_args *args, struct cw_edits *edits)
+bool cw_args_edit(const struct cw_args *args, struct cw_edits *edits, unsigned globals)
 {
     char why[CW_WHY_SIZE + 80];
-    if (cw_edits_add(edits, args->value, why, sizeof why)) {
-        return true;
+    if (!cw_edits_add(edits, args->value, why, sizeof why)) {
+        cw_bad_usage(args->usage, "--%s: %s", args->option->name, why);
+        return false;
     }
-    cw_bad_usage(args->usage, "--%s: %s", args->option->name, why);
-    return false;
+    const struct cw_edit *edit = &edits->item[edits->count - 1];
+    if (edit->global && !(globals & 1u << edit->index)) {
+        cw_bad_usage(args->usage, "--%s: %s has no effect in this command", args->option->name,
+                     cw_global_info[edit->index].symbol);
+        return false;
+    }
+    return true;
 }

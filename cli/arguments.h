@@ -27,8 +27,10 @@ typedef bool cw_option_taker(struct cw_args *args, int id, void *request);
 int cw_args_read(const struct cw_usage *usage, int argc, char **argv, cw_option_taker *take, void *request,
                  char **operands, size_t *count);
 
-/** Take the value of --set. Reports and returns false if it is no SYMBOL=VALUE. */
-bool cw_args_edit(const struct cw_args *args, struct cw_edits *edits);
+/** Take the value of --set. Reports and returns false if it is no SYMBOL=VALUE, or names a global
+ * control that would do nothing in this command.
+ * \param globals those that act: 1u << CW_G_MAINS and the like */
+bool cw_args_edit(const struct cw_args *args, struct cw_edits *edits, unsigned globals);
 
 #ifdef __cplusplus
 }

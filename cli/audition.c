@@ -85,7 +85,8 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_FORCE: return request->force = true;
     case OPT_OUTPUT: request->output = args->value; return true;
     case OPT_RECORDED: request->sources.recorded = args->value; return true;
-    case OPT_SET: return cw_args_edit(args, &request->sources.edits);
+    case OPT_SET:
+        return cw_args_edit(args, &request->sources.edits, 1u << CW_G_BOOST_LIMIT | 1u << CW_G_UNDO_RECORDING);
     default: return false;
     }
 }

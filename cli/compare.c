@@ -349,7 +349,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_MARKDOWN: return request->markdown = true;
     case OPT_FORCE: return request->force = true;
     case OPT_OUTPUT: request->output = args->value; return true;
-    case OPT_SET: return cw_args_edit(args, &request->edits);
+    case OPT_SET: return cw_args_edit(args, &request->edits, 0);
     default: return false;
     }
 }

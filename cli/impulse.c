@@ -92,7 +92,7 @@ static bool take_option(struct cw_args *args, int id, struct request *request)
     case OPT_RATE: return take_rate(args, &request->rate);
     case OPT_LENGTH: return cw_args_count(args, 1, 100000000, &request->length);
     case OPT_BOOST_LIMIT: return take_limit(args, request);
-    case OPT_SET: return cw_args_edit(args, &request->edits);
+    case OPT_SET: return cw_args_edit(args, &request->edits, 1u << CW_G_BOOST_LIMIT);
     case OPT_FORCE: return request->force = true;
     default: return false;
     }

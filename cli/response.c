@@ -141,7 +141,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_FROM: return take_hz(args, &request->from);
     case OPT_TO: return take_hz(args, &request->to);
     case OPT_SIZE: return take_size(args, &request->size);
-    case OPT_SET: return cw_args_edit(args, &request->edits);
+    case OPT_SET: return cw_args_edit(args, &request->edits, 1u << CW_G_MAINS);
     default: return false;
     }
 }

@@ -151,10 +151,9 @@ static bool set_recorded(struct cw_audition *audition, const struct cw_setup *se
 
 /* A session saved in a host says itself what its recording went through. One recording has one
  * such setup: two files that differ leave it open. */
-static int recorded_from_file(struct cw_audition *audition, const struct cw_file *file, const char *source)
+static int recorded_from_file(struct cw_audition *audition, const struct cw_file *file, bool undo, const char *source)
 {
-    bool off = file->sets_global[CW_G_UNDO_RECORDING] && file->controls.global[CW_G_UNDO_RECORDING] <= 0.0;
-    if (!file->sets[CW_REC] || off || !(file->sets[CW_A] || file->sets[CW_B])) {
+    if (!file->sets[CW_REC] || !undo || !(file->sets[CW_A] || file->sets[CW_B])) {
         return CW_DONE;
     }
     const struct cw_setup *setup = &file->controls.setup[CW_REC];
@@ -197,7 +196,8 @@ static int add_file(struct cw_audition *audition, const struct cw_sources *sourc
     if (count == 2 && !add_pair(audition, file, index[0], index[1])) {
         return CW_FAILED;
     }
-    return sources->recorded ? CW_DONE : recorded_from_file(audition, file, candidate[0].source);
+    bool undo = controls.global[CW_G_UNDO_RECORDING] > 0.0;
+    return sources->recorded ? CW_DONE : recorded_from_file(audition, file, undo, candidate[0].source);
 }
 
 static int load_file(struct cw_audition *audition, const struct cw_sources *sources, const char *name,

@@ -225,7 +225,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_RECORDED: request->sources.recorded = args->value; return true;
     case OPT_REDUCE: return take_coil(args, request);
     case OPT_SERIES: return take_series(args, &request->wish.resistors);
-    case OPT_SET: return cw_args_edit(args, &request->sources.edits);
+    case OPT_SET: return cw_args_edit(args, &request->sources.edits, 1u << CW_G_MAINS);
     default: return false;
     }
 }

@@ -123,6 +123,8 @@ check 'without --recorded nothing is divided out, and that is said' grep -q 'Not
 check 'which sounds different' bash -c '! cmp -s one/true-level/01-job-12-full.wav bare/true-level/01-job-12-full.wav'
 "$program" audition --di take.wav -o session "$presets/session-job-12.ttl" >said
 check 'a session brings its recorded-through setup' grep -q 'Divided out of the recording: Session' said
+"$program" audition --di take.wav -o still --set undo_recording=off "$presets/session-job-12.ttl" >said
+check 'unless it is switched off' grep -q 'Nothing divided out' said
 check 'and its two sides' test "$(ls session/true-level | wc -l)" = 3
 check 'its side A is the candidate of the same values' bash -c 'cmp -s session/true-level/01-*.wav one/true-level/01-*.wav'
 sed 's/"rec_inductance" ; pset:value 3.1/"rec_inductance" ; pset:value 3.2/' "$presets/session-job-12.ttl" >other.ttl
