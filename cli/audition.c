@@ -13,6 +13,7 @@
 #include "audio.h"
 #include "command.h"
 #include "curve.h"
+#include "leads.h"
 #include "message.h"
 #include "output.h"
 #include "phrase.h"
@@ -326,6 +327,9 @@ static void report(const struct cw_audition *audition, const struct request *req
     for (size_t i = 0; i < audition->count; i++) {
         if (!isfinite(audition->sound[i].levels.rms)) {
             printf("Silent, so not matched: %s\n", audition->sound[i].label);
+        }
+        if (i > 0) {
+            cw_turns_note_print(audition->sound[i].label, &audition->sound[i].setup, stdout);
         }
     }
     if (audition->true_lowered < 0.0) {

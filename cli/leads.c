@@ -156,9 +156,18 @@ static void print_winding(const struct cw_candidate *candidate, int coil, FILE *
             label_of(setup, CW_P_FORMER, former, sizeof former), 100.0 * w.fill, 1e3 * w.build,
             label_of(setup, CW_P_CORE, core, sizeof core), label_of(setup, CW_P_MAGNET, magnet, sizeof magnet),
             label_of(setup, CW_P_POTTING, potting, sizeof potting), w.wire_length, 1e3 * mass);
-    if (w.turns < w.asked) {
-        fprintf(stream, "%s: %.0f turns do not fit; the figures are for the %.0f that do\n", candidate->label, w.asked,
-                w.fits);
+}
+
+void cw_turns_note_print(const char *label, const struct cw_setup *setup, FILE *stream)
+{
+    int coils = setup->value[CW_P_COIL_FROM] != CW_FROM_WINDING ? 0 : setup->value[CW_P_COILS] == CW_COILS_ONE ? 1 : 2;
+    for (int coil = 0; coil < coils; coil++) {
+        struct cw_winding w;
+        cw_coil_winding(setup, coil, &w);
+        if (w.turns < w.asked) {
+            fprintf(stream, "%s: %s%.0f turns do not fit; the %.0f that do are taken\n", label, coil ? "coil two, " : "",
+                    w.asked, w.fits);
+        }
     }
 }
 
@@ -173,6 +182,7 @@ static void print_windings(const struct cw_candidates *candidates, FILE *stream)
         if (candidate->setup.value[CW_P_COILS] != CW_COILS_ONE && candidate->setup.value[CW_P_SECOND_TURNS] != 100.0) {
             print_winding(candidate, 1, stream);
         }
+        cw_turns_note_print(candidate->label, &candidate->setup, stream);
     }
 }
 

@@ -56,6 +56,9 @@ void cw_level_note_print(const struct cw_candidates *candidates, FILE *stream);
  * each value and the lines are left out. Reports and returns false where memory runs out. */
 bool cw_lead_values_print(const struct cw_candidates *candidates, FILE *stream, bool csv);
 
+/** Say which coil's turns do not fit, and how many are taken; nothing where all fit. */
+void cw_turns_note_print(const char *label, const struct cw_setup *setup, FILE *stream);
+
 /** Whether the turns of every coil fit; reports one line with the number that would fit if not.
  * True for measured values. */
 bool cw_turns_fit(const char *name, const struct cw_setup *setup);

@@ -164,6 +164,11 @@ check 'calibration narrows the inductance' awk -v a="$(leads "$scratch/fit.ttl" 
 check 'published resistance' near "$(leads "$scratch/plain43.ttl" 3)" 4698 0.10
 check 'published inductance' near "$(leads "$scratch/plain43.ttl" 5)" 1.7392 0.10
 
+# ---- turns that do not fit, in a candidate that is there already ----
+sox -n -r 44100 "$scratch/di.wav" synth 1 pluck 110 gain -12 2>/dev/null
+check 'audition says so' bash -c "'$program' audition --di '$scratch/di.wav' -o '$scratch/over' presets/winding-order-21.ttl --set turns=9000 | grep -q '9000 turns do not fit; the 5266 that do are taken'"
+check 'response says so' bash -c "'$program' response --leads presets/winding-order-21.ttl --set turns=9000 | grep -q '9000 turns do not fit'"
+
 # ---- compare ----
 compared=$("$program" compare presets/winding-order-21.ttl -v volume=0)
 check 'a silent candidate is not called silent' grep -q ' none  .* silent ' <<<"$compared"

@@ -17,10 +17,12 @@
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "coil.h"
 #include "denormals.h"
 #include "host.h"
 #include "spectrum.h"
 #include "voice.h"
+#include "within.h"
 
 /* The least common multiple of 1152 and 8192: a whole number of blocks of every size tried. */
 enum { N = 73728 };
@@ -271,6 +273,37 @@ static void test_meters_are_the_figures(void **state)
 /* --- Blocks and buffers --------------------------------------------------------------------- */
 
 /* The controls change in the middle, so that fades are cut by block borders as well. */
+/* A winding with the factors of one real coil, and with turns that do not fit: what the meters say is
+ * what a winding of the turns that fit has, times the factors. */
+static void test_calibration_and_full_former(void **state)
+{
+    (void)state;
+    struct host *host = host_new(48000);
+    host_set(host, "a_coil_from", CW_FROM_WINDING);
+    host_set(host, "a_turns", 9000);
+    host_run(host, noise, out, 256, 256);
+    double fill = (double)host_get(host, "a_fill"), henry = (double)host_get(host, "a_lead_inductance");
+    double kohm = (double)host_get(host, "a_dc_resistance");
+    assert_true(fill > 105);
+    struct cw_setup setup;
+    struct cw_winding w;
+    cw_setup_defaults(&setup);
+    setup.value[CW_P_TURNS] = 9000;
+    cw_coil_winding(&setup, 0, &w);
+    within(fill, 100 * w.fill, 0.01, "fill asked for, %");
+    host_set(host, "a_turns", (float)w.fits);
+    host_run(host, noise, out, 256, 256);
+    assert_true((double)host_get(host, "a_fill") <= 100);
+    within((double)host_get(host, "a_lead_inductance"), henry, 1e-6, "clamped alike, H");
+    within((double)host_get(host, "a_dc_resistance"), kohm, 1e-6, "clamped alike, kohm");
+    host_set(host, "a_resistance_cal", 104);
+    host_set(host, "a_inductance_cal", 93);
+    host_run(host, noise, out, 256, 256);
+    within((double)host_get(host, "a_dc_resistance") / kohm, 1.04, 1e-5, "calibrated resistance");
+    within((double)host_get(host, "a_lead_inductance") / henry, 0.93, 1e-5, "calibrated inductance");
+    host_free(host);
+}
+
 static void run_with_change(struct host *host, const float *in, float *to, size_t block, uint32_t seed)
 {
     const size_t half = N / 2;
@@ -600,6 +633,7 @@ int main(void)
         cmocka_unit_test(test_response_at_every_rate),
         cmocka_unit_test(test_first_values_hold_from_the_first_sample),
         cmocka_unit_test(test_meters_are_the_figures),
+        cmocka_unit_test(test_calibration_and_full_former),
         cmocka_unit_test(test_block_size_does_not_matter),
         cmocka_unit_test(test_run_of_nothing),
         cmocka_unit_test(test_in_place),
