@@ -308,10 +308,11 @@ void cw_coil_uncertainty(const struct cw_setup *setup, struct cw_uncertainty *un
         return;
     }
     /* Packing known to five points of 65 moves the mean turn by about 1 % and the inductance in
-     * air by 3 %; what the core adds is known to 15 % (one published coil). */
+     * air by 3 %; what the core adds is known to 15 % (one published coil), to half for magnet rods
+     * (recoil of alnico 5 is 2.2 to 4.3 by source). */
     struct cw_winding winding;
     cw_coil_winding(setup, 0, &winding);
-    double core = 0.15 * (1.0 - 1.0 / cw_coil_core_effect(setup, winding.mean_area, bench_hz).inductance);
+    double core = (setup->value[CW_P_CORE] == CW_CORE_MAGNET_RODS ? 0.5 : 0.15) * (1.0 - 1.0 / cw_coil_core_effect(setup, winding.mean_area, bench_hz).inductance);
 
     uncertainty->resistance =
         hypot(wire_spread(setup->value[CW_P_GAUGE]), calibrated(setup, CW_P_RESISTANCE_CAL) ? 0.0 : 0.02);

@@ -209,6 +209,19 @@ for command in compare 'response --leads'; do
 done
 check 'a variant that is none' test "$(status "$program" compare presets/winding-order-21.ttl -v colour=red 2>/dev/null)" = 2
 
+# ---- the tutorial's own coil: every command, as it stands ----
+mkdir -p "$scratch/tutorial/build"
+ln -s "$program" "$scratch/tutorial/build/coilwright"
+ln -s "$(dirname "$(realpath "$program")")/lv2" "$scratch/tutorial/build/lv2"
+cp "$scratch/di.wav" "$scratch/tutorial/take.wav"
+cp presets/recorded-through-bench-guitar.ttl "$scratch/tutorial/my-guitar.ttl"
+sed -n '/^## 5\. Your coil/,/^## 6/p' docs/tutorial.md | sed -e ':a' -e '/\\$/N; s/\\\n *//; ta' | sed -n 's/^    //p' >"$scratch/commands"
+check 'the tutorial has six commands' test "$(wc -l <"$scratch/commands")" = 6
+while IFS= read -r command; do
+    check "tutorial: $command" bash -c "cd '$scratch/tutorial' && $command >log 2>&1 </dev/null"
+done <"$scratch/commands"
+check 'and its variants are heard' test -s "$scratch/tutorial/variants/index.html"
+
 # ---- what is made by command is fresh ----
 sh docs/winding-changes.sh "$program" >"$scratch/changes.md"
 check 'docs/winding-changes.md is stale: docs/winding-changes.sh' diff docs/winding-changes.md "$scratch/changes.md"
