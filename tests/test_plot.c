@@ -375,10 +375,6 @@ static void broken_values_survive(void **state)
             curve->peak_value = odd[rng_pick(&rng, 8)];
             curve->style = round % 2 ? -7 - c : 1000000 + c;
         }
-        plot.trace[0].shown = plot.trace[1].shown = true;
-        for (int i = 0; i < CW_PLOT_POINTS; i++) {
-            plot.trace[0].db[i] = odd[rng_pick(&rng, 8)];
-        }
         plot.crosshair = true;
         plot.crosshair_hz = odd[rng_pick(&rng, 8)];
         struct picture p = draw(600, 400, 1.0);

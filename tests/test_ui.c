@@ -1,5 +1,6 @@
 /* The window without a window: its values, its curves, its habits, its picture. The curves are
  * judged by what `coilwright response` prints, the figures by what the plugin reports. */
+#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -18,6 +19,7 @@
 #include "host.h"
 #include "setups.h"
 #include "view.h"
+#include "words.h"
 #include "within.h"
 
 /* What the view told its host. */
@@ -361,6 +363,75 @@ static void test_values_in_words(void **state)
         char text[64];
         assert_string_equal(cw_control_print(&cw_param_info[words[i].id], words[i].value, text, sizeof text), words[i].text);
     }
+}
+
+/* Each row of the table tells its own figure. */
+static void test_figures_in_words(void **state)
+{
+    (void)state;
+    struct cw_figures f = {{0}};
+    f.value[CW_M_DC_RESISTANCE] = 7.456;
+    f.value[CW_M_LEAD_INDUCTANCE] = 3.934;
+    f.value[CW_M_RESONANCE] = 3081.0;
+    f.value[CW_M_PEAK] = 4.71;
+    f.value[CW_M_LEVEL] = -6.0206;
+    f.value[CW_M_HUM] = -8.04;
+    f.value[CW_M_BUZZ] = 1.26;
+    f.value[CW_M_FILL] = 95.4;
+    static const char *const expected[CW_FIGURE_ROWS] = {"7.46 k\xce\xa9", "3.93 H", "3.08 kHz", "+4.7 dB", "50 %", "\xe2\x88\x92" "6.0 dB",
+                                                         "\xe2\x88\x92" "8.0 dB", "+1.3 dB", "95 %"};
+    char text[64];
+    for (int row = 0; row < CW_FIGURE_ROWS; row++) {
+        cw_words_figure(&f, (enum cw_figure_row)row, text, sizeof text);
+        assert_string_equal(text, expected[row]);
+    }
+    f.value[CW_M_RESONANCE] = f.value[CW_M_FILL] = 0.0;
+    f.value[CW_M_HUM] = cw_meter_info[CW_M_HUM].minimum;
+    f.value[CW_M_LEVEL] = -0.004;
+    static const char *const none[CW_FIGURE_ROWS] = {[CW_ROW_RESONANCE] = "no peak", [CW_ROW_PEAK] = "\xe2\x80\x93", [CW_ROW_LEVEL] = "0.0 dB",
+                                                     [CW_ROW_HUM] = "cancels", [CW_ROW_FILL] = "\xe2\x80\x93"};
+    for (int row = 0; row < CW_FIGURE_ROWS; row++) {
+        if (none[row]) {
+            cw_words_figure(&f, (enum cw_figure_row)row, text, sizeof text);
+            assert_string_equal(text, none[row]);
+        }
+    }
+}
+
+/* Twice the cable in words, against the second-order low-pass of a coil: with nothing but L, C and
+ * the cable the resonance goes by 1 / sqrt(C) and the level far above it by 1 / C. */
+static void test_twice_the_cable_in_words(void **state)
+{
+    (void)state;
+    char text[128], loaded[24], bare[24];
+    hear(b(CW_P_CABLE_LENGTH), 10);
+    for (int which = CW_A; which <= CW_B; which++) {
+        hear(cw_port_of_param((enum cw_which)which, CW_P_VOLUME_POT), 2000);
+        hear(cw_port_of_param((enum cw_which)which, CW_P_TONE_POT), 2000);
+        hear(cw_port_of_param((enum cw_which)which, CW_P_INPUT_RESISTANCE), 10);
+        hear(cw_port_of_param((enum cw_which)which, CW_P_LOSS), 10000);
+    }
+    cw_view_prepare(view);
+    assert_true(cw_words_resonance_of_b(&view->model, text, sizeof text));
+    int percent = 0;
+    assert_int_equal(sscanf(text, "resonance %d %% lower", &percent), 1);
+    within(percent, 100.0 * (1.0 - sqrt((120.0 + 500.0) / (120.0 + 1000.0))), 1.0, "resonance of twice the cable, in words");
+    cw_words_level_of_b(&view->model, 20000.0, text, sizeof text);
+    assert_int_equal(strncmp(text, "\xe2\x88\x92", 3), 0);
+    within(atof(text + 3), 20.0 * log10((120.0 + 1000.0) / (120.0 + 500.0)), 0.2, "level far above the resonance, in words");
+    cw_words_cable(&view->model, CW_B, false, text, sizeof text);
+    cw_plot_print_hz(1.0 / (2 * acos(-1.0) * sqrt(4.5 * 1120e-12)), loaded, sizeof loaded);
+    cw_plot_print_hz(1.0 / (2 * acos(-1.0) * sqrt(4.5 * 120e-12)), bare, sizeof bare);
+    double hz_loaded = 0, hz_bare = 0;
+    assert_int_equal(sscanf(text, "10 m, 1000 pF: resonance %lf kHz; with no cable: %lf kHz", &hz_loaded, &hz_bare), 2);
+    within_share(hz_loaded, atof(loaded), 0.03, "resonance with the cable");
+    within_share(hz_bare, atof(bare), 0.03, "resonance without");
+    hear(b(CW_P_CABLE_LENGTH), 5);
+    cw_view_prepare(view);
+    assert_true(cw_words_resonance_of_b(&view->model, text, sizeof text));
+    assert_string_equal(text, "same resonance");
+    cw_words_level_of_b(&view->model, 4000.0, text, sizeof text);
+    assert_string_equal(text, "0.0 dB");
 }
 
 /* A report may lag behind a change by a moment, and then counts. */
@@ -855,10 +926,17 @@ static void test_hint_follows_what_moved_last(void **state)
     struct cw_hint by_key, by_pointer;
     key(CW_KEY_TAB);
     cw_hint_of(view, &by_key);
+    static const enum cw_meter_id meter[] = {CW_M_DC_RESISTANCE, CW_M_LEAD_INDUCTANCE, CW_M_RESONANCE, CW_M_PEAK,
+                                             CW_M_LEVEL, CW_M_LEVEL, CW_M_BUZZ, CW_M_HUM};
+    static const enum cw_figure_row rows[] = {CW_ROW_DC_RESISTANCE, CW_ROW_INDUCTANCE, CW_ROW_RESONANCE, CW_ROW_PEAK,
+                                              CW_ROW_SHARE, CW_ROW_LEVEL, CW_ROW_BUZZ, CW_ROW_HUM};
     struct cw_item hum = item(CW_ITEM_FIGURE, CW_ROW_HUM);
-    move(hum.box.x + 5, hum.box.y + 5, false);
-    cw_hint_of(view, &by_pointer);
-    assert_string_equal(by_pointer.name, cw_meter_info[CW_M_HUM].name);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct cw_item row = item(CW_ITEM_FIGURE, rows[i]);
+        move(row.box.x + 5, row.box.y + 5, false);
+        cw_hint_of(view, &by_pointer);
+        assert_string_equal(by_pointer.name, cw_meter_info[meter[i]].name);
+    }
     key(CW_KEY_BACK_TAB);
     key(CW_KEY_TAB);
     struct cw_hint again;
@@ -970,6 +1048,8 @@ int main(void)
         WITH_VIEW(test_curves_are_the_programs),
         WITH_VIEW(test_difference_is_the_programs),
         WITH_VIEW(test_what_the_plot_holds),
+        WITH_VIEW(test_figures_in_words),
+        WITH_VIEW(test_twice_the_cable_in_words),
         WITH_VIEW(test_full_former),
         WITH_VIEW(test_level_at),
         WITH_VIEW(test_values_in_words),

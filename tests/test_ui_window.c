@@ -635,6 +635,56 @@ static void test_host_moves_the_control(void **state)
     close_guest(&guest);
 }
 
+static unsigned long sum_of(struct guest *guest, struct cw_rect r)
+{
+    XImage *image = XGetImage(display, guest->window, (int)r.x, (int)r.y, (unsigned)r.w, (unsigned)r.h, AllPlanes, ZPixmap);
+    unsigned long sum = 0;
+    for (int y = 0; y < (int)r.h; y++) {
+        for (int x = 0; x < (int)r.w; x++) {
+            sum = sum * 31 + (XGetPixel(image, x, y) & 0xffffff);
+        }
+    }
+    XDestroyImage(image);
+    return sum;
+}
+
+/* A figure that the plugin reports reaches its row, and no other. */
+static void test_report_is_shown(void **state)
+{
+    (void)state;
+    struct guest guest;
+    assert_true(open_guest(&guest, 0, 0));
+    tell_all(&guest);
+    idle_for(&guest, 400);
+    cw_model_init(&same);
+    cw_layout_build(&places, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &same, CW_A, CW_PAGE_COIL);
+    struct cw_rect hum = place(CW_ITEM_FIGURE, CW_ROW_HUM).box, buzz = place(CW_ITEM_FIGURE, CW_ROW_BUZZ).box;
+    unsigned long hum_before = sum_of(&guest, hum), buzz_before = sum_of(&guest, buzz);
+    tell(&guest, cw_port_of_meter(CW_B, CW_M_HUM), -17.3f);
+    idle_for(&guest, 30);
+    assert_true(sum_of(&guest, hum) != hum_before);
+    assert_true(sum_of(&guest, buzz) == buzz_before);
+    close_guest(&guest);
+}
+
+/* What another window had covered is there again. */
+static void test_uncovered(void **state)
+{
+    (void)state;
+    struct guest guest;
+    struct cw_rect all = {0, 0, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT};
+    assert_true(open_guest(&guest, 0, 0));
+    tell_all(&guest);
+    idle_for(&guest, 50);
+    unsigned long before = sum_of(&guest, all);
+    XClearArea(display, guest.window, 0, 0, 0, 0, True);
+    XSync(display, False);
+    assert_true(sum_of(&guest, all) != before);
+    idle_for(&guest, 50);
+    assert_true(sum_of(&guest, all) == before);
+    close_guest(&guest);
+}
+
 /* For scripts: where the controls stand when the window is opened, in pixels at scale 1.
  * "SYMBOL x y" for the middle of a port's control, "SYMBOL-low x y" and "SYMBOL-high x y" for the
  * ends of its slider, "listen-N x y", "split-N x y", "view-N x y",
@@ -683,6 +733,8 @@ int main(int argc, char **argv)
         cmocka_unit_test(test_pointer_at_scale_2),
         cmocka_unit_test(test_closed_while_held),
         cmocka_unit_test(test_host_moves_the_control),
+        cmocka_unit_test(test_report_is_shown),
+        cmocka_unit_test(test_uncovered),
     };
     if (!load()) {
         fprintf(stderr, "the window's binary cannot be loaded\n");

@@ -6,6 +6,7 @@
 
 #include "hint.h"
 #include "ink.h"
+#include "words.h"
 
 /* One drawing. */
 struct page {
@@ -38,28 +39,6 @@ static void focus_ring(struct page *page, const struct cw_item *item, double rad
         cw_ink_colour(&page->ink, CW_INK_FOCUS);
         cw_ink_edge(&page->ink, item->box, radius, 2.0);
     }
-}
-
-/* --- figures in words --- */
-
-static void signed_db(double db, char *text, size_t size)
-{
-    double shown = fabs(db) < 0.05 ? 0.0 : db;
-    snprintf(text, size, fabs(shown) > 99.9 ? "%s%.0f dB" : "%s%.1f dB", shown < 0 ? "\xe2\x88\x92" : shown > 0 ? "+" : "", fabs(shown));
-}
-
-static void resonance(double hz, char *text, size_t size)
-{
-    if (hz > 0.0) {
-        cw_plot_print_hz(hz, text, size);
-    } else {
-        snprintf(text, size, "no peak");
-    }
-}
-
-static void share(double of_100, char *text, size_t size)
-{
-    snprintf(text, size, "%.0f %%", of_100);
 }
 
 /* --- the listening row --- */
@@ -98,7 +77,7 @@ static void draw_listen(struct page *page, const struct cw_item *item)
     } else {
         const struct cw_setup *s = &view->model.controls.setup[setup[item->id]];
         char hz[24];
-        resonance(view->model.figures[setup[item->id]].value[CW_M_RESONANCE], hz, sizeof hz);
+        cw_words_resonance(view->model.figures[setup[item->id]].value[CW_M_RESONANCE], hz, sizeof hz);
         snprintf(below, sizeof below, "%.3g m, %s", s->value[CW_P_CABLE_LENGTH], hz);
         double x = b.x + 32, wide = fmin(b.w - 44, 60);
         if (chosen) {
@@ -137,8 +116,8 @@ static void draw_split(struct page *page, const struct cw_item *item)
     }
     char percent[16], db[24], text[48];
     double level = model->figures[item->id].value[CW_M_LEVEL];
-    share(100.0 * pow(10.0, level / 20.0), percent, sizeof percent);
-    signed_db(level, db, sizeof db);
+    cw_words_share(100.0 * pow(10.0, level / 20.0), percent, sizeof percent);
+    cw_words_db(level, db, sizeof db);
     snprintf(text, sizeof text, "%s, %s", percent, db);
     cw_ink_font(ink, 12, false);
     double room = b.w - 24 - cw_ink_width(ink, label) - 12;
@@ -261,56 +240,6 @@ static void draw_list(struct page *page, const struct cw_item *item)
 
 /* --- the figures --- */
 
-/* The model reports no less than this: the two coils cancel. */
-static void cancelled(double db, char *text, size_t size)
-{
-    if (db <= cw_meter_info[CW_M_HUM].minimum + 0.05) {
-        snprintf(text, size, "cancels");
-    } else {
-        signed_db(db, text, size);
-    }
-}
-
-static void figure(const struct cw_figures *figures, int row, char *text, size_t size)
-{
-    const double *v = figures->value;
-    snprintf(text, size, "\xe2\x80\x93");
-    switch (row) {
-    case CW_ROW_DC_RESISTANCE:
-        snprintf(text, size, "%.2f k\xce\xa9", v[CW_M_DC_RESISTANCE]);
-        break;
-    case CW_ROW_INDUCTANCE:
-        snprintf(text, size, "%.3g H", v[CW_M_LEAD_INDUCTANCE]);
-        break;
-    case CW_ROW_RESONANCE:
-        resonance(v[CW_M_RESONANCE], text, size);
-        break;
-    case CW_ROW_PEAK:
-        if (v[CW_M_RESONANCE] > 0.0) {
-            signed_db(v[CW_M_PEAK], text, size);
-        }
-        break;
-    case CW_ROW_SHARE:
-        share(100.0 * pow(10.0, v[CW_M_LEVEL] / 20.0), text, size);
-        break;
-    case CW_ROW_LEVEL:
-        signed_db(v[CW_M_LEVEL], text, size);
-        break;
-    case CW_ROW_HUM:
-        cancelled(v[CW_M_HUM], text, size);
-        break;
-    case CW_ROW_BUZZ:
-        cancelled(v[CW_M_BUZZ], text, size);
-        break;
-    case CW_ROW_FILL:
-    default:
-        if (v[CW_M_FILL] > 0.0) {
-            share(v[CW_M_FILL], text, size);
-        }
-        break;
-    }
-}
-
 /* More turns than the former holds: marked without colour too. */
 static void draw_figure(struct page *page, struct cw_rect box, double base, enum cw_which which, int row)
 {
@@ -318,7 +247,7 @@ static void draw_figure(struct page *page, struct cw_rect box, double base, enum
     const struct cw_figures *figures = &page->view->model.figures[which];
     bool full = row == CW_ROW_FILL && figures->value[CW_M_FILL] > 100.0;
     char text[40];
-    figure(figures, row, text, sizeof text);
+    cw_words_figure(figures, (enum cw_figure_row)row, text, sizeof text);
     cw_ink_font(ink, page->view->layout.figure_height < 15.5 ? 11 : 12, full);
     cw_ink_colour(ink, full ? CW_INK_WRONG : CW_INK_TEXT);
     cw_ink_text(ink, box.x, base, box.w, CW_RIGHT, text);
@@ -372,7 +301,6 @@ static void draw_against(struct page *page)
     struct cw_ink *ink = &page->ink;
     const struct cw_model *model = &page->view->model;
     struct cw_rect r = page->view->layout.against;
-    double a = model->path[CW_A].peak.hz, b = model->path[CW_B].peak.hz;
     char text[64];
     if (r.h <= 0.0) {
         return;
@@ -383,25 +311,20 @@ static void draw_against(struct page *page)
     cw_ink_font(ink, 11, true);
     cw_ink_setup(ink, CW_B);
     cw_ink_text(ink, r.x + 4, r.y + 17, 100, CW_LEFT, "B against A");
-    if (a > 0.0 && b > 0.0) {
-        double percent = round(100.0 * (b / a - 1.0));
-        snprintf(text, sizeof text, percent < 0.0   ? "resonance %.0f %% lower"
-                                    : percent > 0.0 ? "resonance %.0f %% higher"
-                                                    : "same resonance", fabs(percent));
+    if (cw_words_resonance_of_b(model, text, sizeof text)) {
         cw_ink_font(ink, 11.5, false);
         cw_ink_colour(ink, CW_INK_TEXT);
         cw_ink_text(ink, r.x + 104, r.y + 17, r.w - 108, CW_RIGHT, text);
     }
     for (int i = 0; i < COLUMNS; i++) {
-        double w = r.w / COLUMNS, x = r.x + w * i,
-               db = cw_model_level(model, CW_B, hz[i]) - cw_model_level(model, CW_A, hz[i]);
+        double w = r.w / COLUMNS, x = r.x + w * i;
         cw_ink_font(ink, 11, false);
         cw_ink_colour(ink, CW_INK_FADED);
         snprintf(text, sizeof text, hz[i] < 1000 ? "%.0f Hz" : "%.0f kHz", hz[i] < 1000 ? hz[i] : hz[i] / 1000);
         cw_ink_text(ink, x, r.y + 36, w - 4, CW_RIGHT, text);
-        signed_db(db, text, sizeof text);
+        cw_words_level_of_b(model, hz[i], text, sizeof text);
         cw_ink_colour(ink, CW_INK_TEXT);
-        cw_ink_text(ink, x, r.y + 53, w - 4, CW_RIGHT, isfinite(db) ? text : "\xe2\x80\x93");
+        cw_ink_text(ink, x, r.y + 53, w - 4, CW_RIGHT, text);
     }
 }
 
@@ -489,19 +412,6 @@ static void draw_item(struct page *page, const struct cw_item *item)
 
 /* --- the cables --- */
 
-/* What the cable does to the resonance. */
-static void cable_words(const struct cw_view *view, enum cw_which which, bool brief, char *text, size_t size)
-{
-    const struct cw_setup *s = &view->model.controls.setup[which];
-    const struct cw_path *path = &view->model.path[which];
-    double metres = s->value[CW_P_CABLE_LENGTH];
-    char bare[24], loaded[24];
-    resonance(path->bare_hz, bare, sizeof bare);
-    resonance(path->peak.hz, loaded, sizeof loaded);
-    snprintf(text, size, brief ? "%.3g m, %.0f pF: %s%s; no cable: %s" : "%.3g m, %.0f pF: %s%s; with no cable: %s", metres,
-             metres * s->value[CW_P_CABLE_CAPACITANCE], brief || path->peak.hz <= 0.0 ? "" : "resonance ", loaded, bare);
-}
-
 static void draw_scale(struct page *page, struct cw_rect track, double y)
 {
     struct cw_ink *ink = &page->ink;
@@ -533,7 +443,7 @@ static void draw_cable(struct page *page, const struct cw_item *item)
     if (is(view->edit.what, item)) {
         draw_value(page, item, b.x + 70, b.y + 14, 90);
     } else {
-        cable_words(view, which, b.w < 460, words, sizeof words);
+        cw_words_cable(&view->model, which, b.w < 460, words, sizeof words);
         cw_ink_text(ink, b.x + 62, b.y + 13, b.w - 68, CW_LEFT, words);
     }
     draw_scale(page, t, b.y + 41);

@@ -13,16 +13,16 @@ struct colour {
 /* Two looks: ink on paper, and light on dark for a screen. The line colours are told apart in
  * grey by their line styles. */
 struct theme {
-    struct colour paper, ink, faded, grid, strong, trace;
+    struct colour paper, ink, faded, grid, strong;
     struct colour line[CW_PLOT_DIRECT];
 };
 
 #define RGB(hex) {((hex) >> 16 & 255) / 255.0, ((hex) >> 8 & 255) / 255.0, ((hex)&255) / 255.0}
 
-static const struct theme light = {RGB(0xffffff), RGB(0x23282e), RGB(0x6b747e), RGB(0xe7eaed), RGB(0xb4bbc2), RGB(0xd5dde4),
+static const struct theme light = {RGB(0xffffff), RGB(0x23282e), RGB(0x6b747e), RGB(0xe7eaed), RGB(0xb4bbc2),
                                    {RGB(0x1b5a9e), RGB(0xc0491b), RGB(0x22734f), RGB(0x77479b), RGB(0x94700a),
                                     RGB(0x0c7f8c), RGB(0xaa2f68), RGB(0x4d5864)}};
-static const struct theme dark = {RGB(0x171b20), RGB(0xe4e8ec), RGB(0x98a2ad), RGB(0x2a3037), RGB(0x525c66), RGB(0x2c3640),
+static const struct theme dark = {RGB(0x171b20), RGB(0xe4e8ec), RGB(0x98a2ad), RGB(0x2a3037), RGB(0x525c66),
                                   {RGB(0x72b2f2), RGB(0xf2925e), RGB(0x6fcf9f), RGB(0xc59be8), RGB(0xe0bd55),
                                    RGB(0x5fd0dc), RGB(0xf084b4), RGB(0xaab4be)}};
 
@@ -317,28 +317,6 @@ static void draw_hz_grid(const struct pen *pen)
         }
     }
     draw_hz_labels(pen);
-}
-
-static void draw_trace(const struct pen *pen, const struct cw_plot_trace *trace, bool filled)
-{
-    const struct cw_plot_frame *f = &pen->frame;
-    if (!trace->shown) {
-        return;
-    }
-    cairo_move_to(pen->cr, f->x, f->y + f->height);
-    for (int i = 0; i < CW_PLOT_POINTS; i++) {
-        double db = isfinite(trace->db[i]) ? fmin(fmax(trace->db[i], -96.0), 0.0) : -96.0;
-        cairo_line_to(pen->cr, f->x + f->width * i / (CW_PLOT_POINTS - 1), f->y - f->height * db / 96.0);
-    }
-    cairo_line_to(pen->cr, f->x + f->width, f->y + f->height);
-    if (filled) {
-        ink(pen, pen->theme->trace, 0.7);
-        cairo_fill(pen->cr);
-    } else {
-        ink(pen, pen->theme->faded, 0.6);
-        plain_line(pen, 1.0);
-        cairo_stroke(pen->cr);
-    }
 }
 
 static void draw_curve(const struct pen *pen, const struct cw_plot_curve *curve)
@@ -774,11 +752,9 @@ static void draw_curves(const struct pen *pen)
 static void draw_background(const struct pen *pen)
 {
     const struct cw_plot_frame *f = &pen->frame;
-    draw_trace(pen, &pen->plot->trace[0], true);
     font(pen, text_size, false);
     draw_level_grid(pen);
     draw_hz_grid(pen);
-    draw_trace(pen, &pen->plot->trace[1], false);
     ink(pen, pen->theme->strong, 1.0);
     plain_line(pen, 1.0);
     cairo_rectangle(pen->cr, sharp(f->x), sharp(f->y), floor(f->width), floor(f->height));

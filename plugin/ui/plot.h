@@ -49,12 +49,6 @@ struct cw_plot_curve {
     double peak_over;  /**< dB over the level at low frequency, for the marker's text */
 };
 
-/** A trace behind the curves: 0 dB full scale stands at the top of the frame, -96 dB at its foot. */
-struct cw_plot_trace {
-    bool shown;
-    double db[CW_PLOT_POINTS];
-};
-
 /** Everything that is drawn. */
 struct cw_plot {
     char title[CW_PLOT_TEXT];
@@ -66,7 +60,6 @@ struct cw_plot {
     double low, high;        /**< ends of the vertical axis, where fixed */
     size_t count;
     struct cw_plot_curve curve[CW_PLOT_CURVES];
-    struct cw_plot_trace trace[2]; /**< filled, then a line: input and output spectrum */
     bool crosshair;
     double crosshair_hz;
 };
