@@ -72,7 +72,7 @@ check-foreign: foreign
 .PHONY: coverage
 coverage:
 	@$(SETUP) build test judge
-	@$(MAKE) -j $(JOBS) --no-print-directory B=$(B)/coverage CC=gcc CFLAGS='-O0 -g' EXTRA_CFLAGS='--coverage -fprofile-update=atomic' \
+	@$(MAKE) -j $(JOBS) --no-print-directory B=$(B)/coverage CC=gcc CFLAGS='-O1 -g' EXTRA_CFLAGS=--coverage \
 	        EXTRA_LDFLAGS=--coverage all tests
 	@find $(B)/coverage -name '*.gcda' -exec rm -f {} +
 	@CW_BUILD=$(B)/coverage JOBS=$(JOBS) CW_BRIEF=1 sh tests/run $(patsubst $(B)/%,$(B)/coverage/%,$(TESTS)) \
