@@ -6,16 +6,21 @@
 # The real window in a real host: jalv on a virtual display, with JACK's dummy driver. Needs jackd,
 # jalv.gtk3, Xvfb, xdotool and ImageMagick's import and convert; exit status 1 where one is missing.
 set -e
-export LV2_PATH=$1
+LV2_PATH=$(realpath "$1")
+export LV2_PATH
 places=$2/test_ui_window
 for program in jackd jalv.gtk3 Xvfb xdotool import convert; do
     command -v $program >/dev/null || { echo "screenshots: $program is not installed" >&2; exit 1; }
 done
 scratch=$(mktemp -d)
 started=()
+# The last started goes first, so that the JACK server has no client when it ends: else it now and
+# then stays in JACK's register of servers, which has room for eight.
 finish() {
-    for id in "${started[@]}"; do kill "$id" 2>/dev/null || true; done
-    wait 2>/dev/null || true
+    for ((i = ${#started[@]} - 1; i >= 0; i--)); do
+        kill "${started[i]}" 2>/dev/null || true
+        wait "${started[i]}" 2>/dev/null || true
+    done
     rm -rf "$scratch"
 }
 trap finish EXIT
@@ -24,11 +29,11 @@ mkdir -p docs/images
 jackd --no-realtime --no-mlock -n "$JACK_DEFAULT_SERVER" -d dummy -r 48000 -p 256 >/dev/null 2>&1 &
 started+=($!)
 mkfifo "$scratch/number"
-Xvfb -displayfd 9 -screen 0 2600x1700x24 -nolisten tcp 9>"$scratch/number" 2>/dev/null &
+Xvfb -displayfd 9 -screen 0 2600x1700x24 -nolisten tcp -noreset 9>"$scratch/number" 2>/dev/null &
 started+=($!)
 read -r -t 20 number <"$scratch/number"
 export DISPLAY=:$number
-timeout 20 jack_wait -w >/dev/null
+timeout 20 jack_wait -w >/dev/null || { echo "screenshots: no JACK server can be started" >&2; exit 1; }
 
 scale=1
 # open SCALE CONTROL=VALUE...
@@ -41,10 +46,12 @@ open() {
     jalv.gtk3 -n coilwright -x "${arguments[@]}" urn:coilwright:voicing >/dev/null 2>&1 </dev/null &
     jalv=$!
     started+=($jalv)
+    window=
     for _ in $(seq 100); do
         window=$(xdotool search --onlyvisible --name '^Coilwright$' 2>/dev/null | head -n 1) && [ -n "$window" ] && break
         sleep 0.1
     done
+    [ -n "$window" ] || { echo "screenshots: the window did not open" >&2; exit 1; }
     sleep 1
 }
 at() { "$places" places | awk -v name="$1" -v s="$scale" '$1 == name { print s * $2, s * $3 }'; }
@@ -74,7 +81,7 @@ press tab-2
 press page-3
 xdotool windowsize "$window" 720 480
 sleep 0.5
-xdotool mousemove 250 300
+xdotool mousemove 250 200
 shot split 720 480
 finish_window
 

@@ -8,9 +8,13 @@ for program in jackd jalv.gtk3 Xvfb xdotool import jack_rec sox stdbuf; do
 done
 scratch=$(mktemp -d)
 started=()
+# The last started goes first, so that the JACK server has no client when it ends: else it now and
+# then stays in JACK's register of servers, which has room for eight.
 finish() {
-    for id in "${started[@]}"; do kill "$id" 2>/dev/null; done
-    wait 2>/dev/null
+    for ((i = ${#started[@]} - 1; i >= 0; i--)); do
+        kill "${started[i]}" 2>/dev/null || true
+        wait "${started[i]}" 2>/dev/null || true
+    done
     rm -rf "$scratch"
 }
 trap finish EXIT
@@ -19,7 +23,7 @@ export JACK_DEFAULT_SERVER=coilwright-ui-$$ JACK_NO_START_SERVER=1 HOME=$scratch
 jackd --no-realtime --no-mlock -n "$JACK_DEFAULT_SERVER" -d dummy -r 48000 -p 256 >"$scratch/jackd" 2>&1 &
 started+=($!)
 mkfifo "$scratch/number"
-Xvfb -displayfd 9 -screen 0 1600x1000x24 -nolisten tcp 9>"$scratch/number" 2>/dev/null &
+Xvfb -displayfd 9 -screen 0 1600x1000x24 -nolisten tcp -noreset 9>"$scratch/number" 2>/dev/null &
 started+=($!)
 read -r -t 20 number <"$scratch/number"
 if [ -z "$number" ] || ! timeout 20 jack_wait -w >/dev/null 2>&1; then
@@ -32,6 +36,7 @@ export DISPLAY=:$number
 open() {
     arguments=()
     for control in "$@"; do arguments+=(-c "$control"); done
+    : >"$scratch/jalv"
     stdbuf -oL jalv.gtk3 -n coilwright -x --print-controls "${arguments[@]}" urn:coilwright:voicing >"$scratch/jalv" 2>&1 </dev/null &
     jalv=$!
     started+=($jalv)
