@@ -27,7 +27,8 @@
 enum {
     N = 32768,        /* of an impulse response, where it is short */
     LONG = 4 * N,     /* where it is not over by then */
-    CLIMB = 150,      /* steps from one restart */
+    CLIMB_TONE = 150, /* steps from one restart */
+    CLIMB_WAVEFORM = 3000,
     CHANGES = 40      /* settings in a session of changes */
 };
 
@@ -216,7 +217,7 @@ static double search(enum aim aim, uint64_t seed)
     for (int done = 0, restart = 0; done < steps; restart++) {
         random_case(&rng, restart, &best);
         double best_db = over(&best, aim);
-        for (int i = 0; i < CLIMB && done < steps; i++, done++) {
+        for (int i = 0; i < (aim == AIM_TONE ? CLIMB_TONE : CLIMB_WAVEFORM) && done < steps; i++, done++) {
             trial = best;
             mutate(&rng, &trial);
             double trial_db = over(&trial, aim);
