@@ -111,7 +111,8 @@ static int read_arguments(int argc, char **argv, struct request *request)
         }
     }
     if (!request->name) {
-        return cw_bad_usage(&usage, "expected a FILE, found none");
+        cw_bad_usage(&usage, "expected a FILE, found none");
+        return CW_BAD_USAGE;
     }
     if (request->output && strcmp(request->output, "-") == 0) {
         return cw_bad_usage(&usage, "--output: expected a file name, found '-': a WAV file needs one");
