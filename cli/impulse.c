@@ -73,20 +73,10 @@ static bool take_limit(struct cw_args *args, struct request *request)
     return false;
 }
 
-static bool take_operand(struct cw_args *args, struct request *request)
+static bool take_option(struct cw_args *args, int id, void *to)
 {
-    if (request->name) {
-        cw_bad_usage(&usage, "expected one FILE, found '%s' as well", args->value);
-        return false;
-    }
-    request->name = args->value;
-    return true;
-}
-
-static bool take_option(struct cw_args *args, int id, struct request *request)
-{
+    struct request *request = to;
     switch (id) {
-    case CW_ARG_OPERAND: return take_operand(args, request);
     case OPT_OUTPUT: request->output = args->value; return true;
     case OPT_RECORDED: request->recorded_name = args->value; return true;
     case OPT_RATE: return take_rate(args, &request->rate);
@@ -98,25 +88,25 @@ static bool take_option(struct cw_args *args, int id, struct request *request)
     }
 }
 
-static int read_arguments(int argc, char **argv, struct request *request)
+/* \param names room for argc operands
+ * \return -1 to go on, else the exit status */
+static int read_arguments(int argc, char **argv, struct request *request, char **names)
 {
-    struct cw_args args;
-    cw_args_init(&args, &usage, argc, argv);
-    for (int id; (id = cw_args_next(&args)) != CW_ARG_END;) {
-        if (id == CW_ARG_STOP) {
-            return args.status;
-        }
-        if (!take_option(&args, id, request)) {
-            return CW_BAD_USAGE;
-        }
+    size_t count = 0;
+    int status = cw_args_read(&usage, argc, argv, take_option, request, names, &count);
+    if (status >= 0) {
+        return status;
     }
-    if (!request->name) {
-        cw_bad_usage(&usage, "expected a FILE, found none");
-        return CW_BAD_USAGE;
+    if (count == 0) {
+        return cw_bad_usage(&usage, "expected a FILE, found none");
+    }
+    if (count > 1) {
+        return cw_bad_usage(&usage, "expected one FILE, found '%s' as well", names[1]);
     }
     if (request->output && strcmp(request->output, "-") == 0) {
         return cw_bad_usage(&usage, "--output: expected a file name, found '-': a WAV file needs one");
     }
+    request->name = names[0];
     return -1;
 }
 
@@ -302,10 +292,16 @@ static int run(struct request *request)
 int cw_cmd_impulse(int argc, char **argv)
 {
     struct request request = {.rate = 48000.0};
-    int status = read_arguments(argc, argv, &request);
+    char **names = calloc((size_t)argc, sizeof *names);
+    if (!names) {
+        cw_error_memory();
+        return CW_FAILED;
+    }
+    int status = read_arguments(argc, argv, &request, names);
     if (status < 0) {
         status = run(&request);
     }
+    free(names);
     cw_edits_free(&request.edits);
     return status;
 }
