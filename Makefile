@@ -189,7 +189,7 @@ sanitize-gcc sanitize-clang: sanitize-%:
 	@$(MAKE) -j $(JOBS) --no-print-directory B=$(B)/sanitize-$* CC=$* CFLAGS='-O1 -g' \
 	        EXTRA_CFLAGS='$(SANITIZERS)' all tests
 	@CW_BUILD=$(B)/sanitize-$* JOBS=$(JOBS) CW_BRIEF=1 \
-	        LSAN_OPTIONS=suppressions=tests/support/leaks.txt:print_suppressions=0 sh tests/run \
+	        LSAN_OPTIONS=suppressions=$(CURDIR)/tests/support/leaks.txt:print_suppressions=0 sh tests/run \
 	        $(patsubst $(B)/%,$(B)/sanitize-$*/%,$(filter-out %/test_hosts,$(TESTS)))
 
 # Speed, against the limit and against others; writes docs/bench.md. Never a part of `make check`.
