@@ -932,7 +932,7 @@ static void test_hint_follows_what_moved_last(void **state)
                                               CW_ROW_SHARE, CW_ROW_LEVEL, CW_ROW_BUZZ, CW_ROW_HUM};
     struct cw_item hum = item(CW_ITEM_FIGURE, CW_ROW_HUM);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        struct cw_item row = item(CW_ITEM_FIGURE, rows[i]);
+        struct cw_item row = item(CW_ITEM_FIGURE, (int)rows[i]);
         move(row.box.x + 5, row.box.y + 5, false);
         cw_hint_of(view, &by_pointer);
         assert_string_equal(by_pointer.name, cw_meter_info[meter[i]].name);
