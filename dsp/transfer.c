@@ -340,23 +340,34 @@ bool cw_transfer_roots(const struct cw_transfer *h, struct cw_roots *roots)
 
 /* ---- resonance --------------------------------------------------------------------------- */
 
-enum { PEAK_STEPS = 107 }; /* eight to the octave, 20 Hz to 200 kHz */
+enum { PEAK_STEPS = 161 }; /* twelve to the octave, 20 Hz to 200 kHz */
 
 static double peak_hz(double step) { return 20.0 * exp2(step * (13.2877123795494 / (PEAK_STEPS - 1))); }
+
+/* The step of the highest local maximum; 0 where there is none. A rise of less than 0.005 dB is
+ * rounding or of no use. */
+static int highest_maximum(const double *power)
+{
+    const double rise = 1.00115;
+    double lowest = power[0];
+    int best = 0;
+    for (int i = 1; i < PEAK_STEPS - 1; i++) {
+        lowest = power[i] < lowest ? power[i] : lowest;
+        bool top = power[i] > power[i - 1] && power[i] >= power[i + 1] && power[i] > rise * lowest;
+        best = top && (best == 0 || power[i] > power[best]) ? i : best;
+    }
+    return best;
+}
 
 struct cw_peak cw_transfer_peak(const struct cw_transfer *h)
 {
     struct cw_peak peak = {0.0, 0.0};
-    double base = cw_transfer_power(h, 0.0), best = 0.0;
-    int at = 0;
+    double base = cw_transfer_power(h, 0.0), power[PEAK_STEPS];
     for (int i = 0; i < PEAK_STEPS; i++) {
-        double power = cw_transfer_power(h, peak_hz(i));
-        if (power > best) {
-            best = power;
-            at = i;
-        }
+        power[i] = cw_transfer_power(h, peak_hz(i));
     }
-    if (at == 0 || at == PEAK_STEPS - 1 || !(base > 0.0)) {
+    int at = highest_maximum(power);
+    if (at == 0 || !(base > 0.0)) {
         return peak;
     }
     /* Golden section on the logarithmic frequency axis. */
@@ -379,10 +390,7 @@ struct cw_peak cw_transfer_peak(const struct cw_transfer *h)
             p2 = cw_transfer_power(h, peak_hz(x2));
         }
     }
-    double db = 10.0 * log10((p1 > p2 ? p1 : p2) / base);
-    if (db > 0.005) { /* below that it is rounding or of no use */
-        peak.hz = peak_hz(0.5 * (lo + hi));
-        peak.db = db;
-    }
+    peak.hz = peak_hz(0.5 * (lo + hi));
+    peak.db = 10.0 * log10((p1 > p2 ? p1 : p2) / base);
     return peak;
 }

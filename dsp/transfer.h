@@ -81,10 +81,10 @@ double cw_transfer_db(const struct cw_transfer *h, double hz);
  * \return false if H is zero. */
 bool cw_transfer_roots(const struct cw_transfer *h, struct cw_roots *roots);
 
-/** The highest peak of |H| between 20 Hz and 200 kHz. */
+/** The highest local maximum of |H| between 20 Hz and 200 kHz. */
 struct cw_peak {
-    double hz; /**< 0 where there is no peak higher than the ends of the range */
-    double db; /**< over the level at low frequency; 0 where there is none */
+    double hz; /**< 0 where there is none */
+    double db; /**< over the level at low frequency, below 0 where the peak is lower; 0 where there is none */
 };
 struct cw_peak cw_transfer_peak(const struct cw_transfer *h);
 
