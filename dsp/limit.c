@@ -40,9 +40,9 @@ static double power_at(const struct power_curve *c, double u)
     return top / bottom;
 }
 
-/* A maximum is looked for first at steps of a fifth of an octave, from the top of the band down to
- * 7 Hz at the highest rate, then between neighbours by golden section. */
-enum { TOP_STEPS = 72, TOP_REFINE = 24 };
+/* Maxima are looked for first on a grid: even steps in the upper half of u, then a fifth of an octave
+ * each, down to 7 Hz at the highest rate; then between neighbours by golden section. */
+enum { TOP_EVEN = 8, TOP_STEPS = 80, TOP_REFINE = 24 };
 static const double TOP_STEP = 0.75; /* ratio of successive u, which goes as frequency squared */
 
 static double refine_top(const struct power_curve *c, double lo, double hi)
@@ -73,16 +73,18 @@ static double highest_power(const struct cw_plan *plan, const struct cw_sections
 {
     struct power_curve curve;
     power_curve_of(s, &curve);
-    double best = power_at(&curve, 0.0), at = 0.0, u = 1.0;
-    for (int i = 0; i < TOP_STEPS; i++, u *= TOP_STEP) {
-        double p = power_at(&curve, u);
-        if (p > best) {
-            best = p;
-            at = u;
-        }
+    double u[TOP_STEPS], power[TOP_STEPS], best = power_at(&curve, 0.0);
+    for (int i = 0; i < TOP_STEPS; i++) {
+        u[i] = i <= TOP_EVEN ? 1.0 - 0.5 * i / TOP_EVEN : u[i - 1] * TOP_STEP;
+        power[i] = power_at(&curve, u[i]);
+        best = fmax(best, power[i]);
     }
-    if (at > 0.0) {
-        best = fmax(best, refine_top(&curve, at * TOP_STEP, fmin(at / TOP_STEP, 1.0)));
+    /* A limited response has a flat top with several humps, and any of them may be the highest. */
+    for (int i = 0; i < TOP_STEPS - 1; i++) {
+        int above = i > 0 ? i - 1 : 0;
+        if (power[i] >= power[above] && power[i] >= power[i + 1] && power[i] > 0.7 * best) {
+            best = fmax(best, refine_top(&curve, u[i + 1], u[above]));
+        }
     }
     for (int i = 0; i < plan->poles.count; i++) {
         struct cw_complex z = plan->poles.root[i];
