@@ -73,9 +73,10 @@ static double highest_power(const struct cw_plan *plan, const struct cw_sections
 {
     struct power_curve curve;
     power_curve_of(s, &curve);
-    double u[TOP_STEPS], power[TOP_STEPS], best = power_at(&curve, 0.0);
+    double u[TOP_STEPS], power[TOP_STEPS], best = power_at(&curve, 0.0), next = 1.0;
     for (int i = 0; i < TOP_STEPS; i++) {
-        u[i] = i <= TOP_EVEN ? 1.0 - 0.5 * i / TOP_EVEN : u[i - 1] * TOP_STEP;
+        u[i] = next;
+        next = i < TOP_EVEN ? next - 0.5 / TOP_EVEN : next * TOP_STEP;
         power[i] = power_at(&curve, u[i]);
         best = fmax(best, power[i]);
     }
