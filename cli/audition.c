@@ -17,6 +17,7 @@
 #include "message.h"
 #include "output.h"
 #include "phrase.h"
+#include "plot_curve.h"
 #include "plot_file.h"
 #include "progress.h"
 #include "quantity.h"
@@ -177,16 +178,12 @@ static bool write_demo(const struct cw_audition *audition, struct cw_folder *fol
 static void plot_setup(struct cw_plot *plot, const char *label, const struct cw_setup *setup, bool faint)
 {
     struct cw_curve curve;
-    struct cw_plot_curve *drawn = cw_plot_add(plot, label);
+    cw_curve_init(&curve, setup, NULL);
+    struct cw_plot_curve *drawn = cw_plot_curve_add(plot, label, &curve, faint);
     if (!drawn) {
         return;
     }
-    cw_curve_init(&curve, setup, NULL);
-    for (int i = 0; i < CW_PLOT_POINTS; i++) {
-        drawn->value[i] = cw_curve_db(&curve, cw_plot_hz(i));
-    }
     struct cw_peak peak = cw_transfer_peak(&curve.response);
-    drawn->faint = faint;
     drawn->peak = !faint && peak.hz >= CW_PLOT_HZ_LOW && peak.hz <= CW_PLOT_HZ_HIGH;
     drawn->peak_hz = peak.hz;
     drawn->peak_value = drawn->peak ? cw_curve_db(&curve, peak.hz) : 0.0;

@@ -12,6 +12,7 @@
 #include "leads.h"
 #include "message.h"
 #include "output.h"
+#include "plot_curve.h"
 #include "plot_file.h"
 #include "quantity.h"
 #include "split_report.h"
@@ -381,15 +382,8 @@ static bool save_solution(struct cw_folder *folder, const char *label, const str
 static void plot_setup(struct cw_plot *plot, const char *label, const struct cw_setup *setup, bool faint)
 {
     struct cw_curve curve;
-    struct cw_plot_curve *drawn = cw_plot_add(plot, label);
-    if (!drawn) {
-        return;
-    }
     cw_curve_init(&curve, setup, NULL);
-    for (int i = 0; i < CW_PLOT_POINTS; i++) {
-        drawn->value[i] = cw_curve_db(&curve, cw_plot_hz(i));
-    }
-    drawn->faint = faint;
+    cw_plot_curve_add(plot, label, &curve, faint);
 }
 
 static bool save_plot(struct cw_folder *folder, const char *label, const struct cw_split_answer *answer)
