@@ -61,14 +61,6 @@ void cw_error_at(const char *file, unsigned line, const char *format, ...)
     va_end(arguments);
 }
 
-void cw_warning(const char *format, ...)
-{
-    va_list arguments;
-    va_start(arguments, format);
-    cw_message(": warning", format, arguments);
-    va_end(arguments);
-}
-
 void cw_error_memory(void)
 {
     cw_error("out of memory");

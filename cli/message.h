@@ -26,9 +26,6 @@ void cw_error(const char *format, ...) CW_PRINTF(1, 2);
 /** "coilwright: FILE:LINE: MESSAGE"; the line is left out where it is 0. */
 void cw_error_at(const char *file, unsigned line, const char *format, ...) CW_PRINTF(3, 4);
 
-/** "coilwright: warning: MESSAGE"; the work goes on. */
-void cw_warning(const char *format, ...) CW_PRINTF(1, 2);
-
 /** "coilwright: out of memory". */
 void cw_error_memory(void);
 

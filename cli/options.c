@@ -1,7 +1,6 @@
 #include "options.h"
 
 #include <errno.h>
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -160,19 +159,6 @@ int cw_args_next(struct cw_args *args)
     }
     args->rest = word + 1;
     return next_letter(args);
-}
-
-bool cw_args_number(struct cw_args *args, double minimum, double maximum, double *number)
-{
-    char *end;
-    double value = strtod(args->value, &end);
-    if (end == args->value || *end || !isfinite(value) || value < minimum || value > maximum) {
-        cw_bad_usage(args->usage, "--%s: expected a number from %g to %g, found '%s'", args->option->name, minimum,
-                     maximum, args->value);
-        return false;
-    }
-    *number = value;
-    return true;
 }
 
 bool cw_args_count(struct cw_args *args, long minimum, long maximum, long *number)

@@ -10,7 +10,7 @@
  * for (int id; (id = cw_args_next(&args)) != CW_ARG_END;) {
  *     switch (id) {
  *     case CW_ARG_OPERAND: use(args.value); break;
- *     case OPT_RATE:       if (!cw_args_number(&args, 8000, 384000, &rate)) return CW_BAD_USAGE; break;
+ *     case OPT_CHANNEL:    if (!cw_args_count(&args, 1, 1024, &channel)) return CW_BAD_USAGE; break;
  *     default:             return args.status;
  *     }
  * }
@@ -70,11 +70,8 @@ void cw_args_init(struct cw_args *args, const struct cw_usage *usage, int argc, 
  * mistake was reported. */
 int cw_args_next(struct cw_args *args);
 
-/** Read the last option's value as a plain number within limits; reports and returns false if
- * it is none. */
-bool cw_args_number(struct cw_args *args, double minimum, double maximum, double *number);
-
-/** The same for a whole number. */
+/** Read the last option's value as a whole number within limits; reports and returns false if it is
+ * none. */
 bool cw_args_count(struct cw_args *args, long minimum, long maximum, long *number);
 
 /** Report "coilwright COMMAND: MESSAGE (see coilwright COMMAND --help)".
