@@ -59,7 +59,7 @@ all: $(PROGRAM) bundle
 # The core is worth unrolling and vectorising. The audio loop may fuse: every block goes through
 # the same loop, so its cut does not show.
 $(DSP_OBJ): CORE_CFLAGS = $(if $(filter -O2,$(CFLAGS)),-O3)
-$(B)/obj/dsp/cascade.o: CORE_CFLAGS += -ffp-contract=fast
+$(B)/obj/dsp/parallel.o: CORE_CFLAGS += -ffp-contract=fast
 
 $(B)/obj/dsp/%.o: dsp/%.c Makefile
 	@mkdir -p $(@D)

@@ -3,10 +3,10 @@
 #include <math.h>
 #include <string.h>
 
-#include "cascade.h"
 #include "circuit.h"
 #include "digital.h"
 #include "loudness.h"
+#include "parallel.h"
 
 enum {
     CHUNK = 256,         /* samples worked on at a time */
@@ -25,7 +25,7 @@ static const double WARM_SECONDS = 0.021;
 struct path {
     struct cw_sections design;
     double gain;
-    struct cw_cascade cascade;
+    struct cw_parallel filter;
 };
 
 struct cw_voice {
@@ -42,6 +42,8 @@ struct cw_voice {
     float history[HISTORY];
     size_t history_at;               /* where the next sample goes */
 };
+
+_Static_assert(_Alignof(struct cw_voice) <= CW_VOICE_ALIGNMENT, "a voice would lie askew");
 
 size_t cw_voice_size(void) { return sizeof(struct cw_voice); }
 
@@ -140,7 +142,7 @@ static double fade_share(double t) { return t * t * t * (10.0 + t * (6.0 * t - 1
 
 /* Let a new filter hear the recent past, so that it joins in as if it had been there. The past
  * itself fades in: an abrupt start would set sharp resonances ringing. */
-static void warm_up(struct cw_voice *v, struct cw_cascade *cascade)
+static void warm_up(struct cw_voice *v, struct cw_parallel *filter)
 {
     float past[CHUNK], ignored[CHUNK];
     size_t start = v->history_at - v->warm_length;
@@ -150,7 +152,7 @@ static void warm_up(struct cw_voice *v, struct cw_cascade *cascade)
             double share = fade_share((double)(done + i) / (double)v->warm_length);
             past[i] = (float)(share * (double)v->history[(start + done + i) & HISTORY_MASK]);
         }
-        cw_cascade_process(cascade, past, ignored, n);
+        cw_parallel_process(filter, past, ignored, n);
         done += n;
     }
 }
@@ -165,13 +167,13 @@ static void take_change(struct cw_voice *v)
     if (same && !v->fresh) {
         return;
     }
-    cw_cascade_init(&next->cascade, &next->design, next->gain);
+    cw_parallel_init(&next->filter, &next->design, next->gain);
     if (v->fresh) {
         v->fresh = false;
         v->heard = !v->heard;
         return;
     }
-    warm_up(v, &next->cascade);
+    warm_up(v, &next->filter);
     v->fade_left = v->fade_length;
 }
 
@@ -195,7 +197,7 @@ static void refresh_figures(struct cw_voice *v, bool all)
 static void fade(struct cw_voice *v, const float *x, float *y, size_t n)
 {
     float incoming[CHUNK];
-    cw_cascade_process(&v->path[!v->heard].cascade, x, incoming, n);
+    cw_parallel_process(&v->path[!v->heard].filter, x, incoming, n);
     double done = (double)(v->fade_length - v->fade_left), step = 1.0 / (double)v->fade_length;
     for (size_t i = 0; i < n; i++) {
         double share = fade_share((done + (double)i + 1.0) * step);
@@ -221,7 +223,7 @@ void cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
         for (size_t i = 0; i < count; i++) {
             x[i] = fabsf(in[i]) < LOUDEST ? in[i] : 0.0f; /* false for NaN */
         }
-        cw_cascade_process(&v->path[v->heard].cascade, x, out, count);
+        cw_parallel_process(&v->path[v->heard].filter, x, out, count);
         if (v->fade_left > 0) {
             fade(v, x, out, count);
         }

@@ -19,7 +19,10 @@ extern "C" {
 /** One instance; its fields are private to voice.c. */
 struct cw_voice;
 
-/** Bytes and alignment that a voice needs; the caller owns the memory. */
+/** What the memory of a voice must be aligned to, in bytes. */
+enum { CW_VOICE_ALIGNMENT = 64 };
+
+/** Bytes that a voice needs, a multiple of the alignment; the caller owns the memory. */
 size_t cw_voice_size(void);
 
 /** Prepare a voice at \p rate (Hz); rates outside 8000..384000 are clamped for the design. */

@@ -67,7 +67,7 @@ static LV2_Handle instantiate(const LV2_Descriptor *descriptor, double rate, con
         return NULL;
     }
     struct plugin *plugin = calloc(1, sizeof *plugin);
-    struct cw_voice *voice = calloc(1, cw_voice_size());
+    struct cw_voice *voice = aligned_alloc(CW_VOICE_ALIGNMENT, cw_voice_size());
     if (!plugin || !voice) {
         free(voice);
         free(plugin);

@@ -11,7 +11,6 @@
 #include <math.h>
 #include <stdio.h>
 
-#include "cascade.h"
 #include "circuit.h"
 #include "digital.h"
 #include "support/setups.h"
@@ -124,58 +123,11 @@ static void magnitude_follows(void **state)
     }
 }
 
-/* The runner of the sections against the textbook recurrence, in whatever blocks. */
-static void runner_does_the_recurrence(void **state)
-{
-    (void)state;
-    enum { N = 3000 };
-    static float in[N], out[N];
-    struct rng rng = {73};
-    for (int i = 0; i < N; i++) {
-        in[i] = (float)rng_between(&rng, -1, 1);
-    }
-    for (int count = 0; count <= CW_SECTIONS_MAX; count++) {
-        struct cw_sections s = {.count = count, .gain = 0.7};
-        double x[N];
-        for (int i = 0; i < N; i++) {
-            x[i] = 0.7 * 1.5 * (double)in[i];
-        }
-        for (int k = 0; k < count; k++) {
-            double db = rng_between(&rng, -12, 12);
-            s.section[k] = cw_biquad_cookbook(CW_PEAKING, rng_log(&rng, 30, 15000), rng_between(&rng, 0.5, 5), db, 48000);
-            const struct cw_biquad *b = &s.section[k];
-            double x1 = 0, x2 = 0, y1 = 0, y2 = 0;
-            for (int i = 0; i < N; i++) {
-                double y = b->b0 * x[i] + b->b1 * x1 + b->b2 * x2 - b->a1 * y1 - b->a2 * y2;
-                x2 = x1;
-                x1 = x[i];
-                y2 = y1;
-                y1 = y;
-                x[i] = y;
-            }
-        }
-        struct cw_cascade c;
-        cw_cascade_init(&c, &s, 1.5);
-        for (int at = 0; at < N;) {
-            int n = rng_pick(&rng, 70);
-            n = n < N - at ? n : N - at;
-            cw_cascade_process(&c, in + at, out + at, (size_t)n);
-            at += n;
-        }
-        for (int i = 0; i < N; i++) {
-            if (!(fabs((double)out[i] - x[i]) <= 1e-6 * (1 + fabs(x[i])))) {
-                fail_msg("%d sections, sample %d: %.9g, not %.9g", count, i, (double)out[i], x[i]);
-            }
-        }
-    }
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(phase_is_a_delay_below_one_sample),
         cmocka_unit_test(magnitude_follows),
-        cmocka_unit_test(runner_does_the_recurrence),
     };
     return cmocka_run_group_tests_name("design", tests, NULL, NULL);
 }

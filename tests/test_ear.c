@@ -51,7 +51,7 @@ struct gain {
 
 static struct cw_voice *voice_new(double rate)
 {
-    struct cw_voice *voice = aligned_alloc(64, (cw_voice_size() + 63) / 64 * 64);
+    struct cw_voice *voice = aligned_alloc(CW_VOICE_ALIGNMENT, cw_voice_size());
     assert_non_null(voice);
     cw_voice_init(voice, rate);
     return voice;

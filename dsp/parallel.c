@@ -1,0 +1,166 @@
+#include "parallel.h"
+
+#include <string.h>
+
+/* The recurrence of a mode cannot run faster than its latency if it goes sample by sample. So modes run side
+ * by side as lanes of a vector, and each steps a block of four samples at once: state and inputs to the next
+ * state by coefficients worked out beforehand, which is the same recursion four times over and has the same
+ * poles (block state form: C. W. Barnes and S. Shinnaka, "Block-shift invariance and block implementation of
+ * discrete-time filters", IEEE Trans. Circuits Syst. 27, 1980; cited from memory). The outputs of a block are
+ * the states' shares and those of the inputs that the states do not hold yet. */
+
+enum {
+    CHUNK = 256, /* samples turned to double at a time */
+    LANES = 4,   /* lanes come in fours */
+    HEAD_SHORT = CW_MODES_DELAY_SHORT + CW_MODES_OVERLAP,
+    HEAD_LONG = CW_HEAD_MAX
+};
+
+static void lane_of(struct cw_parallel *f, int i, const struct cw_mode *m)
+{
+    /* h[k + 1] is the recursion's impulse response at k */
+    double h[CW_BLOCK + 2] = {0.0, 1.0};
+    for (int k = 2; k < CW_BLOCK + 2; k++) {
+        h[k] = -m->a1 * h[k - 1] - m->a2 * h[k - 2];
+    }
+    f->h1[i] = h[2];
+    f->h2[i] = h[3];
+    f->h3[i] = h[4];
+    f->s2_by_s1[i] = h[4];
+    f->s2_by_s2[i] = -m->a2 * h[3];
+    f->s1_by_s1[i] = h[5];
+    f->s1_by_s2[i] = -m->a2 * h[4];
+    f->out_by_s1[i][0] = m->c0;
+    f->out_by_s2[i][0] = m->c1;
+    for (int k = 1; k < CW_BLOCK; k++) {
+        f->out_by_s1[i][k] = m->c0 * h[k + 1] + m->c1 * h[k];
+        f->out_by_s2[i][k] = -m->a2 * (m->c0 * h[k] + m->c1 * h[k - 1]);
+    }
+}
+
+void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, double gain)
+{
+    memset(f, 0, sizeof *f);
+    f->gain = design->gain * gain;
+    if (design->count == 0) {
+        return;
+    }
+    struct cw_modes modes;
+    cw_modes_of(design, gain, &modes);
+    f->head = modes.delay + CW_MODES_OVERLAP;
+    f->lanes = modes.delay == CW_MODES_DELAY_LONG ? CW_SECTIONS_MAX : (modes.count + LANES - 1) / LANES * LANES;
+    f->lanes = f->lanes == 0 ? LANES : f->lanes;
+    for (int i = 0; i < modes.count; i++) {
+        lane_of(f, i, &modes.mode[i]);
+    }
+    for (int i = 0; i < f->head; i++) {
+        for (int k = 0; k < CW_BLOCK; k++) {
+            int lag = i + k - (CW_BLOCK - 1);
+            f->out_by_in[i][k] = lag >= 0 ? modes.head[lag] : 0.0;
+        }
+    }
+}
+
+#define INLINE static inline __attribute__((always_inline))
+
+#define KERNEL(name) name##_2
+#define VECTOR 2
+#include "parallel_kernel.h"
+#undef KERNEL
+#undef VECTOR
+
+#define KERNEL(name) name##_4
+#define VECTOR 4
+#include "parallel_kernel.h"
+#undef KERNEL
+#undef VECTOR
+
+static void run_anywhere(struct cw_parallel *f, const double *x, float *out, size_t blocks)
+{
+    switch (f->lanes + f->head) {
+    case 4 + HEAD_SHORT: blocks_2(f, x, out, blocks, 2, HEAD_SHORT); break;
+    case 8 + HEAD_SHORT: blocks_2(f, x, out, blocks, 4, HEAD_SHORT); break;
+    case 12 + HEAD_SHORT: blocks_2(f, x, out, blocks, 6, HEAD_SHORT); break;
+    default: blocks_2(f, x, out, blocks, 6, HEAD_LONG); break;
+    }
+}
+
+#if defined(__x86_64__)
+/* For processors whose vectors hold four. */
+__attribute__((target("avx2,fma"))) static void run_avx2(struct cw_parallel *f, const double *x, float *out, size_t blocks)
+{
+    switch (f->lanes + f->head) {
+    case 4 + HEAD_SHORT: blocks_4(f, x, out, blocks, 1, HEAD_SHORT); break;
+    case 8 + HEAD_SHORT: blocks_4(f, x, out, blocks, 2, HEAD_SHORT); break;
+    case 12 + HEAD_SHORT: blocks_4(f, x, out, blocks, 3, HEAD_SHORT); break;
+    default: blocks_4(f, x, out, blocks, 3, HEAD_LONG); break;
+    }
+}
+static int has_avx2(void) { return __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma"); }
+#else
+static void run_avx2(struct cw_parallel *f, const double *x, float *out, size_t blocks) { run_anywhere(f, x, out, blocks); }
+static int has_avx2(void) { return 0; }
+#endif
+
+static void run(struct cw_parallel *f, const double *x, float *out, size_t blocks)
+{
+    if (has_avx2()) {
+        run_avx2(f, x, out, blocks);
+    } else {
+        run_anywhere(f, x, out, blocks);
+    }
+}
+
+/* Where calls do not meet blocks: the outputs of an unfinished block are worked out with zeros for what has not
+ * come yet, and its states are not kept. */
+static void run_ragged(struct cw_parallel *f, const double *x, float *out, size_t n)
+{
+    float y[CHUNK + 2 * CW_BLOCK];
+    size_t whole = (f->phase + n) / CW_BLOCK;
+    run(f, x, y, whole);
+    double s1[CW_SECTIONS_MAX], s2[CW_SECTIONS_MAX];
+    memcpy(s1, f->s1, sizeof s1);
+    memcpy(s2, f->s2, sizeof s2);
+    run(f, x + whole * CW_BLOCK, y + whole * CW_BLOCK, 1);
+    memcpy(f->s1, s1, sizeof s1);
+    memcpy(f->s2, s2, sizeof s2);
+    memcpy(out, y + f->phase, n * sizeof *out);
+}
+
+static void process_chunk(struct cw_parallel *f, const float *in, float *out, size_t n)
+{
+    double x[CW_HEAD_MAX + CHUNK + CW_BLOCK];
+    size_t older = (size_t)f->head - CW_BLOCK, known = older + f->phase, end = known + n;
+    memcpy(x, f->past, known * sizeof *x);
+    for (size_t i = 0; i < n; i++) {
+        x[known + i] = (double)in[i];
+    }
+    for (size_t i = 0; i < CW_BLOCK; i++) {
+        x[end + i] = 0.0;
+    }
+    size_t whole = (f->phase + n) / CW_BLOCK, rest = (f->phase + n) % CW_BLOCK;
+    if (f->phase == 0 && rest == 0) {
+        run(f, x + older, out, whole);
+    } else {
+        run_ragged(f, x + older, out, n);
+    }
+    memcpy(f->past, x + whole * CW_BLOCK, (older + rest) * sizeof *x);
+    f->phase = rest;
+}
+
+void cw_parallel_process(struct cw_parallel *f, const float *in, float *out, size_t n)
+{
+    if (f->lanes == 0) {
+        for (size_t i = 0; i < n; i++) {
+            out[i] = (float)((double)in[i] * f->gain);
+        }
+        return;
+    }
+    while (n > 0) {
+        size_t count = n < CHUNK ? n : CHUNK;
+        process_chunk(f, in, out, count);
+        in += count;
+        out += count;
+        n -= count;
+    }
+}
