@@ -11,7 +11,6 @@
 
 enum {
     CHUNK = 256, /* samples turned to double at a time */
-    LANES = 4,   /* lanes come in fours */
     HEAD_SHORT = CW_MODES_DELAY_SHORT + CW_MODES_OVERLAP,
     HEAD_LONG = CW_HEAD_MAX
 };
@@ -38,6 +37,10 @@ static void lane_of(struct cw_parallel *f, int i, const struct cw_mode *m)
     }
 }
 
+/* The kinds that the loop is compiled for. Most designs have three or four modes. */
+enum { MODES_MOST = CW_SECTIONS_MAX };
+static int room_for(int modes) { return modes <= 3 ? 3 : modes <= 4 ? 4 : modes <= 8 ? 8 : MODES_MOST; }
+
 void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, double gain)
 {
     memset(f, 0, sizeof *f);
@@ -48,8 +51,7 @@ void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, d
     struct cw_modes modes;
     cw_modes_of(design, gain, &modes);
     f->head = modes.delay + CW_MODES_OVERLAP;
-    f->lanes = modes.delay == CW_MODES_DELAY_LONG ? CW_SECTIONS_MAX : (modes.count + LANES - 1) / LANES * LANES;
-    f->lanes = f->lanes == 0 ? LANES : f->lanes;
+    f->modes = modes.delay == CW_MODES_DELAY_LONG ? MODES_MOST : room_for(modes.count);
     for (int i = 0; i < modes.count; i++) {
         lane_of(f, i, &modes.mode[i]);
     }
@@ -75,30 +77,26 @@ void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, d
 #undef KERNEL
 #undef VECTOR
 
-static void run_anywhere(struct cw_parallel *f, const double *x, float *out, size_t blocks)
-{
-    switch (f->lanes + f->head) {
-    case 4 + HEAD_SHORT: blocks_2(f, x, out, blocks, 2, HEAD_SHORT); break;
-    case 8 + HEAD_SHORT: blocks_2(f, x, out, blocks, 4, HEAD_SHORT); break;
-    case 12 + HEAD_SHORT: blocks_2(f, x, out, blocks, 6, HEAD_SHORT); break;
-    default: blocks_2(f, x, out, blocks, 6, HEAD_LONG); break;
+#define CASES(blocks)                                                    \
+    switch (f->modes + f->head) {                                        \
+    case 3 + HEAD_SHORT: blocks(f, x, out, count, 3, HEAD_SHORT); break; \
+    case 4 + HEAD_SHORT: blocks(f, x, out, count, 4, HEAD_SHORT); break; \
+    case 8 + HEAD_SHORT: blocks(f, x, out, count, 8, HEAD_SHORT); break; \
+    case MODES_MOST + HEAD_SHORT: blocks(f, x, out, count, MODES_MOST, HEAD_SHORT); break; \
+    default: blocks(f, x, out, count, MODES_MOST, HEAD_LONG); break;      \
     }
-}
+
+static void run_anywhere(struct cw_parallel *f, const double *x, float *out, size_t count) { CASES(blocks_2) }
 
 #if defined(__x86_64__)
 /* For processors whose vectors hold four. */
-__attribute__((target("avx2,fma"))) static void run_avx2(struct cw_parallel *f, const double *x, float *out, size_t blocks)
+__attribute__((target("avx2,fma"))) static void run_avx2(struct cw_parallel *f, const double *x, float *out, size_t count)
 {
-    switch (f->lanes + f->head) {
-    case 4 + HEAD_SHORT: blocks_4(f, x, out, blocks, 1, HEAD_SHORT); break;
-    case 8 + HEAD_SHORT: blocks_4(f, x, out, blocks, 2, HEAD_SHORT); break;
-    case 12 + HEAD_SHORT: blocks_4(f, x, out, blocks, 3, HEAD_SHORT); break;
-    default: blocks_4(f, x, out, blocks, 3, HEAD_LONG); break;
-    }
+    CASES(blocks_4)
 }
 static int has_avx2(void) { return __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma"); }
 #else
-static void run_avx2(struct cw_parallel *f, const double *x, float *out, size_t blocks) { run_anywhere(f, x, out, blocks); }
+static void run_avx2(struct cw_parallel *f, const double *x, float *out, size_t count) { run_anywhere(f, x, out, count); }
 static int has_avx2(void) { return 0; }
 #endif
 
@@ -150,7 +148,7 @@ static void process_chunk(struct cw_parallel *f, const float *in, float *out, si
 
 void cw_parallel_process(struct cw_parallel *f, const float *in, float *out, size_t n)
 {
-    if (f->lanes == 0) {
+    if (f->modes == 0) {
         for (size_t i = 0; i < n; i++) {
             out[i] = (float)((double)in[i] * f->gain);
         }

@@ -20,7 +20,7 @@ enum {
 };
 
 /** A filter at work. Everything is arranged for blocks of CW_BLOCK samples, which are counted from the first
- * sample on however the calls cut them; lanes are modes, in fours, the last ones idle.
+ * sample on however the calls cut them; lanes are modes, the last ones idle.
  *
  * s1 and s2 of a lane are what its recursion w(n) = x(n - delay) - a1 w(n - 1) - a2 w(n - 2) holds for the
  * first sample of a block and the sample before it. */
@@ -33,7 +33,7 @@ struct __attribute__((aligned(64))) cw_parallel { /* and every array up to `past
     double out_by_in[CW_HEAD_MAX][CW_BLOCK]; /**< by the inputs of the block and before, the newest first */
     double past[CW_HEAD_MAX];                /**< inputs from head - CW_BLOCK before the block on */
     double gain;                             /**< of a filter that has no sections */
-    int lanes, head;                         /**< 0 lanes: the gain alone */
+    int modes, head;                         /**< room for modes: 0 if it is the gain alone */
     size_t phase;                            /**< samples of an unfinished block that came already */
 };
 

@@ -15,7 +15,7 @@ enum { KERNEL(PARTS) = CW_BLOCK / VECTOR }; /* vectors in a block of output */
 /* Outputs of one block. x is its first input; what comes after the last known one must be 0. Two sums are
  * kept, so that neither waits for itself. */
 INLINE void KERNEL(output)(const struct cw_parallel *f, const VEC *s1, const VEC *s2, const double *x, double *y,
-                           const int groups, const int head)
+                           const int groups, const int modes, const int head)
 {
     double state1[CW_SECTIONS_MAX], state2[CW_SECTIONS_MAX];
     for (int g = 0; g < groups; g++) {
@@ -32,7 +32,7 @@ INLINE void KERNEL(output)(const struct cw_parallel *f, const VEC *s1, const VEC
                 even += LOAD(f->out_by_in[i] + p * VECTOR) * x[CW_BLOCK - 1 - i];
             }
         }
-        for (int i = 0; i < groups * VECTOR; i++) {
+        for (int i = 0; i < modes; i++) {
             even += LOAD(f->out_by_s1[i] + p * VECTOR) * state1[i];
             odd += LOAD(f->out_by_s2[i] + p * VECTOR) * state2[i];
         }
@@ -55,11 +55,12 @@ INLINE void KERNEL(advance)(const struct cw_parallel *f, VEC *s1, VEC *s2, const
     }
 }
 
-/* groups and head are constants at each call, so that loops unroll and the states live in registers. x: the
+/* modes and head are constants at each call, so that loops unroll and the states live in registers. x: the
  * first block's first input, with `head` - CW_BLOCK older ones before it and zeros behind the last. */
-INLINE void KERNEL(blocks)(struct cw_parallel *f, const double *x, float *out, size_t count, const int groups,
+INLINE void KERNEL(blocks)(struct cw_parallel *f, const double *x, float *out, size_t count, const int modes,
                            const int head)
 {
+    const int groups = (modes + VECTOR - 1) / VECTOR;
     VEC s1[CW_SECTIONS_MAX / VECTOR], s2[CW_SECTIONS_MAX / VECTOR];
     for (int g = 0; g < groups; g++) {
         s1[g] = LOAD(f->s1 + g * VECTOR);
@@ -67,7 +68,7 @@ INLINE void KERNEL(blocks)(struct cw_parallel *f, const double *x, float *out, s
     }
     for (size_t b = 0; b < count; b++, x += CW_BLOCK, out += CW_BLOCK) {
         double y[CW_BLOCK];
-        KERNEL(output)(f, s1, s2, x, y, groups, head);
+        KERNEL(output)(f, s1, s2, x, y, groups, modes, head);
         KERNEL(advance)(f, s1, s2, x - (head - CW_BLOCK), groups);
         for (int i = 0; i < CW_BLOCK; i++) {
             out[i] = (float)y[i];

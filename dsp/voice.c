@@ -177,18 +177,21 @@ static void take_change(struct cw_voice *v)
     v->fade_left = v->fade_length;
 }
 
-/* One setup's figures a call, so that no block carries the work of three. */
-static void refresh_figures(struct cw_voice *v, bool all)
+/* One setup's figures a call, so that no block carries the work of three. Returns whether there was one. */
+static bool refresh_figures(struct cw_voice *v, bool all)
 {
+    bool any = false;
     for (int i = 0; i < CW_SETUPS; i++) {
         if (v->stale[i]) {
             cw_figures_of(&v->controls.setup[i], v->controls.global[CW_G_MAINS], &v->figures[i]);
             v->stale[i] = false;
+            any = true;
             if (!all) {
-                return;
+                return true;
             }
         }
     }
+    return any;
 }
 
 /* ---- audio ---------------------------------------------------------------------------------- */
@@ -209,9 +212,9 @@ static void fade(struct cw_voice *v, const float *x, float *y, size_t n)
 
 static size_t least(size_t a, size_t b) { return a < b ? a : b; }
 
-void cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
+bool cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
 {
-    refresh_figures(v, v->fresh);
+    bool news = refresh_figures(v, v->fresh);
     while (n > 0) {
         if (v->changed && v->fade_left == 0) {
             take_change(v);
@@ -232,4 +235,5 @@ void cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
         out += count;
         n -= count;
     }
+    return news;
 }

@@ -7,6 +7,7 @@
 #ifndef CW_VOICE_H
 #define CW_VOICE_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "figures.h"
@@ -37,8 +38,9 @@ void cw_voice_set(struct cw_voice *voice, const struct cw_controls *controls);
 
 /** Process \p n samples; \p in and \p out may be the same buffer. NaN, infinity and numbers
  * beyond 1e30 in the input count as silence; the output is finite. Denormal numbers are the
- * caller's to flush. With \p n 0 nothing but the figures is worked on, and the buffers may be NULL. */
-void cw_voice_process(struct cw_voice *voice, const float *in, float *out, size_t n);
+ * caller's to flush. With \p n 0 nothing but the figures is worked on, and the buffers may be NULL.
+ * \return whether a figure was worked out anew */
+bool cw_voice_process(struct cw_voice *voice, const float *in, float *out, size_t n);
 
 /** Figures of a setup. They follow cw_voice_set() within three calls of cw_voice_process(). */
 const struct cw_figures *cw_voice_figures(const struct cw_voice *voice, enum cw_which which);

@@ -31,7 +31,9 @@ static inline struct cw_denormals cw_denormals_zero(void)
 #if defined(__SSE2__)
     const uint32_t flush_results = 0x8000u, zero_operands = 0x0040u;
     saved.word = _mm_getcsr();
-    _mm_setcsr((uint32_t)saved.word | flush_results | zero_operands);
+    if ((saved.word & (flush_results | zero_operands)) != (flush_results | zero_operands)) {
+        _mm_setcsr((uint32_t)saved.word | flush_results | zero_operands); /* slow; many hosts have done it */
+    }
 #elif defined(__aarch64__)
     __asm__ __volatile__("mrs %0, fpcr" : "=r"(saved.word));
     __asm__ __volatile__("msr fpcr, %0" : : "r"(saved.word | (UINT64_C(1) << 24)));

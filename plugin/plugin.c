@@ -20,10 +20,12 @@ struct plugin {
     const float *in;
     float *out;
     const float *input[INPUTS]; /* an input connected to nothing reads idle */
-    const float *row;           /* all inputs, where the host has them side by side; else NULL */
-    bool moved;                 /* an input was connected: row is to be found anew */
     float *meter[METERS];       /* a meter connected to nothing writes unread */
+    const float *input_row;     /* all inputs, where the host has them side by side; else NULL */
+    float *meter_row;           /* the same of the meters */
+    bool moved;                 /* a control was connected: rows are to be found anew */
     uint32_t seen[INPUTS];      /* the bits last read from each input, so that only a change is worked on */
+    float shown[METERS];        /* what the meters show */
     float idle[INPUTS], unread;
     bool fresh;            /* nothing was handed to the voice since the last activation */
     struct cw_controls controls;
@@ -104,6 +106,7 @@ static void connect_port(LV2_Handle handle, uint32_t port, void *data)
         plugin->moved = true;
     } else if (port < CW_PORTS) {
         plugin->meter[port - CW_PORT_METER] = data ? data : &plugin->unread;
+        plugin->moved = true;
     }
 }
 
@@ -115,26 +118,30 @@ static void activate(LV2_Handle handle)
     plugin->fresh = true;
 }
 
-/* Hosts mostly keep their control values in one array: then one comparison does for all. */
-static void find_row(struct plugin *plugin)
+/* Hosts mostly keep their control values in one array: then one comparison does for all inputs, and one
+ * copy for all meters. */
+static void find_rows(struct plugin *plugin)
 {
     plugin->moved = false;
-    plugin->row = plugin->input[0];
-    for (int i = 1; i < INPUTS; i++) {
-        if ((uintptr_t)plugin->input[i] != (uintptr_t)plugin->input[0] + (size_t)i * sizeof(float)) {
-            plugin->row = NULL;
+    plugin->input_row = plugin->input[0];
+    plugin->meter_row = plugin->meter[0];
+    for (uintptr_t i = 1; i < INPUTS; i++) {
+        if ((uintptr_t)plugin->input[i] != (uintptr_t)plugin->input[0] + i * sizeof(float)) {
+            plugin->input_row = NULL;
+        }
+    }
+    for (uintptr_t i = 1; i < METERS; i++) {
+        if ((uintptr_t)plugin->meter[i] != (uintptr_t)plugin->meter[0] + i * sizeof(float)) {
+            plugin->meter_row = NULL;
         }
     }
 }
 
 /* Whether any input's bits differ from what was seen. Asked at every run. */
-static bool inputs_differ(struct plugin *plugin)
+static bool inputs_differ(const struct plugin *plugin)
 {
-    if (plugin->moved) {
-        find_row(plugin);
-    }
-    if (plugin->row) {
-        return memcmp(plugin->row, plugin->seen, sizeof plugin->seen) != 0;
+    if (plugin->input_row) {
+        return memcmp(plugin->input_row, plugin->seen, sizeof plugin->seen) != 0;
     }
     uint32_t differ = 0;
     for (int i = 0; i < INPUTS; i++) {
@@ -156,14 +163,21 @@ static void read_inputs(struct plugin *plugin)
     }
 }
 
-static void write_meters(struct plugin *plugin)
+static void read_figures(struct plugin *plugin)
 {
-    for (int which = 0; which < CW_SETUPS; which++) {
-        const struct cw_figures *figures = cw_voice_figures(plugin->voice, (enum cw_which)which);
-        float **meter = &plugin->meter[which * CW_METERS];
-        for (int i = 0; i < CW_METERS; i++) {
-            *meter[i] = (float)figures->value[i];
-        }
+    for (int i = 0; i < METERS; i++) {
+        plugin->shown[i] = (float)cw_voice_figures(plugin->voice, (enum cw_which)(i / CW_METERS))->value[i % CW_METERS];
+    }
+}
+
+static void write_meters(const struct plugin *plugin)
+{
+    if (plugin->meter_row) {
+        memcpy(plugin->meter_row, plugin->shown, sizeof plugin->shown);
+        return;
+    }
+    for (int i = 0; i < METERS; i++) {
+        *plugin->meter[i] = plugin->shown[i];
     }
 }
 
@@ -173,6 +187,9 @@ static void run(LV2_Handle handle, uint32_t samples)
 {
     struct plugin *plugin = handle;
     const struct cw_denormals host_mode = cw_denormals_zero();
+    if (plugin->moved) {
+        find_rows(plugin);
+    }
     if (inputs_differ(plugin) || plugin->fresh) {
         read_inputs(plugin);
         cw_voice_set(plugin->voice, &plugin->controls);
@@ -181,7 +198,10 @@ static void run(LV2_Handle handle, uint32_t samples)
     if (plugin->out && !plugin->in) {
         memset(plugin->out, 0, samples * sizeof *plugin->out);
     }
-    cw_voice_process(plugin->voice, plugin->in ? plugin->in : plugin->out, plugin->out, plugin->out ? samples : 0);
+    bool news = cw_voice_process(plugin->voice, plugin->in ? plugin->in : plugin->out, plugin->out, plugin->out ? samples : 0);
+    if (news) {
+        read_figures(plugin);
+    }
     write_meters(plugin);
     cw_denormals_restore(host_mode);
 }
