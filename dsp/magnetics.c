@@ -37,18 +37,20 @@ double cw_magnet_working_point(const struct cw_magnet_info *magnet, double demag
 struct cw_permeability cw_rod_permeability(double mu, double conductivity, double radius, double hz)
 {
     /* (ka)^2 = -2j (a/delta)^2. With u = (ka/2)^2 = -j x:
-     * 2 J1/(ka J0) = 1/(1 - (u/(1*2))/(1 - (u/(2*3))/(1 - ...))), taken from the far end. */
+     * 2 J1/(ka J0) = 1/(1 - (u/(1*2))/(1 - (u/(2*3))/(1 - ...))), taken from the far end. What stands
+     * below the n-th fraction bar is v[n]/v[n + 1] with v[n] = v[n + 1] - u/(n (n + 1)) v[n + 2]. */
     double x = 0.5 * radius * radius * pi * hz * mu * mu0 * conductivity;
     int terms = 12 + (int)fmin(2.0 * sqrt(x), 60.0);
-    double re = 1.0, im = 0.0;
+    double re = 1.0, im = 0.0, last_re = 1.0, last_im = 0.0;
     for (int n = terms; n >= 1; n--) {
-        double share = x / ((double)n * (n + 1.0)) / (re * re + im * im);
-        double next_re = 1.0 + share * im;
-        im = share * re;
+        double share = x / ((double)n * (n + 1.0)), next_re = re - share * last_im, next_im = im + share * last_re;
+        last_re = re;
+        last_im = im;
         re = next_re;
+        im = next_im;
     }
     double size = mu / (re * re + im * im);
-    return (struct cw_permeability){re * size, -im * size};
+    return (struct cw_permeability){(last_re * re + last_im * im) * size, (last_im * re - last_re * im) * size};
 }
 
 struct cw_permeability cw_apparent_permeability(struct cw_permeability mu, double demagnetising)

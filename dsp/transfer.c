@@ -95,27 +95,41 @@ double cw_transfer_db(const struct cw_transfer *h, double hz) { return 10.0 * lo
 
 /* ---- roots ------------------------------------------------------------------------------- */
 
+/* log2 and its inverse, within a tenth: straight between powers of two. */
+static double rough_log2(double v)
+{
+    int exponent;
+    double mantissa = frexp(v, &exponent);
+    return exponent + 2.0 * (mantissa - 1.0);
+}
+static double rough_exp2(double v)
+{
+    double whole = floor(v);
+    return ldexp(1.0 + (v - whole), (int)whole);
+}
+
 /* Starting points: the upper hull of (i, log|c_i|) says how many roots lie near which radius. */
 static void start_points(const double *c, int n, struct cw_complex *z)
 {
     int hull[CW_DEGREE_MAX + 1], count = 0;
     double height[CW_DEGREE_MAX + 1];
     for (int i = 0; i <= n; i++) {
-        height[i] = c[i] != 0.0 ? log(fabs(c[i])) : -DBL_MAX / 4;
+        height[i] = c[i] != 0.0 ? rough_log2(fabs(c[i])) : -1e300;
         while (count >= 2 && (height[hull[count - 1]] - height[hull[count - 2]]) * (i - hull[count - 2]) <=
                                  (height[i] - height[hull[count - 2]]) * (hull[count - 1] - hull[count - 2])) {
             count--;
         }
         hull[count++] = i;
     }
-    int k = 0;
+    /* The golden angle spreads any number of points, and none meets the real axis or another's conjugate. */
+    const struct cw_complex turn = {-0.7373688780783197, 0.6754902942615238};
+    struct cw_complex direction = {0.7648421872844885, 0.644217687237691};
     for (int edge = 1; edge < count; edge++) {
         int m = hull[edge] - hull[edge - 1];
-        double radius = exp((height[hull[edge - 1]] - height[hull[edge]]) / m);
-        for (int j = 0; j < m; j++, k++) {
-            /* The odd offset keeps the points off the real axis and off each other's conjugates. */
-            double angle = 2.0 * 3.14159265358979 * j / m + 2.0 * 3.14159265358979 * edge / n + 0.7;
-            z[k] = cw_c(radius * cos(angle), radius * sin(angle));
+        double radius = rough_exp2(fmin(fmax((height[hull[edge - 1]] - height[hull[edge]]) / m, -500.0), 500.0));
+        for (int j = hull[edge - 1]; j < hull[edge]; j++) {
+            z[j] = cw_c(radius * direction.re, radius * direction.im);
+            direction = cw_mul(direction, turn);
         }
     }
 }
@@ -183,7 +197,9 @@ static struct complex_pair repulsions(const struct complex_pair *z, const struct
 enum { SWEEPS_MOST = 80 };
 
 /* Ehrlich and Aberth's move of one root; returns true when it has settled. The iteration converges
- * with the third power, so after a move this small there is nothing left to move. */
+ * with the third power, so after a move of a hundred millionth there is nothing left to move. */
+static const double SMALL_MOVE = 1e-16;
+
 static bool move_root(struct cw_complex *z, struct cw_complex step, struct cw_complex repulsion, bool settled)
 {
     struct cw_complex move = cw_div(step, cw_sub(cw_c(1.0, 0.0), cw_mul(step, repulsion)));
@@ -192,7 +208,7 @@ static bool move_root(struct cw_complex *z, struct cw_complex step, struct cw_co
         return settled;
     }
     *z = cw_sub(*z, move);
-    return settled || cw_norm(move) <= 1e-20 * cw_norm(*z);
+    return settled || cw_norm(move) <= SMALL_MOVE * cw_norm(*z);
 }
 
 /* One sweep over all roots, two at a time; returns true when every root has settled. */
@@ -253,6 +269,20 @@ static void pair_conjugates(struct cw_complex *z, int n)
     }
 }
 
+/* Roots of c0 + c1 x + c2 x^2, c0 and c2 not 0, so that neither loses digits. */
+static void solve_quadratic(const double *c, struct cw_complex *z)
+{
+    double half = -0.5 * c[1], square = half * half - c[0] * c[2];
+    if (square < 0.0) {
+        z[0] = cw_c(half / c[2], sqrt(-square) / fabs(c[2]));
+        z[1] = cw_c(z[0].re, -z[0].im);
+    } else {
+        double far = half + copysign(sqrt(square), half);
+        z[0] = cw_c(far / c[2], 0.0);
+        z[1] = cw_c(c[0] / far, 0.0);
+    }
+}
+
 static void iterate(const double *c, int n, struct cw_complex *z)
 {
     bool done[CW_DEGREE_MAX] = {false};
@@ -274,7 +304,9 @@ int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots)
     struct cw_complex *z = roots + low;
     if (n - low == 1) {
         z[0] = cw_c(-c[0] / c[1], 0.0);
-    } else if (n - low > 1) {
+    } else if (n - low == 2) {
+        solve_quadratic(c, z);
+    } else if (n - low > 2) {
         start_points(c, n - low, z);
         iterate(c, n - low, z);
     }
@@ -283,7 +315,7 @@ int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots)
 
 int cw_poly_roots_near(const struct cw_poly *poly, struct cw_complex *roots)
 {
-    bool plain = poly->degree < 2 || poly->c[poly->degree] == 0.0 || poly->c[0] == 0.0;
+    bool plain = poly->degree < 3 || poly->c[poly->degree] == 0.0 || poly->c[0] == 0.0;
     if (plain) {
         return cw_poly_roots(poly, roots);
     }
