@@ -7,7 +7,7 @@
 
 #include <math.h>
 
-#include "transfer.h"
+#include "polynomial.h"
 
 static inline struct cw_complex cw_c(double re, double im) { return (struct cw_complex){re, im}; }
 static inline struct cw_complex cw_add(struct cw_complex a, struct cw_complex b) { return cw_c(a.re + b.re, a.im + b.im); }

@@ -99,16 +99,32 @@ static double highest_power(const struct cw_plan *plan, const struct cw_sections
     return best;
 }
 
+static void multiply_in_place(struct cw_poly *p, const double *quadratic, int degree)
+{
+    for (int i = p->degree + 1; i <= p->degree + degree; i++) {
+        p->c[i] = 0.0;
+    }
+    p->degree += degree;
+    for (int i = p->degree; i >= 0; i--) {
+        double c = p->c[i] * quadratic[0];
+        c += i >= 1 ? p->c[i - 1] * quadratic[1] : 0.0;
+        p->c[i] = c + (i >= 2 ? p->c[i - 2] * quadratic[2] : 0.0);
+    }
+}
+
 /* Product of |1 - z e^{-jw}|^2 over a set of roots, as a polynomial in u. */
 static struct cw_poly power_in_u(const struct cw_root_set *set)
 {
     struct cw_poly product = cw_poly_constant(1.0);
     for (int i = 0; i < set->count; i++) {
         struct cw_complex z = set->root[i];
-        struct cw_poly one = {z.im == 0.0 ? 1 : 2, {0.0}};
-        if (z.im >= 0.0) {
-            quadratic_in_u(1.0, z.im == 0.0 ? -z.re : -2.0 * z.re, z.im == 0.0 ? 0.0 : cw_norm(z), one.c);
-            product = cw_poly_mul(product, one);
+        double q[3];
+        if (z.im == 0.0) {
+            quadratic_in_u(1.0, -z.re, 0.0, q);
+            multiply_in_place(&product, q, 1);
+        } else if (z.im > 0.0) {
+            quadratic_in_u(1.0, -2.0 * z.re, cw_norm(z), q);
+            multiply_in_place(&product, q, 2);
         }
     }
     return product;

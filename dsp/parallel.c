@@ -66,16 +66,12 @@ void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, d
 #define INLINE static inline __attribute__((always_inline))
 
 #define KERNEL(name) name##_2
-#define VECTOR 2
+#define LANES 2
 #include "parallel_kernel.h"
-#undef KERNEL
-#undef VECTOR
 
 #define KERNEL(name) name##_4
-#define VECTOR 4
+#define LANES 4
 #include "parallel_kernel.h"
-#undef KERNEL
-#undef VECTOR
 
 #define CASES(blocks)                                                    \
     switch (f->modes + f->head) {                                        \

@@ -1,16 +1,16 @@
 /* The inner loop of parallel.c, included once for each width of vector. KERNEL(name) makes names of its
- * own, VECTOR is the number of doubles in a vector: 2 or 4. gcc and clang know this form on every
+ * own, LANES is the number of doubles in a vector: 2 or 4. gcc and clang know this form on every
  * processor, but it is quick only where the processor's own vectors are that long. */
 
-typedef double KERNEL(vec) __attribute__((vector_size(8 * VECTOR)));
+typedef double KERNEL(vec) __attribute__((vector_size(8 * LANES)));
 /* The same as it lies among doubles and floats. */
-typedef double KERNEL(stored) __attribute__((vector_size(8 * VECTOR), aligned(8), may_alias));
+typedef double KERNEL(stored) __attribute__((vector_size(8 * LANES), aligned(8), may_alias));
 
 #define VEC KERNEL(vec)
 #define LOAD(from) (*(const KERNEL(stored) *)(from))
 #define STORE(v, to) (*(KERNEL(stored) *)(to) = (v))
 
-enum { KERNEL(PARTS) = CW_BLOCK / VECTOR }; /* vectors in a block of output */
+enum { KERNEL(PARTS) = CW_BLOCK / LANES }; /* vectors in a block of output */
 
 /* Outputs of one block. x is its first input; what comes after the last known one must be 0. Two sums are
  * kept, so that neither waits for itself. */
@@ -19,24 +19,24 @@ INLINE void KERNEL(output)(const struct cw_parallel *f, const VEC *s1, const VEC
 {
     double state1[CW_SECTIONS_MAX], state2[CW_SECTIONS_MAX];
     for (int g = 0; g < groups; g++) {
-        STORE(s1[g], state1 + g * VECTOR);
-        STORE(s2[g], state2 + g * VECTOR);
+        STORE(s1[g], state1 + g * LANES);
+        STORE(s2[g], state2 + g * LANES);
     }
     for (int p = 0; p < KERNEL(PARTS); p++) {
-        VEC even = LOAD(f->out_by_in[0] + p * VECTOR) * x[CW_BLOCK - 1];
-        VEC odd = LOAD(f->out_by_in[1] + p * VECTOR) * x[CW_BLOCK - 2];
+        VEC even = LOAD(f->out_by_in[0] + p * LANES) * x[CW_BLOCK - 1];
+        VEC odd = LOAD(f->out_by_in[1] + p * LANES) * x[CW_BLOCK - 2];
         for (int i = 2; i < head; i++) {
             if (i & 1) {
-                odd += LOAD(f->out_by_in[i] + p * VECTOR) * x[CW_BLOCK - 1 - i];
+                odd += LOAD(f->out_by_in[i] + p * LANES) * x[CW_BLOCK - 1 - i];
             } else {
-                even += LOAD(f->out_by_in[i] + p * VECTOR) * x[CW_BLOCK - 1 - i];
+                even += LOAD(f->out_by_in[i] + p * LANES) * x[CW_BLOCK - 1 - i];
             }
         }
         for (int i = 0; i < modes; i++) {
-            even += LOAD(f->out_by_s1[i] + p * VECTOR) * state1[i];
-            odd += LOAD(f->out_by_s2[i] + p * VECTOR) * state2[i];
+            even += LOAD(f->out_by_s1[i] + p * LANES) * state1[i];
+            odd += LOAD(f->out_by_s2[i] + p * LANES) * state2[i];
         }
-        STORE(even + odd, y + p * VECTOR);
+        STORE(even + odd, y + p * LANES);
     }
 }
 
@@ -45,7 +45,7 @@ INLINE void KERNEL(output)(const struct cw_parallel *f, const VEC *s1, const VEC
 INLINE void KERNEL(advance)(const struct cw_parallel *f, VEC *s1, VEC *s2, const double *x, const int groups)
 {
     for (int g = 0; g < groups; g++) {
-        int i = g * VECTOR;
+        int i = g * LANES;
         VEC in2 = x[2] + LOAD(f->h1 + i) * x[1] + LOAD(f->h2 + i) * x[0];
         VEC in1 = x[3] + LOAD(f->h1 + i) * x[2] + LOAD(f->h2 + i) * x[1] + LOAD(f->h3 + i) * x[0];
         in2 = (in2 + LOAD(f->s2_by_s2 + i) * s2[g]) + LOAD(f->s2_by_s1 + i) * s1[g];
@@ -60,11 +60,11 @@ INLINE void KERNEL(advance)(const struct cw_parallel *f, VEC *s1, VEC *s2, const
 INLINE void KERNEL(blocks)(struct cw_parallel *f, const double *x, float *out, size_t count, const int modes,
                            const int head)
 {
-    const int groups = (modes + VECTOR - 1) / VECTOR;
-    VEC s1[CW_SECTIONS_MAX / VECTOR], s2[CW_SECTIONS_MAX / VECTOR];
+    const int groups = (modes + LANES - 1) / LANES;
+    VEC s1[CW_SECTIONS_MAX / LANES], s2[CW_SECTIONS_MAX / LANES];
     for (int g = 0; g < groups; g++) {
-        s1[g] = LOAD(f->s1 + g * VECTOR);
-        s2[g] = LOAD(f->s2 + g * VECTOR);
+        s1[g] = LOAD(f->s1 + g * LANES);
+        s2[g] = LOAD(f->s2 + g * LANES);
     }
     for (size_t b = 0; b < count; b++, x += CW_BLOCK, out += CW_BLOCK) {
         double y[CW_BLOCK];
@@ -75,7 +75,13 @@ INLINE void KERNEL(blocks)(struct cw_parallel *f, const double *x, float *out, s
         }
     }
     for (int g = 0; g < groups; g++) {
-        STORE(s1[g], f->s1 + g * VECTOR);
-        STORE(s2[g], f->s2 + g * VECTOR);
+        STORE(s1[g], f->s1 + g * LANES);
+        STORE(s2[g], f->s2 + g * LANES);
     }
 }
+
+#undef VEC
+#undef LOAD
+#undef STORE
+#undef KERNEL
+#undef LANES

@@ -1,0 +1,195 @@
+#include "polynomial.h"
+
+#include <float.h>
+#include <math.h>
+#include <stdbool.h>
+#include <stdint.h>
+#include <string.h>
+
+#include "complex_math.h"
+
+/* log2 and its inverse, within a tenth: straight between powers of two. */
+static double rough_log2(double v)
+{
+    int exponent;
+    double mantissa = frexp(v, &exponent);
+    return exponent + 2.0 * (mantissa - 1.0);
+}
+static double rough_exp2(double v)
+{
+    double whole = floor(v);
+    return ldexp(1.0 + (v - whole), (int)whole);
+}
+
+/* Starting points: the upper hull of (i, log|c_i|) says how many roots lie near which radius. */
+static void start_points(const double *c, int n, struct cw_complex *z)
+{
+    int hull[CW_DEGREE_MAX + 1], count = 0;
+    double height[CW_DEGREE_MAX + 1];
+    for (int i = 0; i <= n; i++) {
+        height[i] = c[i] != 0.0 ? rough_log2(fabs(c[i])) : -1e300;
+        while (count >= 2 && (height[hull[count - 1]] - height[hull[count - 2]]) * (i - hull[count - 2]) <=
+                                 (height[i] - height[hull[count - 2]]) * (hull[count - 1] - hull[count - 2])) {
+            count--;
+        }
+        hull[count++] = i;
+    }
+    /* The golden angle spreads any number of points, and none meets the real axis or another's conjugate. */
+    const struct cw_complex turn = {-0.7373688780783197, 0.6754902942615238};
+    struct cw_complex direction = {0.7648421872844885, 0.644217687237691};
+    for (int edge = 1; edge < count; edge++) {
+        int m = hull[edge] - hull[edge - 1];
+        double radius = rough_exp2(fmin(fmax((height[hull[edge - 1]] - height[hull[edge]]) / m, -500.0), 500.0));
+        for (int j = hull[edge - 1]; j < hull[edge]; j++) {
+            z[j] = cw_c(radius * direction.re, radius * direction.im);
+            direction = cw_mul(direction, turn);
+        }
+    }
+}
+
+enum { SWEEPS_MOST = 80 };
+
+/* Ehrlich and Aberth's move of one root; returns true when it has settled. The iteration converges
+ * with the third power, so after a move of a hundred millionth there is nothing left to move. */
+static const double SMALL_MOVE = 1e-16;
+
+static bool move_root(double *re, double *im, struct cw_complex step, struct cw_complex repulsion, bool settled)
+{
+    struct cw_complex z = cw_c(*re, *im), move = cw_div(step, cw_sub(cw_c(1.0, 0.0), cw_mul(step, repulsion)));
+    bool stuck = !(isfinite(move.re) && isfinite(move.im));
+    if (stuck && settled) {
+        return true;
+    }
+    z = stuck ? cw_mul(z, cw_c(1.0, 1e-3)) : cw_sub(z, move);
+    *re = z.re;
+    *im = z.im;
+    return settled || (!stuck && cw_norm(move) <= SMALL_MOVE * cw_norm(z));
+}
+
+/* The roots while they move. What fills the last vector up counts as done. */
+enum { LANES_MOST = 4 };
+struct work {
+    double re[CW_DEGREE_MAX + LANES_MOST], im[CW_DEGREE_MAX + LANES_MOST];
+    bool done[CW_DEGREE_MAX + LANES_MOST];
+};
+
+/* What p(z) comes to by rounding alone, as a share of the sum of its terms' sizes. */
+static const double ROUNDING = 4.0 * DBL_EPSILON;
+
+#define INLINE static inline __attribute__((always_inline))
+
+#define KERNEL(name) name##_2
+#define LANES 2
+#include "poly_roots_kernel.h"
+
+#define KERNEL(name) name##_4
+#define LANES 4
+#include "poly_roots_kernel.h"
+
+#if defined(__x86_64__)
+/* For processors whose vectors hold four. */
+__attribute__((target("avx2"))) static void iterate_avx2(const double *c, int n, struct work *w) { iterate_4(c, n, w); }
+static bool has_avx2(void) { return __builtin_cpu_supports("avx2"); }
+#else
+static void iterate_avx2(const double *c, int n, struct work *w) { iterate_2(c, n, w); }
+static bool has_avx2(void) { return false; }
+#endif
+
+static void swap_roots(struct cw_complex *a, struct cw_complex *b)
+{
+    struct cw_complex t = *a;
+    *a = *b;
+    *b = t;
+}
+
+/* Make the set exactly symmetric about the real axis. A root joins the one nearest to its own
+ * conjugate; where that is itself, it is real. */
+static void pair_conjugates(struct cw_complex *z, int n)
+{
+    for (int i = 0; i < n; i++) {
+        if (z[i].im == 0.0) {
+            continue;
+        }
+        struct cw_complex mirror = cw_c(z[i].re, -z[i].im);
+        int best = i;
+        for (int k = i + 1; k < n; k++) {
+            if (cw_norm(cw_sub(z[k], mirror)) < cw_norm(cw_sub(z[best], mirror))) {
+                best = k;
+            }
+        }
+        if (best == i) {
+            z[i].im = 0.0;
+            continue;
+        }
+        swap_roots(&z[i + 1], &z[best]);
+        double re = 0.5 * (z[i].re + z[i + 1].re), im = 0.5 * fabs(z[i].im - z[i + 1].im);
+        z[i] = cw_c(re, im);
+        z[i + 1] = cw_c(re, -im);
+        i++;
+    }
+}
+
+/* Roots of c0 + c1 x + c2 x^2, c0 and c2 not 0, so that neither loses digits. */
+static void solve_quadratic(const double *c, struct cw_complex *z)
+{
+    double half = -0.5 * c[1], square = half * half - c[0] * c[2];
+    if (square < 0.0) {
+        z[0] = cw_c(half / c[2], sqrt(-square) / fabs(c[2]));
+        z[1] = cw_c(z[0].re, -z[0].im);
+    } else {
+        double far = half + copysign(sqrt(square), half);
+        z[0] = cw_c(far / c[2], 0.0);
+        z[1] = cw_c(c[0] / far, 0.0);
+    }
+}
+
+static void iterate(const double *c, int n, struct cw_complex *z)
+{
+    struct work w;
+    for (int i = 0; i < n + LANES_MOST; i++) {
+        w.re[i] = i < n ? z[i].re : 1.0;
+        w.im[i] = i < n ? z[i].im : 1.0;
+        w.done[i] = i >= n;
+    }
+    if (has_avx2()) {
+        iterate_avx2(c, n, &w);
+    } else {
+        iterate_2(c, n, &w);
+    }
+    for (int i = 0; i < n; i++) {
+        z[i] = cw_c(w.re[i], w.im[i]);
+    }
+    pair_conjugates(z, n);
+}
+
+int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots)
+{
+    int n = poly->degree, low = 0;
+    while (n > 0 && poly->c[n] == 0.0) {
+        n--;
+    }
+    while (low < n && poly->c[low] == 0.0) {
+        roots[low++] = cw_c(0.0, 0.0);
+    }
+    const double *c = poly->c + low;
+    struct cw_complex *z = roots + low;
+    if (n - low == 1) {
+        z[0] = cw_c(-c[0] / c[1], 0.0);
+    } else if (n - low == 2) {
+        solve_quadratic(c, z);
+    } else if (n - low > 2) {
+        start_points(c, n - low, z);
+        iterate(c, n - low, z);
+    }
+    return n;
+}
+
+int cw_poly_roots_near(const struct cw_poly *poly, struct cw_complex *roots)
+{
+    bool plain = poly->degree < 3 || poly->c[poly->degree] == 0.0 || poly->c[0] == 0.0;
+    if (plain) {
+        return cw_poly_roots(poly, roots);
+    }
+    iterate(poly->c, poly->degree, roots);
+    return poly->degree;
+}

@@ -1,0 +1,59 @@
+/** \file polynomial.h
+ * Polynomials of s with real coefficients, and their roots.
+ *
+ * They are in the normalised variable p = s / (2 pi 1 kHz), lowest power first, so that the
+ * coefficients of audio circuits stay near one another.
+ *
+ * Threading class: pure functions, any thread, audio included; bounded time, no allocation.
+ */
+#ifndef CW_POLYNOMIAL_H
+#define CW_POLYNOMIAL_H
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Highest degree that any network of dsp/circuit.h reaches, with room for intermediate products. */
+enum { CW_DEGREE_MAX = 24 };
+
+/** Angular frequency that the normalised variable is measured in, rad/s. */
+#define CW_OMEGA_UNIT 6283.185307179586476925
+
+struct cw_complex {
+    double re, im;
+};
+
+struct cw_poly {
+    int degree;
+    double c[CW_DEGREE_MAX + 1];
+};
+
+/** \name Polynomial arithmetic. Results may alias neither argument unless said.
+ * @{ */
+struct cw_poly cw_poly_constant(double c);
+/** c0 + c1 s with s in rad/s (not normalised). */
+struct cw_poly cw_poly_linear(double c0, double c1);
+struct cw_poly cw_poly_add(struct cw_poly a, struct cw_poly b);
+struct cw_poly cw_poly_sub(struct cw_poly a, struct cw_poly b);
+struct cw_poly cw_poly_mul(struct cw_poly a, struct cw_poly b);
+struct cw_poly cw_poly_scale(struct cw_poly a, double factor);
+/** a multiplied by s (rad/s). */
+struct cw_poly cw_poly_times_s(struct cw_poly a, double factor);
+/** @} */
+
+/** Roots of a polynomial with real coefficients, conjugates adjacent (positive imaginary part
+ * first). Simultaneous iteration of Ehrlich (1967) and Aberth (1973) from starting points on the
+ * Newton polygon (Bini, Numerical Algorithms 13, 1996).
+ * \param roots room for poly->degree values
+ * \return the number of roots; leading zero coefficients do not count. */
+int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots);
+
+/** The same from starting points of the caller's in \p roots, one for each root: quicker where they
+ * are near. No two may be equal, and they should not be
+ * symmetric about the real axis: points on it cannot leave it together. */
+int cw_poly_roots_near(const struct cw_poly *poly, struct cw_complex *roots);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
