@@ -5,7 +5,7 @@
 . tests/support/counts.sh
 unset MAKEFLAGS
 build() { make -s -k -j "${JOBS:-2}" B="$CW_BUILD" SETUP=true "$@" >"$CW_BUILD/compilers.log" 2>&1; }
-short='circuit material transfer wire'
+short='circuit material parallel transfer wire'
 
 # count PROGRAM...: the program's tests are this script's.
 count() {

@@ -210,5 +210,5 @@ int main(void)
         cmocka_unit_test(equal_poles_of_one_section),
         cmocka_unit_test(designs),
     };
-    return cmocka_run_group_tests_name("parallel", tests, make_input, NULL);
+    return cmocka_run_group_tests(tests, make_input, NULL);
 }
