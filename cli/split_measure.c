@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "golden.h"
 #include "loudness.h"
 
 static const double SILENT_DB = -200.0;
@@ -36,6 +37,7 @@ double cw_treble_balance(const struct cw_transfer *h)
 }
 
 static double peak_hz(double step) { return 700.0 * exp2(step / 12.0); }
+static double power_at_step(const void *transfer, double step) { return cw_transfer_power(transfer, peak_hz(step)); }
 
 struct cw_peak cw_treble_peak(const struct cw_transfer *h)
 {
@@ -52,16 +54,6 @@ struct cw_peak cw_treble_peak(const struct cw_transfer *h)
     if (at == 0) {
         return (struct cw_peak){0.0, 0.0};
     }
-    const double golden = 0.6180339887498949;
-    double lo = at - 1, hi = at + 1;
-    for (int i = 0; i < 24; i++) {
-        double a = hi - golden * (hi - lo), b = lo + golden * (hi - lo);
-        if (cw_transfer_power(h, peak_hz(a)) > cw_transfer_power(h, peak_hz(b))) {
-            hi = b;
-        } else {
-            lo = a;
-        }
-    }
-    double hz = peak_hz(0.5 * (lo + hi));
-    return (struct cw_peak){hz, to_db(cw_transfer_power(h, hz)) - to_db(cw_transfer_power(h, 20.0))};
+    struct cw_top top = cw_golden_top(power_at_step, h, at - 1, at + 1, 24);
+    return (struct cw_peak){peak_hz(top.at), to_db(top.value) - to_db(cw_transfer_power(h, 20.0))};
 }

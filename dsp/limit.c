@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "complex_math.h"
+#include "golden.h"
 #include "sections.h"
 
 /* |H|^2 of a filter as a product of ratios of quadratics in u, quick to evaluate. */
@@ -30,8 +31,9 @@ static void power_curve_of(const struct cw_sections *s, struct power_curve *curv
     }
 }
 
-static double power_at(const struct power_curve *c, double u)
+static double power_at(const void *curve, double u)
 {
+    const struct power_curve *c = curve;
     double top = c->gain, bottom = 1.0;
     for (int i = 0; i < c->count; i++) {
         top *= c->n[i][0] + u * (c->n[i][1] + u * c->n[i][2]);
@@ -47,25 +49,7 @@ static const double TOP_STEP = 0.75; /* ratio of successive u, which goes as fre
 
 static double refine_top(const struct power_curve *c, double lo, double hi)
 {
-    const double golden = 0.6180339887498949;
-    double x1 = hi - golden * (hi - lo), x2 = lo + golden * (hi - lo);
-    double p1 = power_at(c, x1), p2 = power_at(c, x2);
-    for (int i = 0; i < TOP_REFINE; i++) {
-        if (p1 > p2) {
-            hi = x2;
-            x2 = x1;
-            p2 = p1;
-            x1 = hi - golden * (hi - lo);
-            p1 = power_at(c, x1);
-        } else {
-            lo = x1;
-            x1 = x2;
-            p1 = p2;
-            x2 = lo + golden * (hi - lo);
-            p2 = power_at(c, x2);
-        }
-    }
-    return fmax(p1, p2);
+    return cw_golden_top(power_at, c, lo, hi, TOP_REFINE).value;
 }
 
 /* The highest |H|^2. A sharp peak stands beside its pole, so poles that come near are followed. */

@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "complex_math.h"
+#include "golden.h"
 
 /* Even and odd part of p(jx): p = even + j odd. */
 static struct cw_complex at_imaginary(const struct cw_poly *p, double x)
@@ -102,6 +103,8 @@ static int highest_maximum(const double *power)
     return best;
 }
 
+static double power_at_step(const void *transfer, double step) { return cw_transfer_power(transfer, peak_hz(step)); }
+
 struct cw_peak cw_transfer_peak(const struct cw_transfer *h)
 {
     struct cw_peak peak = {0.0, 0.0};
@@ -113,27 +116,8 @@ struct cw_peak cw_transfer_peak(const struct cw_transfer *h)
     if (at == 0 || !(base > 0.0)) {
         return peak;
     }
-    /* Golden section on the logarithmic frequency axis. */
-    const double golden = 0.6180339887498949;
-    double lo = at - 1, hi = at + 1;
-    double x1 = hi - golden * (hi - lo), x2 = lo + golden * (hi - lo);
-    double p1 = cw_transfer_power(h, peak_hz(x1)), p2 = cw_transfer_power(h, peak_hz(x2));
-    for (int i = 0; i < 28; i++) {
-        if (p1 > p2) {
-            hi = x2;
-            x2 = x1;
-            p2 = p1;
-            x1 = hi - golden * (hi - lo);
-            p1 = cw_transfer_power(h, peak_hz(x1));
-        } else {
-            lo = x1;
-            x1 = x2;
-            p1 = p2;
-            x2 = lo + golden * (hi - lo);
-            p2 = cw_transfer_power(h, peak_hz(x2));
-        }
-    }
-    peak.hz = peak_hz(0.5 * (lo + hi));
-    peak.db = 10.0 * log10((p1 > p2 ? p1 : p2) / base);
+    struct cw_top top = cw_golden_top(power_at_step, h, at - 1, at + 1, 28);
+    peak.hz = peak_hz(top.at);
+    peak.db = 10.0 * log10(top.value / base);
     return peak;
 }
