@@ -40,19 +40,16 @@ static struct pole_pair drawn_in(struct pole_pair pair, double share)
 }
 
 struct poles {
-    int count, sections;             /* pairs, and sections that they come from */
-    int owner[CW_SECTIONS_MAX];      /* section of a pair */
+    int count;
     struct pole_pair pair[CW_SECTIONS_MAX];
 };
 
 static void poles_of(const struct cw_sections *s, double share, struct poles *poles)
 {
     poles->count = 0;
-    poles->sections = s->count;
     for (int i = 0; i < s->count; i++) {
         if (s->section[i].a1 != 0.0 || s->section[i].a2 != 0.0) {
             struct pole_pair pair = pair_of(s->section[i].a1, s->section[i].a2);
-            poles->owner[poles->count] = i;
             poles->pair[poles->count] = drawn_in(pair, share * poles->count);
             poles->count++;
         }
@@ -152,19 +149,24 @@ enum { TRIES = sizeof DRAWN / sizeof DRAWN[0] };
 /* Modes this much higher than their sum lose eight digits to rounding, of sixteen. */
 static const double CANCEL_MOST = 1e8;
 
+/* All modes; returns the sum of the highest that each can come to. */
+static double modes_of(const struct cw_sections *s, double share, struct cw_modes *modes)
+{
+    struct poles poles;
+    double sum = 0.0;
+    poles_of(s, share, &poles);
+    modes->count = poles.count;
+    for (int i = 0; i < poles.count; i++) {
+        sum += mode_of(s, &poles, i, modes->delay, &modes->mode[i]);
+    }
+    return sum;
+}
+
 void cw_modes_of(const struct cw_sections *s, double gain, struct cw_modes *modes)
 {
     modes->delay = delay_of(s);
-    struct poles poles;
-    double sum = INFINITY;
-    for (int try = 0; try < TRIES && !(sum <= CANCEL_MOST * s->top); try++) {
-        poles_of(s, DRAWN[try], &poles);
-        sum = 0.0;
-        for (int i = 0; i < poles.count; i++) {
-            sum += mode_of(s, &poles, i, modes->delay, &modes->mode[i]);
-        }
+    for (int try = 0; try < TRIES && !(modes_of(s, DRAWN[try], modes) <= CANCEL_MOST * s->top); try++) {
     }
-    modes->count = poles.count;
     for (int i = 0; i < modes->count; i++) {
         modes->mode[i].c0 *= gain;
         modes->mode[i].c1 *= gain;

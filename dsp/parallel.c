@@ -67,11 +67,11 @@ void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, d
 
 #define KERNEL(name) name##_2
 #define LANES 2
-#include "parallel_kernel.h"
+#include "parallel_kernel.inc"
 
 #define KERNEL(name) name##_4
 #define LANES 4
-#include "parallel_kernel.h"
+#include "parallel_kernel.inc"
 
 #define CASES(blocks)                                                    \
     switch (f->modes + f->head) {                                        \

@@ -80,11 +80,11 @@ static const double ROUNDING = 4.0 * DBL_EPSILON;
 
 #define KERNEL(name) name##_2
 #define LANES 2
-#include "poly_roots_kernel.h"
+#include "poly_roots_kernel.inc"
 
 #define KERNEL(name) name##_4
 #define LANES 4
-#include "poly_roots_kernel.h"
+#include "poly_roots_kernel.inc"
 
 #if defined(__x86_64__)
 /* For processors whose vectors hold four. */

@@ -33,10 +33,11 @@ struct cw_poly cw_poly_mul(struct cw_poly a, struct cw_poly b)
 {
     struct cw_poly r;
     r.degree = a.degree + b.degree;
-    for (int k = 0; k <= r.degree; k++) {
-        r.c[k] = 0.0;
+    for (int k = 0; k <= b.degree; k++) {
+        r.c[k] = a.c[0] * b.c[k];
     }
-    for (int i = 0; i <= a.degree; i++) {
+    for (int i = 1; i <= a.degree; i++) {
+        r.c[i + b.degree] = 0.0;
         for (int k = 0; k <= b.degree; k++) {
             r.c[i + k] += a.c[i] * b.c[k];
         }

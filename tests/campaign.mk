@@ -42,7 +42,7 @@ COMPILERS ?= gcc-O0 gcc-O3 clang-O0 clang-O3
 COMPILED := $(foreach c,$(COMPILERS),$(MODEL_TESTS:%=$(B)/compilers/$(c)/test_%))
 $(B)/compilers/gcc-%: CC_OF = gcc
 $(B)/compilers/clang-%: CC_OF = clang
-$(COMPILED): $(wildcard dsp/*.[ch] dsp/*.def) $(MODEL_SUPPORT)
+$(COMPILED): $(wildcard dsp/*.[ch] dsp/*.inc dsp/*.def) $(MODEL_SUPPORT)
 $(foreach c,$(COMPILERS),$(eval $(B)/compilers/$(c)/test_%: tests/test_%.c ; $$(call model_program,$(word 1,$(subst -, ,$(c))),-$(word 2,$(subst -, ,$(c))) -Werror $$(call PC,--cflags cmocka),$$(call PC,--libs cmocka))))
 
 # Another machine: MIPS, 32 bits, big-endian, under qemu. (32-bit PowerPC would do, but for an instruction
@@ -50,7 +50,7 @@ $(foreach c,$(COMPILERS),$(eval $(B)/compilers/$(c)/test_%: tests/test_%.c ; $$(
 FOREIGN_CC ?= mips-linux-gnu-gcc
 FOREIGN_RUN ?= qemu-mips-static
 FOREIGN := $(MODEL_TESTS:%=$(B)/foreign/test_%)
-$(FOREIGN): $(wildcard dsp/*.[ch] dsp/*.def) $(MODEL_SUPPORT) tests/foreign/cmocka.h
+$(FOREIGN): $(wildcard dsp/*.[ch] dsp/*.inc dsp/*.def) $(MODEL_SUPPORT) tests/foreign/cmocka.h
 $(B)/foreign/test_%: tests/test_%.c
 	$(call model_program,$(FOREIGN_CC),-O2 -Itests/foreign -static)
 
