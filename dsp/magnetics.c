@@ -48,6 +48,12 @@ struct cw_permeability cw_rod_permeability(double mu, double conductivity, doubl
         last_im = im;
         re = next_re;
         im = next_im;
+        if (fabs(re) + fabs(im) > 1e100) { /* only the ratio counts */
+            re *= 1e-100;
+            im *= 1e-100;
+            last_re *= 1e-100;
+            last_im *= 1e-100;
+        }
     }
     double size = mu / (re * re + im * im);
     return (struct cw_permeability){(last_re * re + last_im * im) * size, (last_im * re - last_re * im) * size};

@@ -37,8 +37,10 @@ struct cw_modes {
     double head[CW_MODES_DELAY_LONG + CW_MODES_OVERLAP];
 };
 
-/** The sum that equals \p sections times \p gain. Modes whose poles coincide with those of another are moved
- * apart, by three millionths of their distance from the unit circle where that is enough. */
+/** The sum that equals \p sections times \p gain, poles inside the unit circle. Real poles that coincide share a
+ * mode. Where two conjugate pairs coincide, or more than two real poles, they are moved apart: each a few
+ * millionths of its distance from the unit circle, some tenths of a percent where four coincide; more than four
+ * are not provided for. tests/test_parallel.c prints what that costs. */
 void cw_modes_of(const struct cw_sections *sections, double gain, struct cw_modes *modes);
 
 #ifdef __cplusplus

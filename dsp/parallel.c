@@ -15,6 +15,16 @@ enum {
     HEAD_LONG = CW_HEAD_MAX
 };
 
+/* The kinds of filter that the loop is compiled for. Most designs have three or four modes. */
+static enum cw_parallel_kind kind_of(const struct cw_modes *m)
+{
+    return m->delay == CW_MODES_DELAY_LONG ? CW_PARALLEL_LONG
+           : m->count <= 3                 ? CW_PARALLEL_3
+           : m->count <= 4                 ? CW_PARALLEL_4
+           : m->count <= 8                 ? CW_PARALLEL_8
+                                           : CW_PARALLEL_ANY;
+}
+
 static void lane_of(struct cw_parallel *f, int i, const struct cw_mode *m)
 {
     /* h[k + 1] is the recursion's impulse response at k */
@@ -37,10 +47,6 @@ static void lane_of(struct cw_parallel *f, int i, const struct cw_mode *m)
     }
 }
 
-/* The kinds that the loop is compiled for. Most designs have three or four modes. */
-enum { MODES_MOST = CW_SECTIONS_MAX };
-static int room_for(int modes) { return modes <= 3 ? 3 : modes <= 4 ? 4 : modes <= 8 ? 8 : MODES_MOST; }
-
 void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, double gain)
 {
     memset(f, 0, sizeof *f);
@@ -51,7 +57,7 @@ void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, d
     struct cw_modes modes;
     cw_modes_of(design, gain, &modes);
     f->head = modes.delay + CW_MODES_OVERLAP;
-    f->modes = modes.delay == CW_MODES_DELAY_LONG ? MODES_MOST : room_for(modes.count);
+    f->kind = kind_of(&modes);
     for (int i = 0; i < modes.count; i++) {
         lane_of(f, i, &modes.mode[i]);
     }
@@ -73,22 +79,23 @@ void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, d
 #define LANES 4
 #include "parallel_kernel.inc"
 
-#define CASES(blocks)                                                    \
-    switch (f->modes + f->head) {                                        \
-    case 3 + HEAD_SHORT: blocks(f, x, out, count, 3, HEAD_SHORT); break; \
-    case 4 + HEAD_SHORT: blocks(f, x, out, count, 4, HEAD_SHORT); break; \
-    case 8 + HEAD_SHORT: blocks(f, x, out, count, 8, HEAD_SHORT); break; \
-    case MODES_MOST + HEAD_SHORT: blocks(f, x, out, count, MODES_MOST, HEAD_SHORT); break; \
-    default: blocks(f, x, out, count, MODES_MOST, HEAD_LONG); break;      \
+#define RUN_KIND(blocks)                                                                      \
+    switch (f->kind) {                                                                        \
+    case CW_PARALLEL_GAIN: break;                                                             \
+    case CW_PARALLEL_3: blocks(f, x, out, count, 3, HEAD_SHORT); break;                       \
+    case CW_PARALLEL_4: blocks(f, x, out, count, 4, HEAD_SHORT); break;                       \
+    case CW_PARALLEL_8: blocks(f, x, out, count, 8, HEAD_SHORT); break;                       \
+    case CW_PARALLEL_ANY: blocks(f, x, out, count, CW_SECTIONS_MAX, HEAD_SHORT); break;       \
+    case CW_PARALLEL_LONG: blocks(f, x, out, count, CW_SECTIONS_MAX, HEAD_LONG); break;       \
     }
 
-static void run_anywhere(struct cw_parallel *f, const double *x, float *out, size_t count) { CASES(blocks_2) }
+static void run_anywhere(struct cw_parallel *f, const double *x, float *out, size_t count) { RUN_KIND(blocks_2) }
 
 #if defined(__x86_64__)
 /* For processors whose vectors hold four. */
 __attribute__((target("avx2,fma"))) static void run_avx2(struct cw_parallel *f, const double *x, float *out, size_t count)
 {
-    CASES(blocks_4)
+    RUN_KIND(blocks_4)
 }
 static int has_avx2(void) { return __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma"); }
 #else
@@ -144,7 +151,7 @@ static void process_chunk(struct cw_parallel *f, const float *in, float *out, si
 
 void cw_parallel_process(struct cw_parallel *f, const float *in, float *out, size_t n)
 {
-    if (f->modes == 0) {
+    if (f->kind == CW_PARALLEL_GAIN) {
         for (size_t i = 0; i < n; i++) {
             out[i] = (float)((double)in[i] * f->gain);
         }

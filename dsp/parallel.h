@@ -19,12 +19,22 @@ enum {
     CW_HEAD_MAX = CW_MODES_DELAY_LONG + CW_MODES_OVERLAP
 };
 
+/** Which loop runs it: by how many modes there is room for, and by the delay. */
+enum cw_parallel_kind {
+    CW_PARALLEL_GAIN, /**< no sections */
+    CW_PARALLEL_3,
+    CW_PARALLEL_4,
+    CW_PARALLEL_8,
+    CW_PARALLEL_ANY,
+    CW_PARALLEL_LONG
+};
+
 /** A filter at work. Everything is arranged for blocks of CW_BLOCK samples, which are counted from the first
  * sample on however the calls cut them; lanes are modes, the last ones idle.
  *
  * s1 and s2 of a lane are what its recursion w(n) = x(n - delay) - a1 w(n - 1) - a2 w(n - 2) holds for the
  * first sample of a block and the sample before it. */
-struct __attribute__((aligned(64))) cw_parallel { /* and every array up to `past` at a multiple of 32 */
+struct __attribute__((aligned(64))) cw_parallel { /* arrays up to `past` at multiples of 32, for speed */
     double s1[CW_SECTIONS_MAX], s2[CW_SECTIONS_MAX];
     double h1[CW_SECTIONS_MAX], h2[CW_SECTIONS_MAX], h3[CW_SECTIONS_MAX]; /**< impulse response of the recursion */
     double s1_by_s1[CW_SECTIONS_MAX], s1_by_s2[CW_SECTIONS_MAX];          /**< a block further on */
@@ -33,14 +43,15 @@ struct __attribute__((aligned(64))) cw_parallel { /* and every array up to `past
     double out_by_in[CW_HEAD_MAX][CW_BLOCK]; /**< by the inputs of the block and before, the newest first */
     double past[CW_HEAD_MAX];                /**< inputs from head - CW_BLOCK before the block on */
     double gain;                             /**< of a filter that has no sections */
-    int modes, head;                         /**< room for modes: 0 if it is the gain alone */
+    enum cw_parallel_kind kind;
+    int head;                                /**< rows of out_by_in */
     size_t phase;                            /**< samples of an unfinished block that came already */
 };
 
 /** Take over the sections of a design and a gain after them; memory is cleared. */
 void cw_parallel_init(struct cw_parallel *filter, const struct cw_sections *design, double gain);
 
-/** Filter \p n samples into \p out, another buffer. Finite inputs only. The output is the same to the bit however
+/** Filter \p n samples into \p out, which may be \p in. Finite inputs only. The output is the same to the bit however
  * the samples are cut into calls. */
 void cw_parallel_process(struct cw_parallel *filter, const float *in, float *out, size_t n);
 

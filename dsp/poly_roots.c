@@ -51,7 +51,7 @@ enum { SWEEPS_MOST = 80 };
 
 /* Ehrlich and Aberth's move of one root; returns true when it has settled. The iteration converges
  * with the third power, so after a move of a hundred millionth there is nothing left to move. */
-static const double SMALL_MOVE = 1e-16;
+static const double SMALL_MOVE = 1e-8 * 1e-8; /* squared */
 
 static bool move_root(double *re, double *im, struct cw_complex step, struct cw_complex repulsion, bool settled)
 {
@@ -162,8 +162,25 @@ static void iterate(const double *c, int n, struct cw_complex *z)
     pair_conjugates(z, n);
 }
 
+/* Coefficients whose largest is between a half and one, so that no product of two is beyond what a double
+ * holds. A power of two leaves their digits alone. */
+static void scale(const double *from, int n, double *c)
+{
+    double largest = 0.0;
+    int exponent;
+    for (int i = 0; i <= n; i++) {
+        largest = fmax(largest, fabs(from[i]));
+    }
+    frexp(largest, &exponent);
+    double factor = ldexp(1.0, exponent < -1000 ? 1000 : -exponent);
+    for (int i = 0; i <= n; i++) {
+        c[i] = factor * from[i];
+    }
+}
+
 int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots)
 {
+    double c[CW_DEGREE_MAX + 1];
     int n = poly->degree, low = 0;
     while (n > 0 && poly->c[n] == 0.0) {
         n--;
@@ -171,8 +188,8 @@ int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots)
     while (low < n && poly->c[low] == 0.0) {
         roots[low++] = cw_c(0.0, 0.0);
     }
-    const double *c = poly->c + low;
     struct cw_complex *z = roots + low;
+    scale(poly->c + low, n - low, c);
     if (n - low == 1) {
         z[0] = cw_c(-c[0] / c[1], 0.0);
     } else if (n - low == 2) {
@@ -186,10 +203,12 @@ int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots)
 
 int cw_poly_roots_near(const struct cw_poly *poly, struct cw_complex *roots)
 {
+    double c[CW_DEGREE_MAX + 1];
     bool plain = poly->degree < 3 || poly->c[poly->degree] == 0.0 || poly->c[0] == 0.0;
     if (plain) {
         return cw_poly_roots(poly, roots);
     }
-    iterate(poly->c, poly->degree, roots);
+    scale(poly->c, poly->degree, c);
+    iterate(c, poly->degree, roots);
     return poly->degree;
 }

@@ -17,6 +17,9 @@
 
 #if defined(__SSE2__)
 #include <xmmintrin.h>
+/* Results flushed, operands zero. Writing the word is slow, and many hosts have set both for their audio
+ * thread. */
+#define CW_DENORMALS_X86 0x8040u
 #endif
 
 /** What the control word was. */
@@ -29,10 +32,9 @@ static inline struct cw_denormals cw_denormals_zero(void)
 {
     struct cw_denormals saved = {0};
 #if defined(__SSE2__)
-    const uint32_t flush_results = 0x8000u, zero_operands = 0x0040u;
     saved.word = _mm_getcsr();
-    if ((saved.word & (flush_results | zero_operands)) != (flush_results | zero_operands)) {
-        _mm_setcsr((uint32_t)saved.word | flush_results | zero_operands); /* slow; many hosts have done it */
+    if ((saved.word & CW_DENORMALS_X86) != CW_DENORMALS_X86) {
+        _mm_setcsr((uint32_t)saved.word | CW_DENORMALS_X86);
     }
 #elif defined(__aarch64__)
     __asm__ __volatile__("mrs %0, fpcr" : "=r"(saved.word));
@@ -46,11 +48,13 @@ static inline struct cw_denormals cw_denormals_zero(void)
     return saved;
 }
 
-/** The control word as it was. */
+/** The control word as it was; where it had the mode on already, nothing is to be put back. */
 static inline void cw_denormals_restore(struct cw_denormals saved)
 {
 #if defined(__SSE2__)
-    _mm_setcsr((uint32_t)saved.word);
+    if ((saved.word & CW_DENORMALS_X86) != CW_DENORMALS_X86) {
+        _mm_setcsr((uint32_t)saved.word);
+    }
 #elif defined(__aarch64__)
     __asm__ __volatile__("msr fpcr, %0" : : "r"(saved.word));
 #elif defined(__arm__) && defined(__ARM_FP)

@@ -29,4 +29,11 @@ if need mips-linux-gnu-gcc 'nothing is built for another machine' && need qemu-m
         count qemu-mips-static "$CW_BUILD/foreign/test_$name"
     done
 fi
+
+# The loops for processors without long vectors, which this one may have.
+if [ "$(uname -m)" = x86_64 ] && need qemu-x86_64-static 'nothing is run without long vectors'; then
+    for name in parallel transfer; do
+        count qemu-x86_64-static -cpu qemu64 "$CW_BUILD/compilers/gcc-O3/test_$name"
+    done
+fi
 counts_done

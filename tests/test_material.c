@@ -71,6 +71,8 @@ static void test_rod_permeability_far_out(void **state)
     struct cw_permeability m = cw_rod_permeability(188, 5.8e6, 2.4e-3, hz);
     within_share(hypot(m.re, m.im), 2.0 * 188 / 50, 0.01, "size");
     within(atan2(m.im, m.re), -pi / 4, 0.01, "angle");
+    m = cw_rod_permeability(188, 5.8e6, 2.4e-3, 1e12); /* far beyond: a number still */
+    assert_true(isfinite(m.re) && isfinite(m.im) && m.re > 0 && m.im < 0);
 }
 
 /* The working point lies on the load line and on a curve from Br to HcB whose largest product of B

@@ -174,6 +174,30 @@ static void zeros_at_the_ends(void **state)
     assert_true(fabs(z[0].re) < 1e-15 && fabs(z[0].im - 2) < 1e-14 && z[1].im == -z[0].im);
 }
 
+/* Roots do not depend on the scale of the coefficients. */
+static void any_scale(void **state)
+{
+    (void)state;
+    static const double scales[] = {1e-290, 1e-170, 1e155, 1e290, -3e-200};
+    for (size_t i = 0; i < sizeof scales / sizeof scales[0]; i++) {
+        for (int n = 1; n <= 8; n++) {
+            cplx root[8];
+            for (int k = 0; k < n; k++) {
+                root[k] = -1 - k;
+            }
+            struct cw_poly p = from_roots(root, n, 1), scaled = cw_poly_scale(p, scales[i]);
+            struct cw_complex z[CW_DEGREE_MAX];
+            assert_int_equal(cw_poly_roots(&scaled, z), n);
+            double sum = 0;
+            for (int k = 0; k < n; k++) {
+                assert_true(z[k].im == 0);
+                sum += z[k].re;
+            }
+            assert_true(fabs(sum + 0.5 * n * (n + 1)) < 1e-9);
+        }
+    }
+}
+
 static double value_at(const struct cw_poly *p, double x)
 {
     double v = 0;
@@ -354,7 +378,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(known_roots_are_found), cmocka_unit_test(multiple_roots_stay_small),
-        cmocka_unit_test(zeros_at_the_ends),     cmocka_unit_test(arithmetic),
+        cmocka_unit_test(zeros_at_the_ends), cmocka_unit_test(any_scale),     cmocka_unit_test(arithmetic),
         cmocka_unit_test(response_is_the_ratio), cmocka_unit_test(factors_make_the_response),
         cmocka_unit_test(common_factors_go),     cmocka_unit_test(zero_everywhere),
         cmocka_unit_test(peak_against_dense_grid),
