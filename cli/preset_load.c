@@ -169,6 +169,10 @@ static bool read_words(const char *path, const struct cw_turtle *turtle, const s
     const struct cw_statement *label = cw_turtle_next(turtle, preset->subject, RDFS "label", &at);
     at = 0;
     const struct cw_statement *comment = cw_turtle_next(turtle, preset->subject, RDFS "comment", &at);
+    if ((label && !cw_turtle_text_fits(path, "label", label->object)) ||
+        (comment && !cw_turtle_text_fits(path, "comment", comment->object))) {
+        return false;
+    }
     file->label = label && *label->object ? strdup(label->object) : name_without_suffix(path);
     file->comment = comment ? strdup(comment->object) : NULL;
     if (!file->label || (comment && !file->comment)) {

@@ -9,6 +9,7 @@
 #include "candidate.h"
 #include "message.h"
 #include "output.h"
+#include "turtle.h"
 
 static const char head[] = "@prefix lv2: <http://lv2plug.in/ns/lv2core#> .\n"
                            "@prefix pset: <http://lv2plug.in/ns/ext/presets#> .\n"
@@ -163,5 +164,6 @@ bool cw_candidate_save(const char *path, const char *label, const char *comment,
 {
     size_t length = strlen(path);
     bool bundle = length > 4 && strcmp(path + length - 4, ".lv2") == 0;
-    return (bundle ? save_bundle : save_file)(path, label, comment, setups, force);
+    return cw_turtle_text_fits(path, "label", label) && cw_turtle_text_fits(path, "comment", comment) &&
+           (bundle ? save_bundle : save_file)(path, label, comment, setups, force);
 }

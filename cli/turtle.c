@@ -255,6 +255,23 @@ bool cw_turtle_load(const char *path, size_t max_bytes, struct cw_turtle *turtle
     return good;
 }
 
+bool cw_turtle_text_fits(const char *path, const char *what, const char *text)
+{
+    size_t brackets = 0, length = text ? strlen(text) : 0;
+    for (size_t i = 0; i < length; i++) {
+        brackets += text[i] == '[' || text[i] == '(';
+    }
+    if (length > CW_TEXT_BYTES_MAX) {
+        cw_error_at(path, 0, "expected a %s of at most %d bytes, found %zu", what, CW_TEXT_BYTES_MAX, length);
+        return false;
+    }
+    if (brackets > CW_TEXT_BRACKETS_MAX) {
+        cw_error_at(path, 0, "expected a %s with at most %d opening brackets, found %zu", what, CW_TEXT_BRACKETS_MAX, brackets);
+        return false;
+    }
+    return true;
+}
+
 void cw_turtle_free(struct cw_turtle *turtle)
 {
     for (size_t i = 0; i < turtle->count; i++) {

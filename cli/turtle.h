@@ -31,6 +31,12 @@ struct cw_turtle {
 bool cw_turtle_load(const char *path, size_t max_bytes, struct cw_turtle *turtle);
 void cw_turtle_free(struct cw_turtle *turtle);
 
+/** Limits of a text that is kept: a file that is read, whatever is in it, can be written and read again. */
+enum { CW_TEXT_BYTES_MAX = 100000, CW_TEXT_BRACKETS_MAX = 250 };
+
+/** Whether a label or a comment (\p what; NULL fits) is within them. Reports where it is not. */
+bool cw_turtle_text_fits(const char *path, const char *what, const char *text);
+
 /** The next statement of a subject with a predicate, from index \p *at on (put past it); either may
  * be NULL for any. NULL when there are no more. */
 const struct cw_statement *cw_turtle_next(const struct cw_turtle *turtle, const char *subject, const char *predicate,

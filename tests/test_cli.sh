@@ -172,6 +172,9 @@ echo '<a> <b> <c> .' >nothing.ttl
 bad 'expected an LV2 preset (a pset:Preset), found none' response nothing.ttl
 { echo "$head lv2:port "; head -c 200000 /dev/zero | tr '\0' '['; } >deep.ttl
 bad 'brackets' response deep.ttl
+echo "$head rdfs:comment \"$(printf '(%.0s' $(seq 251))\" ; lv2:port [ lv2:symbol \"a_tone\" ; pset:value 5 ] ." >brackets.ttl
+bad 'expected a comment with at most 250 opening brackets, found 251' response brackets.ttl
+bad 'expected a comment of at most 100000 bytes' new --comment "$(head -c 100001 /dev/zero | tr '\0' x)" -o long.ttl
 printf '@prefix a: <urn:a> .\na:b a:c "\xff\xfe" .\n' >utf8.ttl
 bad 'utf8.ttl:2:' response utf8.ttl
 port a_tone 5 >good.ttl
