@@ -94,6 +94,21 @@ void cw_edits_apply(const struct cw_edits *edits, enum cw_which side, struct cw_
     }
 }
 
+/* Say which of the changes do nothing, for the side's coil comes from elsewhere. */
+static void name_idle(const struct cw_edits *edits, enum cw_which side, const char *name, const struct cw_setup *setup)
+{
+    for (size_t i = 0; edits && i < edits->count; i++) {
+        const struct cw_edit *edit = &edits->item[i];
+        bool here = !edit->global && (edit->any_side ? side != CW_REC : edit->which == side);
+        if (here && cw_param_is_idle(setup, (enum cw_param_id)edit->index)) {
+            bool winding = setup->value[CW_P_COIL_FROM] == CW_FROM_WINDING;
+            cw_error_at(name, 0, "%s has no effect, as the coil's values are %s; --set %s changes that",
+                        cw_param_info[edit->index].symbol, winding ? "worked out from its winding" : "measured",
+                        winding ? "'coil_from=measured values'" : "coil_from=winding");
+        }
+    }
+}
+
 void cw_edits_apply_globals(const struct cw_edits *edits, double global[CW_GLOBALS])
 {
     for (size_t i = 0; edits && i < edits->count; i++) {
@@ -178,6 +193,7 @@ static bool make_candidate(const struct cw_file *file, const char *name, enum cw
     }
     candidate->setup = file->controls.setup[side];
     cw_edits_apply(edits, side, &candidate->setup);
+    name_idle(edits, side, name, &candidate->setup);
     candidate->label = strdup(label);
     candidate->source = strdup(name);
     if (candidate->label && candidate->source) {
@@ -258,6 +274,7 @@ bool cw_recorded_load(const char *name, const struct cw_edits *edits, struct cw_
     bool good = has_side(&file, &named) && make_candidate(&file, name, side, NULL, recorded);
     if (good) {
         cw_edits_apply(edits, CW_REC, &recorded->setup);
+        name_idle(edits, CW_REC, name, &recorded->setup);
     }
     cw_file_free(&file);
     free(named.path);

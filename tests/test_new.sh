@@ -167,6 +167,9 @@ check 'published inductance' near "$(leads "$scratch/plain43.ttl" 5)" 1.7392 0.1
 # ---- turns that do not fit, in a candidate that is there already ----
 sox -n -r 44100 "$scratch/di.wav" synth 1 pluck 110 gain -12 2>/dev/null
 check 'audition says so' bash -c "'$program' audition --di '$scratch/di.wav' -o '$scratch/over' presets/winding-order-21.ttl --set turns=9000 | grep -q '9000 turns do not fit; the 5266 that do are taken'"
+check 'a change that does nothing is named' bash -c "'$program' response presets/job-12-full.ttl --set gauge=43 2>&1 >/dev/null | grep -q 'gauge has no effect, as the coil.s values are measured; --set coil_from=winding'"
+check 'and one of a winding' bash -c "'$program' response presets/winding-order-21.ttl --set loss=300 2>&1 >/dev/null | grep -q 'loss has no effect, as the coil.s values are worked out'"
+check 'but not where it has one' bash -c "! '$program' response presets/job-12-full.ttl --set coil_from=winding --set gauge=43 2>&1 >/dev/null | grep -q ."
 check 'response says so' bash -c "'$program' response --leads presets/winding-order-21.ttl --set turns=9000 | grep -q '9000 turns do not fit'"
 
 # ---- compare ----
