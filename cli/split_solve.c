@@ -274,6 +274,7 @@ static bool follow(struct problem *problem, enum part outer, double share, doubl
     problem->setup.value[part_id[outer]] = value_at(part_id[outer], share);
     scan(problem, id, lo, hi, 9, &roots);
     double expected = 0.5 * (near_a + near_b), best = HUGE_VAL;
+    *other = expected;
     for (int i = 0; i < roots.count; i++) {
         if (fabs(roots.u[i] - expected) < best) {
             best = fabs(roots.u[i] - expected);

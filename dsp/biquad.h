@@ -1,5 +1,5 @@
 /** \file biquad.h
- * One second-order section: run, response, and the designs of the Audio EQ Cookbook.
+ * Second-order sections: run, response, and the designs of the Audio EQ Cookbook.
  *
  * Source of the designs: R. Bristow-Johnson, "Audio EQ Cookbook", W3C Working Group Note,
  * 8 June 2021, https://www.w3.org/TR/audio-eq-cookbook/
@@ -9,6 +9,7 @@
 #ifndef CW_BIQUAD_H
 #define CW_BIQUAD_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #ifdef __cplusplus
@@ -18,6 +19,21 @@ extern "C" {
 /** (b0 + b1 z^-1 + b2 z^-2) / (1 + a1 z^-1 + a2 z^-2) */
 struct cw_biquad {
     double b0, b1, b2, a1, a2;
+};
+
+/** Most sections that a ratio of two setups needs. */
+enum { CW_SECTIONS_MAX = 12 };
+
+/** A filter: a cascade of sections. With count 0 it is the gain alone. */
+struct cw_sections {
+    int count;
+    double gain; /**< applied once, before the first section */
+    struct cw_biquad section[CW_SECTIONS_MAX];
+    double top;      /**< the highest gain at any frequency up to rate / 2, as an amplitude ratio */
+    bool silent;     /**< the response is zero: gain is 0 */
+    bool mirrored;   /**< zeros of the recorded-through response in the right half plane were mirrored */
+    bool limited;    /**< the boost limit is at work */
+    int correction;  /**< zeros of the magnitude correction that was found: 6, or less where that failed */
 };
 
 /** Memory of one section, transposed direct form II. */

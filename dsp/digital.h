@@ -7,29 +7,12 @@
 #ifndef CW_DIGITAL_H
 #define CW_DIGITAL_H
 
-#include <stdbool.h>
-
 #include "biquad.h"
 #include "transfer.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
-
-/** Most sections that a ratio of two setups needs. */
-enum { CW_SECTIONS_MAX = 12 };
-
-/** A filter: a cascade of sections. With count 0 it is the gain alone. */
-struct cw_sections {
-    int count;
-    double gain; /**< applied once, before the first section */
-    struct cw_biquad section[CW_SECTIONS_MAX];
-    double top;      /**< the highest gain at any frequency up to rate / 2, as an amplitude ratio */
-    bool silent;     /**< the response is zero: gain is 0 */
-    bool mirrored;   /**< zeros of the recorded-through response in the right half plane were mirrored */
-    bool limited;    /**< the boost limit is at work */
-    int correction;  /**< zeros of the magnitude correction that was found: 6, or less where that failed */
-};
 
 /** Design the sections.
  * \param candidate what is to be heard

@@ -11,7 +11,7 @@
 #ifndef CW_MODES_H
 #define CW_MODES_H
 
-#include "digital.h"
+#include "biquad.h"
 
 #ifdef __cplusplus
 extern "C" {

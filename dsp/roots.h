@@ -10,7 +10,10 @@
 #ifndef CW_ROOTS_H
 #define CW_ROOTS_H
 
-#include "digital.h"
+#include <stdbool.h>
+
+#include "biquad.h"
+#include "polynomial.h"
 
 #ifdef __cplusplus
 extern "C" {

@@ -7,6 +7,7 @@
 #define CW_TARGET_H
 
 #include "roots.h"
+#include "transfer.h"
 
 #ifdef __cplusplus
 extern "C" {
