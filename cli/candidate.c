@@ -84,11 +84,16 @@ void cw_edits_free(struct cw_edits *edits)
     memset(edits, 0, sizeof *edits);
 }
 
+static bool reaches(const struct cw_edit *edit, enum cw_which side)
+{
+    return !edit->global && (edit->any_side ? side != CW_REC : edit->which == side);
+}
+
 void cw_edits_apply(const struct cw_edits *edits, enum cw_which side, struct cw_setup *setup)
 {
     for (size_t i = 0; edits && i < edits->count; i++) {
         const struct cw_edit *edit = &edits->item[i];
-        if (!edit->global && (edit->any_side ? side != CW_REC : edit->which == side)) {
+        if (reaches(edit, side)) {
             setup->value[edit->index] = edit->value;
         }
     }
@@ -99,8 +104,7 @@ static void name_idle(const struct cw_edits *edits, enum cw_which side, const ch
 {
     for (size_t i = 0; edits && i < edits->count; i++) {
         const struct cw_edit *edit = &edits->item[i];
-        bool here = !edit->global && (edit->any_side ? side != CW_REC : edit->which == side);
-        if (here && cw_param_is_idle(setup, (enum cw_param_id)edit->index)) {
+        if (reaches(edit, side) && cw_param_is_idle(setup, (enum cw_param_id)edit->index)) {
             bool winding = setup->value[CW_P_COIL_FROM] == CW_FROM_WINDING;
             cw_error_at(name, 0, "%s has no effect, as the coil's values are %s; --set %s changes that",
                         cw_param_info[edit->index].symbol, winding ? "worked out from its winding" : "measured",

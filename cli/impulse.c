@@ -129,27 +129,6 @@ static size_t natural_length(const struct cw_sections *sections, double rate)
     return (size_t)fmin(fmax(length, 64.0), most);
 }
 
-/* The cascade in double precision, rounded once at the end. */
-static double *impulse_response(const struct cw_sections *sections, size_t length)
-{
-    double *samples = calloc(length, sizeof *samples);
-    if (!samples) {
-        return NULL;
-    }
-    samples[0] = sections->gain;
-    for (int i = 0; i < sections->count; i++) {
-        const struct cw_biquad b = sections->section[i];
-        double s1 = 0.0, s2 = 0.0;
-        for (size_t n = 0; n < length; n++) {
-            double x = samples[n], y = b.b0 * x + s1;
-            s1 = b.b1 * x - b.a1 * y + s2;
-            s2 = b.b2 * x - b.a2 * y;
-            samples[n] = y;
-        }
-    }
-    return samples;
-}
-
 static bool write_samples(SNDFILE *file, const double *samples, size_t length)
 {
     enum { BLOCK = 4096 };
@@ -249,7 +228,7 @@ static int render(const struct request *request, const struct cw_setup *setup, c
     cw_curve_init(&curve, setup, recorded);
     cw_digital_design(&curve.response, recorded ? &curve.recorded : NULL, request->rate, request->limit, &sections);
     size_t length = request->length ? (size_t)request->length : natural_length(&sections, request->rate);
-    double *samples = impulse_response(&sections, length);
+    double *samples = malloc(length * sizeof *samples);
     char *named = request->output ? NULL : default_output(request->name);
     if (!samples || (!request->output && !named)) {
         free(samples);
@@ -257,6 +236,7 @@ static int render(const struct request *request, const struct cw_setup *setup, c
         cw_error_memory();
         return CW_FAILED;
     }
+    cw_sections_impulse(&sections, samples, length);
     const char *path = request->output ? request->output : named;
     bool good = write_wav(path, request->force, samples, length, request->rate) &&
                 report(request, path, &sections, samples, length);

@@ -219,6 +219,8 @@ static unsigned line_of(const char *text, const char *place)
     return line;
 }
 
+static bool opens(char byte) { return byte == '[' || byte == '('; }
+
 /* What the Turtle reader should not be given. */
 static bool plausible(const char *path, const char *text, size_t length)
 {
@@ -229,7 +231,7 @@ static bool plausible(const char *path, const char *text, size_t length)
             cw_error_at(path, line_of(text, text + i), "expected an LV2 preset in Turtle, found binary data");
             return false;
         }
-        brackets += byte == '[' || byte == '(';
+        brackets += opens(text[i]);
         if (brackets > BRACKETS_MAX) {
             cw_error_at(path, line_of(text, text + i), "expected a preset, found more than %d brackets", BRACKETS_MAX);
             return false;
@@ -259,7 +261,7 @@ bool cw_turtle_text_fits(const char *path, const char *what, const char *text)
 {
     size_t brackets = 0, length = text ? strlen(text) : 0;
     for (size_t i = 0; i < length; i++) {
-        brackets += text[i] == '[' || text[i] == '(';
+        brackets += opens(text[i]);
     }
     if (length > CW_TEXT_BYTES_MAX) {
         cw_error_at(path, 0, "expected a %s of at most %d bytes, found %zu", what, CW_TEXT_BYTES_MAX, length);

@@ -30,3 +30,19 @@ double cw_sections_power(const struct cw_sections *sections, double hz, double r
     }
     return power;
 }
+
+void cw_sections_impulse(const struct cw_sections *sections, double *response, size_t length)
+{
+    memset(response, 0, length * sizeof *response);
+    response[0] = sections->gain;
+    for (int i = 0; i < sections->count; i++) {
+        const struct cw_biquad b = sections->section[i];
+        double s1 = 0.0, s2 = 0.0;
+        for (size_t n = 0; n < length; n++) {
+            double x = response[n], y = b.b0 * x + s1;
+            s1 = b.b1 * x - b.a1 * y + s2;
+            s2 = b.b2 * x - b.a2 * y;
+            response[n] = y;
+        }
+    }
+}

@@ -7,6 +7,8 @@
 #ifndef CW_DIGITAL_H
 #define CW_DIGITAL_H
 
+#include <stddef.h>
+
 #include "biquad.h"
 #include "transfer.h"
 
@@ -23,6 +25,9 @@ extern "C" {
  * A silent candidate gives a silent filter; a silent recording is not divided out. */
 void cw_digital_design(const struct cw_transfer *candidate, const struct cw_transfer *recorded, double rate,
                        double limit_db, struct cw_sections *out);
+
+/** The first \p length samples of the filter's impulse response, 1 or more, in double precision throughout. */
+void cw_sections_impulse(const struct cw_sections *sections, double *response, size_t length);
 
 /** |H|^2 of the whole filter at \p hz. */
 double cw_sections_power(const struct cw_sections *sections, double hz, double rate);

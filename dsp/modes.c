@@ -6,6 +6,8 @@
 #include <string.h>
 
 #include "complex_math.h"
+#include "digital.h"
+#include "roots.h"
 
 /* ---- poles, two by two ------------------------------------------------------------------------ */
 
@@ -43,16 +45,6 @@ static void add_pair(struct poles *poles, struct cw_complex p, struct cw_complex
     poles->at_zero -= single ? 1 : 2;
 }
 
-static void add_in_order(double *real, int *count, double pole)
-{
-    int i = *count;
-    for (; i > 0 && real[i - 1] < pole; i--) {
-        real[i] = real[i - 1];
-    }
-    real[i] = pole;
-    (*count)++;
-}
-
 /* Real poles, in order: the nearest neighbours first, as modes of their own they would nearly cancel. */
 static void pair_real(struct poles *poles, double *real, int count, double draw)
 {
@@ -73,7 +65,7 @@ static void pair_real(struct poles *poles, double *real, int count, double draw)
 
 static void poles_of(const struct cw_sections *s, double draw, struct poles *poles)
 {
-    double real[2 * CW_SECTIONS_MAX];
+    double real[CW_FACTORS_MAX];
     int reals = 0;
     poles->count = 0;
     poles->at_zero = 2 * s->count;
@@ -81,17 +73,18 @@ static void poles_of(const struct cw_sections *s, double draw, struct poles *pol
         double a1 = s->section[i].a1, a2 = s->section[i].a2, centre = -0.5 * a1, square = centre * centre - a2;
         if (a2 == 0.0) {
             if (a1 != 0.0) {
-                add_in_order(real, &reals, -a1);
+                real[reals++] = -a1;
             }
         } else if (square < 0.0) {
             double apart = fmax(sqrt(-square), least_apart(centre));
             add_pair(poles, cw_c(centre, apart), cw_c(centre, -apart), false, draw);
         } else {
             double far = centre + copysign(sqrt(square), centre); /* not 0: a2 is not */
-            add_in_order(real, &reals, far);
-            add_in_order(real, &reals, a2 / far);
+            real[reals++] = far;
+            real[reals++] = a2 / far;
         }
     }
+    cw_sort_falling(real, reals);
     pair_real(poles, real, reals, draw);
 }
 
@@ -173,24 +166,6 @@ static double all_modes(const struct cw_sections *s, double draw, struct cw_mode
     return sum;
 }
 
-static void head_of(const struct cw_sections *s, double gain, int length, double *head)
-{
-    head[0] = gain;
-    for (int t = 1; t < length; t++) {
-        head[t] = 0.0;
-    }
-    for (int i = 0; i < s->count; i++) {
-        const struct cw_biquad *b = &s->section[i];
-        double s1 = 0.0, s2 = 0.0;
-        for (int t = 0; t < length; t++) {
-            double x = head[t], y = b->b0 * x + s1;
-            s1 = b->b1 * x - b->a1 * y + s2;
-            s2 = b->b2 * x - b->a2 * y;
-            head[t] = y;
-        }
-    }
-}
-
 /* How far pairs are drawn in where modes nearly cancel. */
 static const double DRAWN[] = {0.0, 3e-6, 2e-4, 3e-3};
 enum { TRIES = sizeof DRAWN / sizeof DRAWN[0] };
@@ -202,9 +177,13 @@ void cw_modes_of(const struct cw_sections *s, double gain, struct cw_modes *mode
 {
     for (int try = 0; try < TRIES && !(all_modes(s, DRAWN[try], modes) <= CANCEL_MOST * s->top); try++) {
     }
+    int head = modes->delay + CW_MODES_OVERLAP;
+    cw_sections_impulse(s, modes->head, (size_t)head);
+    for (int i = 0; i < head; i++) {
+        modes->head[i] *= gain;
+    }
     for (int i = 0; i < modes->count; i++) {
         modes->mode[i].c0 *= gain;
         modes->mode[i].c1 *= gain;
     }
-    head_of(s, s->gain * gain, modes->delay + CW_MODES_OVERLAP, modes->head);
 }

@@ -2,6 +2,8 @@
 
 #include <string.h>
 
+#include "lanes.h"
+
 /* The recurrence of a mode cannot run faster than its latency if it goes sample by sample. So modes run side
  * by side as lanes of a vector, and each steps a block of four samples at once: state and inputs to the next
  * state by coefficients worked out beforehand, which is the same recursion four times over and has the same
@@ -69,8 +71,6 @@ void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, d
     }
 }
 
-#define INLINE static inline __attribute__((always_inline))
-
 #define KERNEL(name) name##_2
 #define LANES 2
 #include "parallel_kernel.inc"
@@ -89,26 +89,16 @@ void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, d
     case CW_PARALLEL_LONG: blocks(f, x, out, count, CW_SECTIONS_MAX, HEAD_LONG); break;       \
     }
 
-static void run_anywhere(struct cw_parallel *f, const double *x, float *out, size_t count) { RUN_KIND(blocks_2) }
+static void run_two(struct cw_parallel *f, const double *x, float *out, size_t count) { RUN_KIND(blocks_2) }
 
-#if defined(__x86_64__)
-/* For processors whose vectors hold four. */
-__attribute__((target("avx2,fma"))) static void run_avx2(struct cw_parallel *f, const double *x, float *out, size_t count)
-{
-    RUN_KIND(blocks_4)
-}
-static int has_avx2(void) { return __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma"); }
-#else
-static void run_avx2(struct cw_parallel *f, const double *x, float *out, size_t count) { run_anywhere(f, x, out, count); }
-static int has_avx2(void) { return 0; }
-#endif
+CW_FOUR_LANES static void run_four(struct cw_parallel *f, const double *x, float *out, size_t count) { RUN_KIND(blocks_4) }
 
 static void run(struct cw_parallel *f, const double *x, float *out, size_t blocks)
 {
-    if (has_avx2()) {
-        run_avx2(f, x, out, blocks);
+    if (cw_has_four_lanes()) {
+        run_four(f, x, out, blocks);
     } else {
-        run_anywhere(f, x, out, blocks);
+        run_two(f, x, out, blocks);
     }
 }
 

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "complex_math.h"
+#include "lanes.h"
 
 /* log2 and its inverse, within a tenth: straight between powers of two. */
 static double rough_log2(double v)
@@ -76,8 +77,6 @@ struct work {
 /* What p(z) comes to by rounding alone, as a share of the sum of its terms' sizes. */
 static const double ROUNDING = 4.0 * DBL_EPSILON;
 
-#define INLINE static inline __attribute__((always_inline))
-
 #define KERNEL(name) name##_2
 #define LANES 2
 #include "poly_roots_kernel.inc"
@@ -86,14 +85,7 @@ static const double ROUNDING = 4.0 * DBL_EPSILON;
 #define LANES 4
 #include "poly_roots_kernel.inc"
 
-#if defined(__x86_64__)
-/* For processors whose vectors hold four. */
-__attribute__((target("avx2"))) static void iterate_avx2(const double *c, int n, struct work *w) { iterate_4(c, n, w); }
-static bool has_avx2(void) { return __builtin_cpu_supports("avx2"); }
-#else
-static void iterate_avx2(const double *c, int n, struct work *w) { iterate_2(c, n, w); }
-static bool has_avx2(void) { return false; }
-#endif
+CW_FOUR_LANES static void iterate_four(const double *c, int n, struct work *w) { iterate_4(c, n, w); }
 
 static void swap_roots(struct cw_complex *a, struct cw_complex *b)
 {
@@ -151,8 +143,8 @@ static void iterate(const double *c, int n, struct cw_complex *z)
         w.im[i] = i < n ? z[i].im : 1.0;
         w.done[i] = i >= n;
     }
-    if (has_avx2()) {
-        iterate_avx2(c, n, &w);
+    if (cw_has_four_lanes()) {
+        iterate_four(c, n, &w);
     } else {
         iterate_2(c, n, &w);
     }

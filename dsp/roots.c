@@ -58,3 +58,14 @@ bool cw_roots_to_circle(const struct cw_complex *u, int count, double most, stru
     }
     return true;
 }
+
+void cw_sort_falling(double *v, int n)
+{
+    for (int i = 1; i < n; i++) {
+        for (int k = i; k > 0 && v[k] > v[k - 1]; k--) {
+            double t = v[k];
+            v[k] = v[k - 1];
+            v[k - 1] = t;
+        }
+    }
+}

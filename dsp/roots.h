@@ -32,6 +32,9 @@ struct cw_root_set {
 void cw_roots_append(struct cw_root_set *set, const struct cw_complex *roots, int count);
 void cw_roots_take_out(struct cw_root_set *set, int at, int width);
 
+/** Real roots in order, the largest first. */
+void cw_sort_falling(double *root, int count);
+
 /** Roots in u of a polynomial in u. \return their number */
 int cw_roots_in_u(const double *coefficient, int degree, struct cw_complex *u);
 

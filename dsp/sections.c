@@ -8,17 +8,6 @@ struct quadratic {
     struct cw_complex root;
 };
 
-static void sort_falling(double *v, int n)
-{
-    for (int i = 1; i < n; i++) {
-        for (int k = i; k > 0 && v[k] > v[k - 1]; k--) {
-            double t = v[k];
-            v[k] = v[k - 1];
-            v[k - 1] = t;
-        }
-    }
-}
-
 /* Conjugate pairs as they are; real roots two by two in order of size. */
 static int quadratics_of(const struct cw_root_set *set, struct quadratic *out)
 {
@@ -32,7 +21,7 @@ static int quadratics_of(const struct cw_root_set *set, struct quadratic *out)
             out[count++] = (struct quadratic){1.0, -2.0 * z.re, cw_norm(z), z};
         }
     }
-    sort_falling(real, reals);
+    cw_sort_falling(real, reals);
     for (int i = 0; i < reals; i += 2) {
         double a = real[i], b = i + 1 < reals ? real[i + 1] : 0.0;
         out[count++] = (struct quadratic){1.0, -(a + b), a * b, cw_c(a, 0.0)};

@@ -1,0 +1,23 @@
+/** \file lanes.h
+ * What the loops over vectors (the .inc files) have in common. Vectors of two doubles are quick
+ * nearly everywhere, those of four where the processor has them, which is asked when it runs.
+ *
+ * Private to dsp/. Threading class: pure functions, any thread, audio included.
+ */
+#ifndef CW_LANES_H
+#define CW_LANES_H
+
+#include <stdbool.h>
+
+#define INLINE static inline __attribute__((always_inline))
+
+/** CW_FOUR_LANES stands before a function that is called only where cw_has_four_lanes(). */
+#if defined(__x86_64__)
+#define CW_FOUR_LANES __attribute__((target("avx2,fma")))
+static inline bool cw_has_four_lanes(void) { return __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma"); }
+#else
+#define CW_FOUR_LANES
+static inline bool cw_has_four_lanes(void) { return false; }
+#endif
+
+#endif
