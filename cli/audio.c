@@ -75,7 +75,9 @@ static bool regular(const char *path, long long *size)
     }
     if (!S_ISREG(status.st_mode) || status.st_size == 0) {
         cw_error_at(path, 0, "expected an audio file, found %s",
-                    S_ISDIR(status.st_mode) ? "a directory" : status.st_size == 0 ? "an empty file" : "a device");
+                    S_ISDIR(status.st_mode) ? "a directory"
+                    : status.st_size == 0   ? "an empty file"
+                                            : "a device");
         return false;
     }
     *size = (long long)status.st_size;
@@ -87,19 +89,13 @@ static int bits_of(int format)
 {
     switch (format & SF_FORMAT_SUBMASK) {
     case SF_FORMAT_PCM_S8:
-    case SF_FORMAT_PCM_U8:
-        return 8;
-    case SF_FORMAT_PCM_16:
-        return 16;
-    case SF_FORMAT_PCM_24:
-        return 24;
-    case SF_FORMAT_PCM_32:
-        return 32;
+    case SF_FORMAT_PCM_U8: return 8;
+    case SF_FORMAT_PCM_16: return 16;
+    case SF_FORMAT_PCM_24: return 24;
+    case SF_FORMAT_PCM_32: return 32;
     case SF_FORMAT_FLOAT:
-    case SF_FORMAT_DOUBLE:
-        return 0;
-    default:
-        return -1;
+    case SF_FORMAT_DOUBLE: return 0;
+    default: return -1;
     }
 }
 
@@ -111,10 +107,8 @@ static bool container_known(int format)
     case SF_FORMAT_RF64:
     case SF_FORMAT_W64:
     case SF_FORMAT_AIFF:
-    case SF_FORMAT_FLAC:
-        return true;
-    default:
-        return false;
+    case SF_FORMAT_FLAC: return true;
+    default: return false;
     }
 }
 
@@ -251,7 +245,9 @@ static int to_24_bits(float sample)
 {
     const double least = -8388608.0, most = 8388607.0;
     double scaled = (double)sample * 8388608.0;
-    scaled = scaled > most ? most : scaled > least ? scaled : least; /* a call of fmin() would cost more than all else */
+    scaled = scaled > most    ? most
+             : scaled > least ? scaled
+                              : least; /* a call of fmin() would cost more than all else */
     return (int)lrint(scaled) * 256;
 }
 

@@ -24,14 +24,14 @@ enum { CW_RATE_MIN = 8000, CW_RATE_MAX = 384000 };
 /** A file being read. Zeroed is closed. */
 struct cw_audio_in {
     const char *path;
-    void *handle;      /**< of libsndfile */
-    float *frame;      /**< a block of all channels */
-    int rate;          /**< Hz */
-    int channels;      /**< in the file */
-    int channel;       /**< the one that is read, from 1 */
-    int bits;          /**< of a sample; 0 for float */
-    long long frames;  /**< as the file claims; -1 where it does not say */
-    long long at;      /**< frames read so far */
+    void *handle;     /**< of libsndfile */
+    float *frame;     /**< a block of all channels */
+    int rate;         /**< Hz */
+    int channels;     /**< in the file */
+    int channel;      /**< the one that is read, from 1 */
+    int bits;         /**< of a sample; 0 for float */
+    long long frames; /**< as the file claims; -1 where it does not say */
+    long long at;     /**< frames read so far */
 };
 
 /** Open a file for reading.

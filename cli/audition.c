@@ -58,12 +58,27 @@ static const struct cw_usage usage = {
 static const double TONE_LIMIT_DB = 0.01;
 
 static const char demo_recorded[] = "recorded-through-bench-guitar";
-static const char *const demo_files[] = {
-    "job-12-full", "job-12-plain-split", "job-12-tapped-split", "job-12-resistor-split", "job-12-capacitor-split",
-    "job-12-parallel", "job-12-short-cable", "job-12-long-cable", "bright-coil", "dark-coil", "job-12-tone-down",
-    "job-12-volume-down", "job-12-volume-down-bleed",
-    "compare-full-tapped-split", "compare-plain-tapped-split", "compare-tapped-resistor-split",
-    "compare-series-parallel", "compare-cables", "compare-coils", "compare-tone", "compare-treble-bleed"};
+static const char *const demo_files[] = {"job-12-full",
+                                         "job-12-plain-split",
+                                         "job-12-tapped-split",
+                                         "job-12-resistor-split",
+                                         "job-12-capacitor-split",
+                                         "job-12-parallel",
+                                         "job-12-short-cable",
+                                         "job-12-long-cable",
+                                         "bright-coil",
+                                         "dark-coil",
+                                         "job-12-tone-down",
+                                         "job-12-volume-down",
+                                         "job-12-volume-down-bleed",
+                                         "compare-full-tapped-split",
+                                         "compare-plain-tapped-split",
+                                         "compare-tapped-resistor-split",
+                                         "compare-series-parallel",
+                                         "compare-cables",
+                                         "compare-coils",
+                                         "compare-tone",
+                                         "compare-treble-bleed"};
 enum { DEMO_FILES = sizeof demo_files / sizeof demo_files[0] };
 
 struct request {
@@ -169,7 +184,8 @@ static bool write_demo(const struct cw_audition *audition, struct cw_folder *fol
     cw_tone_render(samples + CW_PHRASE_FRAMES);
     *di = cw_folder_file(folder, "di.wav");
     *tone = cw_folder_file(folder, "di-tone.wav");
-    bool good = write_wav(*di, samples, CW_PHRASE_FRAMES) && write_wav(*tone, samples + CW_PHRASE_FRAMES, CW_TONE_FRAMES);
+    bool good =
+        write_wav(*di, samples, CW_PHRASE_FRAMES) && write_wav(*tone, samples + CW_PHRASE_FRAMES, CW_TONE_FRAMES);
     free(samples);
     return good;
 }
@@ -288,8 +304,8 @@ static bool tone_holds(const struct cw_audition *audition, double *worst)
         const struct cw_sound *sound = &audition->sound[i];
         *worst = fmax(*worst, fabs(sound->tone_level - sound->tone_predicted));
         if (!(fabs(sound->tone_level - sound->tone_predicted) <= TONE_LIMIT_DB)) {
-            cw_error("the test tone through '%s': expected %.4f dB, found %.4f dB", sound->label,
-                     sound->tone_predicted, sound->tone_level);
+            cw_error("the test tone through '%s': expected %.4f dB, found %.4f dB", sound->label, sound->tone_predicted,
+                     sound->tone_level);
             return false;
         }
     }
@@ -314,8 +330,11 @@ static void report(const struct cw_audition *audition, const struct request *req
 {
     char *whole = realpath(request->output, NULL);
     printf("%zu candidate%s, at true level and matched %s, in %s\n", audition->count - 1,
-           audition->count == 2 ? "" : "s", audition->by_loudness ? "in loudness" : "in mean power (too short or quiet "
-           "for loudness)", request->output);
+           audition->count == 2 ? "" : "s",
+           audition->by_loudness ? "in loudness"
+                                 : "in mean power (too short or quiet "
+                                   "for loudness)",
+           request->output);
     if (audition->has_recorded) {
         printf("Divided out of the recording: %s\n", audition->recorded_label);
     } else {

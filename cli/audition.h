@@ -21,12 +21,12 @@ extern "C" {
 /** One thing to hear. */
 struct cw_sound {
     char *label;
-    char *comment; /**< or NULL */
-    char *name;    /**< of its files: "03-long-cable" */
-    struct cw_setup setup; /**< of a candidate; of the signal as recorded: what is divided out */
-    double boost_limit;    /**< dB */
+    char *comment;           /**< or NULL */
+    char *name;              /**< of its files: "03-long-cable" */
+    struct cw_setup setup;   /**< of a candidate; of the signal as recorded: what is divided out */
+    double boost_limit;      /**< dB */
     struct cw_levels levels; /**< as rendered, before any gain below */
-    double matched_gain; /**< dB that make it as loud as the others, 0 or less */
+    double matched_gain;     /**< dB that make it as loud as the others, 0 or less */
     bool has_figures;
     struct cw_figures figures; /**< read from the plugin */
     bool has_tone;

@@ -15,8 +15,14 @@ static const double not_there = 1e12;
 
 void cw_measurement_init(struct cw_measurement *measurement)
 {
-    *measurement = (struct cw_measurement){.resistance = NAN, .celsius = 20.0, .inductance = NAN, .meter_hz = 120.0,
-                                           .resonance = NAN, .peak = NAN, .load_farad = 0.0, .load_ohm = INFINITY};
+    *measurement = (struct cw_measurement){.resistance = NAN,
+                                           .celsius = 20.0,
+                                           .inductance = NAN,
+                                           .meter_hz = 120.0,
+                                           .resonance = NAN,
+                                           .peak = NAN,
+                                           .load_farad = 0.0,
+                                           .load_ohm = INFINITY};
 }
 
 bool cw_measurement_any(const struct cw_measurement *m)
@@ -170,10 +176,7 @@ static double lead_inductance(const struct cw_setup *setup)
     return cw_circuit_lead_inductance(&s, &pickup);
 }
 
-static bool wound(const struct cw_setup *setup)
-{
-    return setup->value[CW_P_COIL_FROM] == CW_FROM_WINDING;
-}
+static bool wound(const struct cw_setup *setup) { return setup->value[CW_P_COIL_FROM] == CW_FROM_WINDING; }
 
 /* Set a parameter, or say that it would be out of its range. */
 static bool set(struct cw_setup *setup, enum cw_param_id id, double value, char *why, size_t why_size)
@@ -201,10 +204,7 @@ static double core_at(const struct cw_setup *setup, double hz)
            cw_coil_core_effect(setup, w.mean_area, 120.0).inductance;
 }
 
-static bool unloaded(const struct cw_measurement *m)
-{
-    return m->load_farad <= 0.0 && isinf(m->load_ohm);
-}
+static bool unloaded(const struct cw_measurement *m) { return m->load_farad <= 0.0 && isinf(m->load_ohm); }
 
 /* With nothing connected, the peak of the impedance; else that of the response. */
 static double resonance_hz(const struct cw_setup *setup, const struct cw_measurement *m)
@@ -237,8 +237,9 @@ static bool solve_inductance(const struct cw_measurement *m, struct cw_setup *se
     double f_r = self_resonance(m, setup);
     double ratio = f_r > 0.0 ? m->meter_hz / f_r : 0.0;
     if (ratio >= 0.8) {
-        snprintf(why, why_size, "inductance: expected a test frequency well below the resonance at %.0f Hz, found %.0f Hz",
-                 f_r, m->meter_hz);
+        snprintf(why, why_size,
+                 "inductance: expected a test frequency well below the resonance at %.0f Hz, found %.0f Hz", f_r,
+                 m->meter_hz);
         return false;
     }
     double henry = m->inductance * (1.0 - ratio * ratio) / core_at(setup, m->meter_hz);

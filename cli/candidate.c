@@ -25,10 +25,7 @@ void cw_candidates_free(struct cw_candidates *list)
     memset(list, 0, sizeof *list);
 }
 
-static void say(char *why, size_t size, const char *format, const char *found)
-{
-    snprintf(why, size, format, found);
-}
+static void say(char *why, size_t size, const char *format, const char *found) { snprintf(why, size, format, found); }
 
 /* Where the symbol of a change belongs: with a prefix or a global's name as in the table, without
  * a prefix on any side. */

@@ -46,7 +46,7 @@ struct cw_edits {
         enum cw_which which;
         int index;
         double value;
-    } *item;
+    } * item;
     size_t count;
 };
 

@@ -13,15 +13,15 @@ extern "C" {
 
 /** Exit statuses of the program and return values of a command. */
 enum cw_status {
-    CW_DONE = 0,      /**< the work is done */
-    CW_FAILED = 1,    /**< the work failed: one line on standard error says why */
-    CW_BAD_USAGE = 2  /**< the command line makes no sense: one line on standard error says why */
+    CW_DONE = 0,     /**< the work is done */
+    CW_FAILED = 1,   /**< the work failed: one line on standard error says why */
+    CW_BAD_USAGE = 2 /**< the command line makes no sense: one line on standard error says why */
 };
 
 /** One command. */
 struct cw_command {
     const char *name;
-    const char *summary; /**< one line for the list of commands */
+    const char *summary;               /**< one line for the list of commands */
     int (*run)(int argc, char **argv); /**< argv[0] is the command's name; returns enum cw_status */
 };
 

@@ -128,15 +128,12 @@ static void say(const enum verdict verdict[ASPECTS], char *text, size_t size)
 
 /* ---- the table ---- */
 
-static const enum cw_lead_id shown[] = {CW_LEAD_RESISTANCE, CW_LEAD_INDUCTANCE, CW_LEAD_CAPACITANCE, CW_LEAD_LOSS,
-                                        CW_LEAD_RESONANCE,  CW_LEAD_PEAK};
+static const enum cw_lead_id shown[] = {CW_LEAD_RESISTANCE, CW_LEAD_INDUCTANCE, CW_LEAD_CAPACITANCE,
+                                        CW_LEAD_LOSS,       CW_LEAD_RESONANCE,  CW_LEAD_PEAK};
 enum { SHOWN = sizeof shown / sizeof shown[0] };
 
 /* What is shown as zero has no sign of its own. */
-static double tidy(double change)
-{
-    return fabs(change) < 0.05 ? 0.0 : change;
-}
+static double tidy(double change) { return fabs(change) < 0.05 ? 0.0 : change; }
 
 /* cw_loudness_of() has a number for silence; people have a word. */
 static void add_level(struct cw_table *table, double level, bool csv)
@@ -190,7 +187,8 @@ static void add_row(struct cw_table *table, const char *label, const struct judg
     add_level(table, level, csv);
     if (base->leads.value[CW_LEAD_RESONANCE] > 0.0) {
         double least = least_shift(&base->leads);
-        cw_table_add(table, csv ? "%.6g" : "%.1f %%", csv ? least : 100.0 * least / base->leads.value[CW_LEAD_RESONANCE]);
+        cw_table_add(table, csv ? "%.6g" : "%.1f %%",
+                     csv ? least : 100.0 * least / base->leads.value[CW_LEAD_RESONANCE]);
     } else {
         cw_table_add(table, "%s", csv ? "" : "none");
     }

@@ -32,10 +32,7 @@ double cw_curve_db(const struct cw_curve *curve, double hz)
     return curve->divided ? db - cw_transfer_db(&curve->recorded, hz) : db;
 }
 
-static double degrees(struct cw_complex z)
-{
-    return atan2(z.im, z.re) * (180.0 / 3.14159265358979323846);
-}
+static double degrees(struct cw_complex z) { return atan2(z.im, z.re) * (180.0 / 3.14159265358979323846); }
 
 double cw_curve_degrees(const struct cw_curve *curve, double hz)
 {
@@ -46,10 +43,7 @@ double cw_curve_degrees(const struct cw_curve *curve, double hz)
     return remainder(angle, 360.0);
 }
 
-double cw_curve_ohm(const struct cw_curve *curve, double hz)
-{
-    return sqrt(cw_transfer_power(&curve->impedance, hz));
-}
+double cw_curve_ohm(const struct cw_curve *curve, double hz) { return sqrt(cw_transfer_power(&curve->impedance, hz)); }
 
 double cw_curve_ohm_degrees(const struct cw_curve *curve, double hz)
 {

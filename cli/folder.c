@@ -119,7 +119,8 @@ static bool listed(char *const *list, size_t count, const char *name)
 }
 
 /* Look for anything below the directory that no list names. \param below "" or "NAME/" */
-static bool only_listed(const char *directory, const char *below, char *const *list, size_t count, char stranger[LINE_BYTES])
+static bool only_listed(const char *directory, const char *below, char *const *list, size_t count,
+                        char stranger[LINE_BYTES])
 {
     char *path = joined(directory, below);
     DIR *entries = path ? opendir(path) : NULL;

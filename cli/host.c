@@ -34,8 +34,8 @@ static bool bundle_in(const char *directory, int length, char bundle[PATH_BYTES]
     const char *home = getenv("HOME");
     bool from_home = length > 0 && directory[0] == '~' && home;
     int skip = from_home ? 1 : 0;
-    int written = snprintf(bundle, PATH_BYTES, "%s%.*s/%s", from_home ? home : "", length - skip, directory + skip,
-                           BUNDLE_NAME);
+    int written =
+        snprintf(bundle, PATH_BYTES, "%s%.*s/%s", from_home ? home : "", length - skip, directory + skip, BUNDLE_NAME);
     if (written < 0 || written >= PATH_BYTES) {
         return false;
     }

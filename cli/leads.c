@@ -64,8 +64,11 @@ void cw_lead_values_of(const struct cw_setup *setup, struct cw_lead_values *valu
     cw_coil_solve(setup, &pickup);
     cw_coil_uncertainty(setup, &u);
     solve_leads(setup, &pickup, values->value);
-    const struct cw_uncertainty alone[] = {{.resistance = u.resistance}, {.inductance = u.inductance},
-                                           {.capacitance = u.capacitance}, {.loss = u.loss}, {.emf = u.emf}};
+    const struct cw_uncertainty alone[] = {{.resistance = u.resistance},
+                                           {.inductance = u.inductance},
+                                           {.capacitance = u.capacitance},
+                                           {.loss = u.loss},
+                                           {.emf = u.emf}};
     memset(values->spread, 0, sizeof values->spread);
     for (size_t i = 0; i < sizeof alone / sizeof alone[0]; i++) {
         struct cw_pickup moved = raised(pickup, &alone[i]);
@@ -95,20 +98,11 @@ static const struct form {
     [CW_LEAD_PEAK] = {"Peak", "peak, dB", "dB", 1, 1},
 };
 
-static bool in_db(enum cw_lead_id id)
-{
-    return id == CW_LEAD_EMF || id == CW_LEAD_PEAK;
-}
+static bool in_db(enum cw_lead_id id) { return id == CW_LEAD_EMF || id == CW_LEAD_PEAK; }
 
-static bool is_frequency(enum cw_lead_id id)
-{
-    return id == CW_LEAD_UNLOADED || id == CW_LEAD_RESONANCE;
-}
+static bool is_frequency(enum cw_lead_id id) { return id == CW_LEAD_UNLOADED || id == CW_LEAD_RESONANCE; }
 
-const char *cw_lead_heading(enum cw_lead_id id, bool csv)
-{
-    return csv ? forms[id].csv_heading : forms[id].heading;
-}
+const char *cw_lead_heading(enum cw_lead_id id, bool csv) { return csv ? forms[id].csv_heading : forms[id].heading; }
 
 void cw_lead_add(struct cw_table *table, enum cw_lead_id id, const struct cw_lead_values *values, bool csv)
 {
@@ -123,7 +117,8 @@ void cw_lead_add(struct cw_table *table, enum cw_lead_id id, const struct cw_lea
     } else if (in_db(id)) {
         cw_table_add(table, "%.1f dB ±%.1f", fabs(value) < 0.05 ? 0.0 : value, spread);
     } else {
-        cw_table_add(table, "%.*f %s ±%.0f %%", form->decimals, value * form->scale, form->unit, 100.0 * spread / value);
+        cw_table_add(table, "%.*f %s ±%.0f %%", form->decimals, value * form->scale, form->unit,
+                     100.0 * spread / value);
     }
 }
 
@@ -149,8 +144,9 @@ static void print_winding(const struct cw_candidate *candidate, int coil, FILE *
     char gauge[32], insulation[32], former[40], core[40], magnet[32], potting[32];
     cw_coil_winding(setup, coil, &w);
     double mass = w.wire_length * cw_wire_mass_per_metre(cw_wire_bare(setup->value[CW_P_GAUGE]).nominal);
-    fprintf(stream, "%s: %s%.0f turns, %s, %s; %s, %.0f %% full, wound %.1f mm deep; core %s, magnet %s, potting %s; "
-                    "%.0f m of wire, %.0f g of copper\n",
+    fprintf(stream,
+            "%s: %s%.0f turns, %s, %s; %s, %.0f %% full, wound %.1f mm deep; core %s, magnet %s, potting %s; "
+            "%.0f m of wire, %.0f g of copper\n",
             candidate->label, coil ? "coil two, " : "", w.turns, label_of(setup, CW_P_GAUGE, gauge, sizeof gauge),
             label_of(setup, CW_P_INSULATION, insulation, sizeof insulation),
             label_of(setup, CW_P_FORMER, former, sizeof former), 100.0 * w.fill, 1e3 * w.build,
@@ -165,8 +161,8 @@ void cw_turns_note_print(const char *label, const struct cw_setup *setup, FILE *
         struct cw_winding w;
         cw_coil_winding(setup, coil, &w);
         if (w.turns < w.asked) {
-            fprintf(stream, "%s: %s%.0f turns do not fit; the %.0f that do are taken\n", label, coil ? "coil two, " : "",
-                    w.asked, w.fits);
+            fprintf(stream, "%s: %s%.0f turns do not fit; the %.0f that do are taken\n", label,
+                    coil ? "coil two, " : "", w.asked, w.fits);
         }
     }
 }
@@ -193,9 +189,10 @@ void cw_level_note_print(const struct cw_candidates *candidates, FILE *stream)
         wound += candidates->item[i].setup.value[CW_P_COIL_FROM] == CW_FROM_WINDING;
     }
     if (wound > 0 && wound < candidates->count) {
-        fputs("Level: measured values have the EMF that sensitivity sets, windings that of their turns and magnet\n"
-              "(one default coil 0 dB, two in series +6 dB). Bring them to one scale by sensitivity, or match levels.\n",
-              stream);
+        fputs(
+            "Level: measured values have the EMF that sensitivity sets, windings that of their turns and magnet\n"
+            "(one default coil 0 dB, two in series +6 dB). Bring them to one scale by sensitivity, or match levels.\n",
+            stream);
     }
 }
 
@@ -243,8 +240,8 @@ bool cw_turns_fit(const char *name, const struct cw_setup *setup)
         char gauge[32];
         cw_coil_winding(setup, coil, &w);
         if (w.turns < w.asked) {
-            cw_error_at(name, 0, "expected turns that fit the former, found %.0f turns of %s%s: %.0f would fit", w.asked,
-                        label_of(setup, CW_P_GAUGE, gauge, sizeof gauge), coil ? " on coil two" : "", w.fits);
+            cw_error_at(name, 0, "expected turns that fit the former, found %.0f turns of %s%s: %.0f would fit",
+                        w.asked, label_of(setup, CW_P_GAUGE, gauge, sizeof gauge), coil ? " on coil two" : "", w.fits);
             return false;
         }
     }

@@ -52,8 +52,8 @@ bool cw_any_wound(const struct cw_candidates *candidates);
 void cw_level_note_print(const struct cw_candidates *candidates, FILE *stream);
 
 /** Print the values at the leads of all candidates, then a line for each winding: turns, wire,
- * fill, and a warning where the turns do not fit; and the note on levels. In CSV the table has a column of uncertainty for
- * each value and the lines are left out. Reports and returns false where memory runs out. */
+ * fill, and a warning where the turns do not fit; and the note on levels. In CSV the table has a column of uncertainty
+ * for each value and the lines are left out. Reports and returns false where memory runs out. */
 bool cw_lead_values_print(const struct cw_candidates *candidates, FILE *stream, bool csv);
 
 /** Say which coil's turns do not fit, and how many are taken; nothing where all fit. */

@@ -61,7 +61,4 @@ void cw_error_at(const char *file, unsigned line, const char *format, ...)
     va_end(arguments);
 }
 
-void cw_error_memory(void)
-{
-    cw_error("out of memory");
-}
+void cw_error_memory(void) { cw_error("out of memory"); }

@@ -14,7 +14,17 @@
 #include "quantity.h"
 
 /* Options of our own; parameters follow from OPT_PARAM on. */
-enum option { OPT_AGAINST = 1, OPT_AS, OPT_BASE, OPT_COMMENT, OPT_FORCE, OPT_FROM_MEASURED, OPT_LABEL, OPT_OUTPUT, OPT_PARAM };
+enum option {
+    OPT_AGAINST = 1,
+    OPT_AS,
+    OPT_BASE,
+    OPT_COMMENT,
+    OPT_FORCE,
+    OPT_FROM_MEASURED,
+    OPT_LABEL,
+    OPT_OUTPUT,
+    OPT_PARAM
+};
 
 enum { OWN_OPTIONS = OPT_PARAM - 1, OPTIONS = OWN_OPTIONS + CW_PARAMS, NAME_SIZE = 32 };
 
@@ -72,8 +82,9 @@ static void make_usage(struct usage *u)
         u->options[OWN_OPTIONS + i] =
             (struct cw_option){OPT_PARAM + i, u->names[i], 0, "VALUE", cw_param_info[i].meaning};
     }
-    u->usage = (struct cw_usage){
-        "new", "-o FILE", "Write a candidate: a preset that sets every control of one side.", u->options, OPTIONS, more};
+    u->usage =
+        (struct cw_usage){"new",      "-o FILE", "Write a candidate: a preset that sets every control of one side.",
+                          u->options, OPTIONS,   more};
 }
 
 /* Names with underscores are the symbols themselves: the same option. Only names are touched. */
@@ -121,9 +132,7 @@ static bool take_option(struct cw_args *args, int id, struct request *request)
     case OPT_FORCE: return request->force = true;
     case OPT_AS: return take_side(args->usage, args->value, &request->side);
     case OPT_FROM_MEASURED: return take_measurement(args->usage, args->value, &request->measurement);
-    case CW_ARG_OPERAND:
-        cw_bad_usage(args->usage, "expected options only, found '%s'", args->value);
-        return false;
+    case CW_ARG_OPERAND: cw_bad_usage(args->usage, "expected options only, found '%s'", args->value); return false;
     default: request->text[id - OPT_PARAM] = args->value; return true;
     }
 }
@@ -216,9 +225,12 @@ static bool choose_source(const struct cw_usage *usage, const struct request *re
     }
     double source = winding >= 0 ? CW_FROM_WINDING : CW_FROM_MEASURED;
     if (request->base && setup->value[CW_P_COIL_FROM] != source) {
-        cw_bad_usage(usage, winding >= 0 ? "--%s is of a winding, %s holds measured values: expected --coil-from winding to leave those"
-                                         : "--%s is measured, %s holds a winding: expected --coil-from \"measured values\" to leave that",
-                     own[winding >= 0 ? winding : measured].name, request->base);
+        cw_bad_usage(
+            usage,
+            winding >= 0
+                ? "--%s is of a winding, %s holds measured values: expected --coil-from winding to leave those"
+                : "--%s is measured, %s holds a winding: expected --coil-from \"measured values\" to leave that",
+            own[winding >= 0 ? winding : measured].name, request->base);
         return false;
     }
     setup->value[CW_P_COIL_FROM] = source;
@@ -308,8 +320,7 @@ static int run(const struct cw_usage *usage, const struct request *request)
     if (!cw_turns_fit(request->output, &setup)) {
         return CW_FAILED;
     }
-    if (cw_measurement_any(&request->measurement) &&
-        !cw_calibrate(&request->measurement, &setup, why, sizeof why)) {
+    if (cw_measurement_any(&request->measurement) && !cw_calibrate(&request->measurement, &setup, why, sizeof why)) {
         cw_error("new: --from-measured: %s", why);
         return CW_FAILED;
     }

@@ -44,8 +44,8 @@ static void print_option(const struct cw_option *option)
 int cw_print_help(const struct cw_usage *usage)
 {
     static const struct cw_option help = {0, "help", 'h', NULL, "Show this help and exit."};
-    printf("Usage: coilwright %s [OPTION]...%s%s\n\n%s\n\nOptions:\n", usage->command,
-           usage->operands[0] ? " " : "", usage->operands, usage->about);
+    printf("Usage: coilwright %s [OPTION]...%s%s\n\n%s\n\nOptions:\n", usage->command, usage->operands[0] ? " " : "",
+           usage->operands, usage->about);
     for (size_t i = 0; i < usage->option_count; i++) {
         print_option(&usage->options[i]);
     }
@@ -63,8 +63,7 @@ static int stop(struct cw_args *args, int status)
 }
 
 /* The option meant by a long name of the given length: exact, or the only one that begins so. */
-static const struct cw_option *find_long(const struct cw_usage *usage, const char *name, size_t length,
-                                         bool *ambiguous)
+static const struct cw_option *find_long(const struct cw_usage *usage, const char *name, size_t length, bool *ambiguous)
 {
     const struct cw_option *found = NULL;
     *ambiguous = false;

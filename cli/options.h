@@ -55,12 +55,12 @@ struct cw_args {
     const struct cw_usage *usage;
     int argc;
     char **argv;
-    int next;           /**< index of the next argument */
-    const char *rest;   /**< letters left in a bundle such as -ab */
-    bool only_operands; /**< after -- */
+    int next;                       /**< index of the next argument */
+    const char *rest;               /**< letters left in a bundle such as -ab */
+    bool only_operands;             /**< after -- */
     const struct cw_option *option; /**< the last option met */
-    const char *value;  /**< its value, or the operand; points into argv */
-    int status;         /**< with CW_ARG_STOP: what the command returns (0 after --help, else 2) */
+    const char *value;              /**< its value, or the operand; points into argv */
+    int status;                     /**< with CW_ARG_STOP: what the command returns (0 after --help, else 2) */
 };
 
 /** Start the walk; argv[0] is skipped. */

@@ -156,7 +156,7 @@ bool cw_output_open(struct cw_output *output, const char *path, bool force)
     bool regular = exists && S_ISREG(status.st_mode);
     if (!*path || directory || (regular && !force)) {
         cw_error_at(*path ? path : "output file", 0, "%s",
-                    !*path ? "expected a file name, found an empty one"
+                    !*path      ? "expected a file name, found an empty one"
                     : directory ? "expected a file to write, found a directory"
                                 : "is there already (--force replaces it)");
         return false;

@@ -23,7 +23,7 @@ struct cw_output {
     char *temporary; /**< name of the temporary file, for libraries that want one; NULL where written in place */
     FILE *stream;    /**< open for writing and reading; NULL once closed by cw_output_take_name() */
     bool force;
-    int reason;      /**< errno of the first write that failed in cw_output_write(), else 0 */
+    int reason;             /**< errno of the first write that failed in cw_output_write(), else 0 */
     struct cw_output *next; /**< list of the unfinished, for the signal handler */
 };
 

@@ -36,12 +36,14 @@ static const char style[] =
     ".scroll{overflow-x:auto}table{border-collapse:collapse;font-size:.9rem;font-variant-numeric:tabular-nums}\n"
     "th,td{padding:.3rem .6rem;border-bottom:1px solid var(--line);text-align:right;white-space:nowrap}\n"
     "th:first-child,td:first-child{text-align:left}th{font-weight:600;vertical-align:bottom}\n"
-    "audio{height:2rem;max-width:100%}dl{display:grid;grid-template-columns:max-content 1fr;gap:.2rem 1rem}dd{margin:0}\n"
+    "audio{height:2rem;max-width:100%}dl{display:grid;grid-template-columns:max-content 1fr;gap:.2rem "
+    "1rem}dd{margin:0}\n"
     "a{color:var(--mark)}#volume{accent-color:var(--mark)}\n"
     "@media (max-width:44rem){#player{position:static}#voices{max-height:none}}\n";
 
 /* All players of the set run together and only one is heard, so that a switch is instant; the silent
- * ones are kept in step with it by running a little faster or slower. Many players are too much for a browser: then only the last few used keep running. */
+ * ones are kept in step with it by running a little faster or slower. Many players are too much for a browser: then
+ * only the last few used keep running. */
 static const char script[] =
     "'use strict';\n"
     "document.documentElement.className = 'js';\n"
@@ -59,7 +61,8 @@ static const char script[] =
     "    a.addEventListener('error', () => { $('say').textContent = 'Cannot play ' + sounds[i].f; });\n"
     "    a.addEventListener('loadedmetadata', () => { if (i === now) show(); });\n"
     "  }\n"
-    "  while (order.length > LIVE) { const old = order.pop(); players[old].pause(); players[old].removeAttribute('src');\n"
+    "  while (order.length > LIVE) { const old = order.pop(); players[old].pause(); "
+    "players[old].removeAttribute('src');\n"
     "    players[old].load(); players[old] = null; }\n"
     "  return players[i];\n"
     "}\n"
@@ -84,8 +87,10 @@ static const char script[] =
     "function show() {\n"
     "  const a = player(now), d = isFinite(a.duration) ? a.duration : 0;\n"
     "  $('play').textContent = playing ? 'Pause' : 'Play'; $('play').setAttribute('aria-pressed', playing);\n"
-    "  $('seek').max = d || 1; $('seek').value = a.currentTime; $('time').textContent = clock(a.currentTime) + ' / ' + clock(d);\n"
-    "  document.querySelectorAll('[data-sound]').forEach(b => b.setAttribute('aria-pressed', +b.dataset.sound === now));\n"
+    "  $('seek').max = d || 1; $('seek').value = a.currentTime; $('time').textContent = clock(a.currentTime) + ' / ' + "
+    "clock(d);\n"
+    "  document.querySelectorAll('[data-sound]').forEach(b => b.setAttribute('aria-pressed', +b.dataset.sound === "
+    "now));\n"
     "  $('matched').setAttribute('aria-pressed', matched); $('true').setAttribute('aria-pressed', !matched);\n"
     "  $('loop').setAttribute('aria-pressed', loop);\n"
     "  $('say').textContent = sounds[now].c || '';\n"
@@ -97,14 +102,16 @@ static const char script[] =
     "function tick() {\n"
     "  if (!playing) return;\n"
     "  const a = player(now), t = a.currentTime;\n"
-    "  if (a.ended) { if (loop) { each(b => { b.currentTime = 0; go(b); }); } else { playing = false; } show(); return; }\n"
+    "  if (a.ended) { if (loop) { each(b => { b.currentTime = 0; go(b); }); } else { playing = false; } show(); "
+    "return; }\n"
     "  each((b, i) => { if (i !== now && !b.seeking && !b.ended) follow(b, t - b.currentTime); });\n"
     "  $('seek').value = t; $('time').textContent = clock(t) + ' / ' + clock(a.duration);\n"
     "}\n"
     "sounds.forEach((s, i) => { const b = document.createElement('button'); b.dataset.sound = i;\n"
     "  if (i < 10) { const k = document.createElement('kbd'); k.textContent = i; b.append(k); }\n"
     "  b.append(s.n); $('voices').append(b); });\n"
-    "document.addEventListener('click', e => { const b = e.target.closest('[data-sound]'); if (b) select(+b.dataset.sound); });\n"
+    "document.addEventListener('click', e => { const b = e.target.closest('[data-sound]'); if (b) "
+    "select(+b.dataset.sound); });\n"
     "$('play').onclick = () => playing ? pause() : play();\n"
     "$('matched').onclick = () => match(true); $('true').onclick = () => match(false);\n"
     "$('loop').onclick = () => { loop = !loop; show(); };\n"
@@ -133,20 +140,11 @@ static void print_html(FILE *stream, const char *text)
 {
     for (; *text; text++) {
         switch (*text) {
-        case '<':
-            fputs("&lt;", stream);
-            break;
-        case '>':
-            fputs("&gt;", stream);
-            break;
-        case '&':
-            fputs("&amp;", stream);
-            break;
-        case '"':
-            fputs("&quot;", stream);
-            break;
-        default:
-            fputc(*text, stream);
+        case '<': fputs("&lt;", stream); break;
+        case '>': fputs("&gt;", stream); break;
+        case '&': fputs("&amp;", stream); break;
+        case '"': fputs("&quot;", stream); break;
+        default: fputc(*text, stream);
         }
     }
 }
@@ -208,12 +206,14 @@ static void print_player(FILE *stream)
           "<input id=\"seek\" type=\"range\" min=\"0\" max=\"1\" step=\"0.01\" value=\"0\" aria-label=\"Position\">"
           "<span id=\"time\"></span><button id=\"loop\">Loop</button></div>\n"
           "<div class=\"row\"><button id=\"matched\">Level matched</button><button id=\"true\">True level</button>"
-          "<label class=\"soft\">Volume <input id=\"volume\" type=\"range\" min=\"0\" max=\"1\" step=\"0.01\" value=\"0.5\">"
+          "<label class=\"soft\">Volume <input id=\"volume\" type=\"range\" min=\"0\" max=\"1\" step=\"0.01\" "
+          "value=\"0.5\">"
           "</label></div>\n"
           "<div class=\"row\" id=\"voices\"></div>\n"
           "<p id=\"say\" class=\"soft\" aria-live=\"polite\"></p>\n"
           "<p class=\"soft\">Keys: <kbd>space</kbd>play or pause <kbd>0</kbd>as recorded <kbd>1</kbd>to <kbd>9</kbd>"
-          "candidates <kbd>X</kbd>back to the one before <kbd>↑</kbd><kbd>↓</kbd>along the list <kbd>←</kbd><kbd>→</kbd>two seconds "
+          "candidates <kbd>X</kbd>back to the one before <kbd>↑</kbd><kbd>↓</kbd>along the list "
+          "<kbd>←</kbd><kbd>→</kbd>two seconds "
           "<kbd>M</kbd>level matched or true <kbd>L</kbd>loop</p>\n"
           "</section>\n",
           stream);
@@ -256,7 +256,8 @@ static void print_pairs(FILE *stream, const struct cw_audition *audition)
         }
         fprintf(stream,
                 "</div>\n<details><summary class=\"soft\">Response</summary>"
-                "<img loading=\"lazy\" src=\"" CW_DIR_PLOTS "/comparison-%02zu.svg\" alt=\"Level against frequency of the "
+                "<img loading=\"lazy\" src=\"" CW_DIR_PLOTS
+                "/comparison-%02zu.svg\" alt=\"Level against frequency of the "
                 "two candidates\"></details></div>\n",
                 i + 1);
     }
@@ -280,8 +281,8 @@ static void print_row(FILE *stream, const struct cw_audition *audition, const st
     } else {
         fputs("<td>none</td><td></td>", stream);
     }
-    fprintf(stream, "<td>%.2f</td><td>%.2f</td><td>%.1f</td>", figure[CW_M_DC_RESISTANCE],
-            figure[CW_M_LEAD_INDUCTANCE], figure[CW_M_LEVEL]);
+    fprintf(stream, "<td>%.2f</td><td>%.2f</td><td>%.1f</td>", figure[CW_M_DC_RESISTANCE], figure[CW_M_LEAD_INDUCTANCE],
+            figure[CW_M_LEVEL]);
     if (figure[CW_M_HUM] > cw_meter_info[CW_M_HUM].minimum) {
         fprintf(stream, "<td>%.1f</td></tr>\n", figure[CW_M_HUM]);
     } else {
@@ -298,12 +299,15 @@ static void print_table(FILE *stream, const struct cw_audition *audition)
     for (size_t i = 0; i < audition->count; i++) {
         print_row(stream, audition, &audition->sound[i]);
     }
-    fputs("</table></div>\n"
-          "<p class=\"soft\">Loudness by ITU-R BS.1770. Match: what the level-matched copy is lowered by. Resonance and "
-          "peak: of the candidate itself, loaded by controls, cable and input. Level: against the same setup unsplit. Hum: "
-          "against one coil alone. The same and more in <a href=\"results.csv\">results.csv</a>; each candidate's settings, "
-          "ready for a host, in <a href=\"" CW_DIR_SETTINGS "/\">" CW_DIR_SETTINGS "</a>.</p>\n",
-          stream);
+    fputs(
+        "</table></div>\n"
+        "<p class=\"soft\">Loudness by ITU-R BS.1770. Match: what the level-matched copy is lowered by. Resonance and "
+        "peak: of the candidate itself, loaded by controls, cable and input. Level: against the same setup unsplit. "
+        "Hum: "
+        "against one coil alone. The same and more in <a href=\"results.csv\">results.csv</a>; each candidate's "
+        "settings, "
+        "ready for a host, in <a href=\"" CW_DIR_SETTINGS "/\">" CW_DIR_SETTINGS "</a>.</p>\n",
+        stream);
 }
 
 static void print_notes(FILE *stream, const struct cw_audition *audition)
@@ -324,7 +328,8 @@ static void print_notes(FILE *stream, const struct cw_audition *audition)
                 "quiet for a loudness measurement (0.4 s, -70 LUFS). ",
           stream);
     if (audition->true_lowered < 0.0) {
-        fprintf(stream, "All true-level files are lowered alike by %.1f dB so that none clips. ", -audition->true_lowered);
+        fprintf(stream, "All true-level files are lowered alike by %.1f dB so that none clips. ",
+                -audition->true_lowered);
     }
     if (audition->matched_lowered < 0.0) {
         fprintf(stream, "All level-matched files are lowered alike by %.1f dB so that none clips. ",
@@ -344,7 +349,8 @@ void cw_page_write(FILE *stream, const struct cw_audition *audition)
     fprintf(stream, "</h1>\n<p class=\"soft\">%.1f s at %d Hz, as recorded and through %zu candidate%s.</p>\n",
             (double)audition->frames / audition->rate, audition->rate, audition->count - 1,
             audition->count == 2 ? "" : "s");
-    fputs("<p class=\"caution\"><strong>Begin with the volume low.</strong> Level-matched copies are quiet; true level may "
+    fputs("<p class=\"caution\"><strong>Begin with the volume low.</strong> Level-matched copies are quiet; true level "
+          "may "
           "jump by 20 dB from one candidate to the next. Loud sound harms hearing.</p>\n",
           stream);
     print_player(stream);

@@ -13,7 +13,8 @@ extern "C" {
 
 /** Add the level of \p curve, without a mark at its peak.
  * \return what was added; NULL where the plot is full. */
-struct cw_plot_curve *cw_plot_curve_add(struct cw_plot *plot, const char *label, const struct cw_curve *curve, bool faint);
+struct cw_plot_curve *cw_plot_curve_add(struct cw_plot *plot, const char *label, const struct cw_curve *curve,
+                                        bool faint);
 
 #ifdef __cplusplus
 }

@@ -23,10 +23,7 @@ static enum kind kind_of(const char *path)
     return KIND_UNKNOWN;
 }
 
-bool cw_plot_file_kind_known(const char *path)
-{
-    return kind_of(path) != KIND_UNKNOWN;
-}
+bool cw_plot_file_kind_known(const char *path) { return kind_of(path) != KIND_UNKNOWN; }
 
 static cairo_status_t write_bytes(void *output, const unsigned char *bytes, unsigned int count)
 {
@@ -49,8 +46,7 @@ static cairo_surface_t *make_surface(enum kind kind, struct cw_output *output, s
         return surface;
     case KIND_PNG:
     case KIND_UNKNOWN:
-    default:
-        return cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)size.width, (int)size.height);
+    default: return cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)size.width, (int)size.height);
     }
 }
 
@@ -71,8 +67,7 @@ static void draw_all(cairo_surface_t *surface, enum kind kind, const struct cw_p
     cairo_destroy(cr);
 }
 
-bool cw_plot_save(const struct cw_plot *const *plots, int count, const char *path, struct cw_plot_size size,
-                  bool force)
+bool cw_plot_save(const struct cw_plot *const *plots, int count, const char *path, struct cw_plot_size size, bool force)
 {
     enum kind kind = kind_of(path);
     if (kind == KIND_UNKNOWN) {

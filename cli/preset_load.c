@@ -49,8 +49,9 @@ static bool applies(const char *path, const struct cw_turtle *turtle, const stru
         }
         other = s;
     }
-    cw_error_at(path, other ? other->line : preset->line, "expected a preset with lv2:appliesTo <" CW_PLUGIN_URI ">, found %s%s%s",
-                other ? "<" : "none", other ? other->object : "", other ? ">" : "");
+    cw_error_at(path, other ? other->line : preset->line,
+                "expected a preset with lv2:appliesTo <" CW_PLUGIN_URI ">, found %s%s%s", other ? "<" : "none",
+                other ? other->object : "", other ? ">" : "");
     return false;
 }
 

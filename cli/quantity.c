@@ -18,7 +18,7 @@ static const struct scale prefixes[] = {{"p", 1e-12}, {"n", 1e-9}, {"u", 1e-6}, 
 
 /* How a unit may be written, and its size in SI. */
 struct unit_words {
-    double si; /**< the table's unit in SI */
+    double si;     /**< the table's unit in SI */
     bool prefixed; /**< whether a prefix may stand before the unit, or alone */
     struct scale word[6];
 };

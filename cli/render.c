@@ -87,7 +87,8 @@ static bool do_block(struct voice *voice, float *di, size_t n)
     if (voice->meter.state && !cw_meter_add(&voice->meter, block, n)) {
         return false;
     }
-    return write_scaled(&voice->out[0], block, n, voice->gain[0]) && write_scaled(&voice->out[1], block, n, voice->gain[1]);
+    return write_scaled(&voice->out[0], block, n, voice->gain[0]) &&
+           write_scaled(&voice->out[1], block, n, voice->gain[1]);
 }
 
 static bool do_blocks(struct voice *voice, size_t count, struct cw_audio_in *in, const char *what)
@@ -357,8 +358,8 @@ static bool tone_of(struct cw_audition *audition, struct cw_sound *sound, struct
     cw_instance_stop(instance);
     sound->has_tone = true;
     sound->tone_level = 20.0 * log10(tone_amplitude(tone) / before);
-    sound->tone_predicted = predicted(&sound->setup) -
-                            (audition->has_recorded ? predicted(&audition->sound[0].setup) : 0.0);
+    sound->tone_predicted =
+        predicted(&sound->setup) - (audition->has_recorded ? predicted(&audition->sound[0].setup) : 0.0);
     struct cw_audio_out out = {0};
     bool good = cw_audio_create(&out, path, CW_PHRASE_RATE, true, CW_TONE_FRAMES) &&
                 cw_audio_write(&out, tone, CW_TONE_FRAMES) && cw_audio_finish(&out);

@@ -191,9 +191,9 @@ static bool load(struct request *request, char **names, size_t count)
     request->curves = calloc(request->candidates.count, sizeof *request->curves);
     bool listed = request->frequencies.count > 0;
     if (!listed) {
-        listed = request->points ? cw_frequencies_spread(&request->frequencies, request->from, request->to,
-                                                         (size_t)request->points)
-                                 : cw_frequencies_third_octaves(&request->frequencies);
+        listed = request->points
+                     ? cw_frequencies_spread(&request->frequencies, request->from, request->to, (size_t)request->points)
+                     : cw_frequencies_third_octaves(&request->frequencies);
     }
     if (!request->curves || !listed) {
         cw_error_memory();
@@ -209,8 +209,8 @@ static bool load(struct request *request, char **names, size_t count)
 /* One figure with its unit, or in CSV the bare number. */
 static void add_meter(struct cw_table *table, enum cw_meter_id id, double value, bool csv)
 {
-    static const int decimals[CW_METERS] = {[CW_M_PEAK] = 1, [CW_M_DC_RESISTANCE] = 2, [CW_M_LEAD_INDUCTANCE] = 2,
-                                            [CW_M_LEVEL] = 1, [CW_M_HUM] = 1, [CW_M_BUZZ] = 1};
+    static const int decimals[CW_METERS] = {[CW_M_PEAK] = 1,  [CW_M_DC_RESISTANCE] = 2, [CW_M_LEAD_INDUCTANCE] = 2,
+                                            [CW_M_LEVEL] = 1, [CW_M_HUM] = 1,           [CW_M_BUZZ] = 1};
     const struct cw_param_info *info = &cw_meter_info[id];
     char text[40];
     if (csv) {
@@ -224,8 +224,8 @@ static void add_meter(struct cw_table *table, enum cw_meter_id id, double value,
     }
 }
 
-static const enum cw_meter_id shown[] = {CW_M_RESONANCE, CW_M_PEAK,  CW_M_DC_RESISTANCE, CW_M_LEAD_INDUCTANCE,
-                                         CW_M_LEVEL,     CW_M_HUM, CW_M_BUZZ};
+static const enum cw_meter_id shown[] = {CW_M_RESONANCE, CW_M_PEAK, CW_M_DC_RESISTANCE, CW_M_LEAD_INDUCTANCE,
+                                         CW_M_LEVEL,     CW_M_HUM,  CW_M_BUZZ};
 enum { SHOWN = sizeof shown / sizeof shown[0] };
 
 static bool print_summary(const struct request *request, FILE *stream)
@@ -277,10 +277,7 @@ static double phase_of(const struct request *request, size_t candidate, double h
     return request->impedance ? cw_curve_ohm_degrees(curve, hz) : cw_curve_degrees(curve, hz);
 }
 
-static bool with_phase(const struct request *request)
-{
-    return request->phase || request->impedance;
-}
+static bool with_phase(const struct request *request) { return request->phase || request->impedance; }
 
 static void add_heading(struct cw_table *table, const struct request *request)
 {
@@ -379,12 +376,12 @@ static void fill_plot(const struct request *request, struct cw_plot *plot, bool 
                  : request->impedance  ? CW_PLOT_IMPEDANCE
                  : request->difference ? CW_PLOT_DIFFERENCE
                                        : CW_PLOT_LEVEL;
-    const char *title = phase                  ? "Phase"
-                        : request->title       ? request->title
-                        : request->impedance   ? "Impedance at the leads"
-                        : request->difference  ? "Level difference"
+    const char *title = phase                    ? "Phase"
+                        : request->title         ? request->title
+                        : request->impedance     ? "Impedance at the leads"
+                        : request->difference    ? "Level difference"
                         : request->recorded_name ? "Level against the recording"
-                                               : "Level at the amplifier";
+                                                 : "Level at the amplifier";
     cw_plot_text(plot->title, title);
     if (request->difference && !phase) {
         char note[2 * CW_PLOT_TEXT];

@@ -33,9 +33,8 @@ static void print_figures(FILE *stream, const struct cw_sound *sound)
     static const struct {
         enum cw_meter_id meter;
         int decimals;
-    } columns[] = {{CW_M_RESONANCE, 1},       {CW_M_PEAK, 2},  {CW_M_DC_RESISTANCE, 3},
-                   {CW_M_LEAD_INDUCTANCE, 3}, {CW_M_LEVEL, 2}, {CW_M_HUM, 2},
-                   {CW_M_BUZZ, 2}};
+    } columns[] = {{CW_M_RESONANCE, 1}, {CW_M_PEAK, 2}, {CW_M_DC_RESISTANCE, 3}, {CW_M_LEAD_INDUCTANCE, 3},
+                   {CW_M_LEVEL, 2},     {CW_M_HUM, 2},  {CW_M_BUZZ, 2}};
     for (size_t i = 0; i < sizeof columns / sizeof columns[0]; i++) {
         print_number(stream, sound->has_figures, sound->figures.value[columns[i].meter], columns[i].decimals);
     }

@@ -188,8 +188,8 @@ static int add_file(struct cw_audition *audition, const struct cw_sources *sourc
     cw_edits_apply_globals(&sources->edits, controls.global);
     size_t index[2] = {0, 0};
     for (size_t i = 0; i < count; i++) {
-        if (!sound_of(audition, &candidate[i], count == 1 ? file->comment : NULL,
-                      controls.global[CW_G_BOOST_LIMIT], count == 2, &index[i])) {
+        if (!sound_of(audition, &candidate[i], count == 1 ? file->comment : NULL, controls.global[CW_G_BOOST_LIMIT],
+                      count == 2, &index[i])) {
             return CW_FAILED;
         }
     }

@@ -322,7 +322,8 @@ static bool load_take(const struct request *request, const struct cw_audition *a
         return false;
     }
     if (!isfinite(cw_take_loudness(take, &full.response))) {
-        cw_error_at(request->di, 0, "expected a recording louder than -70 LUFS through the candidate, found it quieter");
+        cw_error_at(request->di, 0,
+                    "expected a recording louder than -70 LUFS through the candidate, found it quieter");
         return false;
     }
     return true;
@@ -336,7 +337,8 @@ static bool nothing_reached(const struct cw_split_wish *wish, const struct cw_sp
         if (s->reached) {
             return false;
         }
-        if (!nearest || fabs(cw_split_level_error(wish, &s->before)) < fabs(cw_split_level_error(wish, &nearest->before))) {
+        if (!nearest ||
+            fabs(cw_split_level_error(wish, &s->before)) < fabs(cw_split_level_error(wish, &nearest->before))) {
             nearest = s;
         }
     }
@@ -368,8 +370,9 @@ static bool save_solution(struct cw_folder *folder, const char *label, const str
     snprintf(title, sizeof title, "%s, %s%s", cw_split_name(s->by), parts, s->by == CW_SPLIT_TAPPED ? " kept" : "");
     snprintf(full_label, sizeof full_label, "%.200s, split: %s", label, title);
     cw_split_words(answer, s, words);
-    snprintf(note, sizeof note, "Level %+.2f dB, treble %+.1f dB, hum %+.1f dB and buzz %+.1f dB against one coil. %.80s",
-             s->after.level, s->after.balance, s->after.hum, s->after.buzz, label);
+    snprintf(note, sizeof note,
+             "Level %+.2f dB, treble %+.1f dB, hum %+.1f dB and buzz %+.1f dB against one coil. %.80s", s->after.level,
+             s->after.balance, s->after.hum, s->after.buzz, label);
     if (!save_preset(folder, name, full_label, words, &s->rounded)) {
         return false;
     }
@@ -431,8 +434,9 @@ static bool fill_folder(struct cw_folder *folder, const char *label, const struc
     char full[300], plain[300];
     snprintf(full, sizeof full, "%.200s, full", label);
     snprintf(plain, sizeof plain, "%.200s, one coil alone", label);
-    bool good = save_preset(folder, "00-full", full, "Both coils, for comparison with the splits.", &answer->full) &&
-                save_preset(folder, "00-one-coil", plain, "One coil alone, for comparison with the splits.", &answer->plain);
+    bool good =
+        save_preset(folder, "00-full", full, "Both coils, for comparison with the splits.", &answer->full) &&
+        save_preset(folder, "00-one-coil", plain, "One coil alone, for comparison with the splits.", &answer->plain);
     for (int i = 0; good && i < answer->count; i++) {
         good = save_solution(folder, label, answer, i);
     }
@@ -478,7 +482,8 @@ static int solve(struct request *request, const struct cw_audition *audition, st
         wish->coils = 1u << (int)sound->setup.value[CW_P_SPLIT_COIL];
     }
     cw_split_solve(&sound->setup, wish, answer);
-    bool printed = request->csv ? cw_split_print_csv(stdout, answer) : cw_split_print(stdout, sound->label, wish, answer);
+    bool printed =
+        request->csv ? cw_split_print_csv(stdout, answer) : cw_split_print(stdout, sound->label, wish, answer);
     if (!printed || !cw_stdout_finish() || nothing_reached(wish, answer)) {
         return CW_FAILED;
     }

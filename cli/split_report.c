@@ -116,7 +116,7 @@ static const char *brightness_words(double balance)
 
 static const char *against_one_coil(double difference)
 {
-    return difference < -0.5 ? "not as bright as one coil alone"
+    return difference < -0.5   ? "not as bright as one coil alone"
            : difference <= 0.5 ? "as bright as one coil alone"
                                : "brighter than one coil alone";
 }
@@ -282,15 +282,15 @@ static void add_row(struct cw_table *table, const struct cw_split_answer *answer
     char parts[96];
     cw_table_add(table, "%d", index + 1);
     cw_table_add(table, "%s%s", cw_split_name(solution->by), solution->reached ? "" : " (nearest)");
-    cw_table_add(table, "%s", cw_split_parts(&solution->rounded, solution->turns_kept, solution->turns, parts,
-                                             sizeof parts));
+    cw_table_add(table, "%s",
+                 cw_split_parts(&solution->rounded, solution->turns_kept, solution->turns, parts, sizeof parts));
     cw_table_add(table, "%s", coil_name(solution->reduced));
     add_figures(table, &solution->after, answer->full_figures.resonance);
 }
 
 static bool print_table(FILE *stream, const struct cw_split_answer *answer)
 {
-    static const char *const headings[] = {"",      "Split",  "Parts",     "Reduced", "Level", "",
+    static const char *const headings[] = {"",       "Split",     "Parts", "Reduced", "Level", "",
                                            "Treble", "Resonance", "Shift", "Hum",     "Buzz"};
     enum { COLUMNS = sizeof headings / sizeof headings[0] };
     struct cw_table table;
@@ -403,13 +403,31 @@ static void csv_parts(struct cw_table *table, enum cw_split_by by, const struct 
     csv_part(table, by != CW_SPLIT_TAPPED && by != CW_SPLIT_R, setup->value[CW_P_SPLIT_CAPACITOR]);
 }
 
-static const char *const csv_headings[] = {
-    "file", "split", "coil reduced", "level reached", "tone met",
-    "share kept, %", "resistor, kΩ", "capacitor, nF", "turns kept", "turns of the coil",
-    "level, dB", "treble balance, dB", "resonance, Hz", "resonance shift, %", "peak, dB", "hum, dB", "buzz, dB",
-    "highest over unsplit, dB", "at, Hz",
-    "share kept before rounding, %", "resistor before rounding, kΩ", "capacitor before rounding, nF",
-    "level before rounding, dB", "treble balance before rounding, dB", "in words"};
+static const char *const csv_headings[] = {"file",
+                                           "split",
+                                           "coil reduced",
+                                           "level reached",
+                                           "tone met",
+                                           "share kept, %",
+                                           "resistor, kΩ",
+                                           "capacitor, nF",
+                                           "turns kept",
+                                           "turns of the coil",
+                                           "level, dB",
+                                           "treble balance, dB",
+                                           "resonance, Hz",
+                                           "resonance shift, %",
+                                           "peak, dB",
+                                           "hum, dB",
+                                           "buzz, dB",
+                                           "highest over unsplit, dB",
+                                           "at, Hz",
+                                           "share kept before rounding, %",
+                                           "resistor before rounding, kΩ",
+                                           "capacitor before rounding, nF",
+                                           "level before rounding, dB",
+                                           "treble balance before rounding, dB",
+                                           "in words"};
 enum { CSV_COLUMNS = sizeof csv_headings / sizeof csv_headings[0] };
 
 static void csv_reference(struct cw_table *table, const char *file, const char *name, const struct cw_setup *setup,

@@ -97,10 +97,7 @@ static void capacitor(cairo_t *cr, double x, double y)
 }
 
 /* Make contact, vertical, drawn open. */
-static void make_contact(cairo_t *cr, double x, double y1, double y2)
-{
-    wire(cr, x, y2, x - 16, y1 + 2);
-}
+static void make_contact(cairo_t *cr, double x, double y1, double y2) { wire(cr, x, y2, x - 16, y1 + 2); }
 
 /* Change-over contact, break before make: fixed contacts left at y_upper and y_lower, the moving
  * one right between them; drawn touching the lower or the upper. */
@@ -109,7 +106,7 @@ static void change_over(cairo_t *cr, double x, double y_upper, double y_lower, b
     double middle = 0.5 * (y_upper + y_lower), y = touches_lower ? y_lower : y_upper;
     double other = touches_lower ? y_upper : y_lower, step = touches_lower ? 1 : -1;
     wire(cr, x - 8, y, x + 6, y);
-    wire(cr, x + 6, y, x + 6, y - step * 7);      /* the contact that is touched reaches the blade */
+    wire(cr, x + 6, y, x + 6, y - step * 7); /* the contact that is touched reaches the blade */
     wire(cr, x - 8, other, x + 6, other);
     wire(cr, x + 60, middle, x + 2, y - step * 7.5);
 }
@@ -162,7 +159,8 @@ static void share_text(char *text, size_t size, const struct cw_schematic *s, bo
 {
     double share = s->setup->value[CW_P_SPLIT_KEEP];
     if (s->turns > 0.0) {
-        snprintf(text, size, "%.0f turns %s", kept ? s->turns_kept : s->turns - s->turns_kept, kept ? "kept" : "left open");
+        snprintf(text, size, "%.0f turns %s", kept ? s->turns_kept : s->turns - s->turns_kept,
+                 kept ? "kept" : "left open");
     } else {
         snprintf(text, size, "%.3g %% of turns %s", kept ? share : 100.0 - share, kept ? "kept" : "left open");
     }
@@ -295,9 +293,11 @@ static void draw_by_parts(cairo_t *cr, const struct cw_schematic *s, int coil)
 static void write_footer(cairo_t *cr, bool tapped)
 {
     double y = CW_SCHEMATIC_HEIGHT - 52;
-    write_line(cr, y, SMALL,
-               tapped ? "Change-over switch, break before make, drawn for the full pickup. The open turns are joined to nothing."
-                      : "Switch drawn for the full pickup. Any switch that closes one contact will do.");
+    write_line(
+        cr, y, SMALL,
+        tapped
+            ? "Change-over switch, break before make, drawn for the full pickup. The open turns are joined to nothing."
+            : "Switch drawn for the full pickup. Any switch that closes one contact will do.");
     write_line(cr, y + 20, SMALL, "The coils stay wired as they are, so that their signals add and their hum cancels.");
 }
 

@@ -8,8 +8,8 @@
 #include "figures.h"
 
 enum {
-    SCAN = 33,   /* places looked at along the one part, or along the resistor of two */
-    FAMILY = 49  /* capacitors looked at where there are two parts */
+    SCAN = 33,  /* places looked at along the one part, or along the resistor of two */
+    FAMILY = 49 /* capacitors looked at where there are two parts */
 };
 
 static const double LEVEL_TOLERANCE = 1e-6; /* dB */
@@ -23,8 +23,7 @@ struct problem {
     double full_level, full_balance;
 };
 
-static struct cw_transfer response_of(const struct cw_setup *setup, const struct cw_pickup *pickup,
-                                      enum cw_drive drive)
+static struct cw_transfer response_of(const struct cw_setup *setup, const struct cw_pickup *pickup, enum cw_drive drive)
 {
     struct cw_transfer h;
     cw_circuit_transfer(setup, pickup, drive, &h);
@@ -530,8 +529,7 @@ static void rank(struct cw_split_answer *answer, const struct cw_split_wish *wis
     }
 }
 
-void cw_split_solve(const struct cw_setup *candidate, const struct cw_split_wish *wish,
-                    struct cw_split_answer *answer)
+void cw_split_solve(const struct cw_setup *candidate, const struct cw_split_wish *wish, struct cw_split_answer *answer)
 {
     answer->count = 0;
     answer->full = answer->plain = *candidate;

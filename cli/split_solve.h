@@ -19,7 +19,7 @@ extern "C" {
 
 enum {
     CW_SPLIT_KINDS = CW_SPLIT_RC_PARALLEL + 1,
-    CW_SPLIT_ROOTS = 4,                                             /**< most solutions of one kind */
+    CW_SPLIT_ROOTS = 4,                                      /**< most solutions of one kind */
     CW_SPLIT_SOLUTIONS = 2 * CW_SPLIT_KINDS * CW_SPLIT_ROOTS /**< most in all */
 };
 
@@ -36,15 +36,15 @@ enum cw_tone_wish { CW_TONE_ANY, CW_TONE_BALANCE, CW_TONE_RESONANCE };
 
 /** What is wanted. */
 struct cw_split_wish {
-    double level;            /**< dB against the same setup unsplit */
+    double level; /**< dB against the same setup unsplit */
     struct cw_measure measure;
     enum cw_tone_wish tone;
-    double tone_value;       /**< treble balance against unsplit, dB; or resonance, Hz */
-    bool tone_at_most;       /**< no brighter than that; less bright is as good */
-    unsigned kinds;          /**< 1 << enum cw_split_by for each kind to look at */
-    unsigned coils;          /**< 1 << enum cw_split_coil for each coil that may be reduced */
+    double tone_value; /**< treble balance against unsplit, dB; or resonance, Hz */
+    bool tone_at_most; /**< no brighter than that; less bright is as good */
+    unsigned kinds;    /**< 1 << enum cw_split_by for each kind to look at */
+    unsigned coils;    /**< 1 << enum cw_split_coil for each coil that may be reduced */
     enum cw_series resistors, capacitors;
-    double mains;            /**< Hz */
+    double mains; /**< Hz */
 };
 
 /** What a setup is like. Levels and balance are 0 for the same setup unsplit. */
@@ -62,11 +62,11 @@ struct cw_split_figures {
 struct cw_split_solution {
     enum cw_split_by by;
     enum cw_split_coil reduced;
-    bool reached;   /**< the wanted level, before rounding; else this is the nearest there is */
-    bool tone_met;  /**< the wanted tone, before rounding; true where none is wanted */
-    struct cw_setup exact, rounded; /**< rounded to preferred values, whole turns or whole percent */
+    bool reached;                          /**< the wanted level, before rounding; else this is the nearest there is */
+    bool tone_met;                         /**< the wanted tone, before rounding; true where none is wanted */
+    struct cw_setup exact, rounded;        /**< rounded to preferred values, whole turns or whole percent */
     struct cw_split_figures before, after; /**< of exact and rounded */
-    double turns_kept, turns; /**< of the reduced coil after rounding; 0 for measured values */
+    double turns_kept, turns;              /**< of the reduced coil after rounding; 0 for measured values */
 };
 
 /** Everything that was found. */
@@ -86,8 +86,7 @@ struct cw_split_answer {
  * whose parts have most nearly equal impedance at CW_SPLIT_CORNER_HZ, so that both do some of the
  * work.
  * \param candidate clean values, two coils in series, heard (its volume not closed) */
-void cw_split_solve(const struct cw_setup *candidate, const struct cw_split_wish *wish,
-                    struct cw_split_answer *answer);
+void cw_split_solve(const struct cw_setup *candidate, const struct cw_split_wish *wish, struct cw_split_answer *answer);
 
 /** The figures of one setup against the same unsplit, by the measure of the wish. */
 void cw_split_figures_of(const struct cw_setup *setup, const struct cw_split_wish *wish,

@@ -21,16 +21,16 @@ static const double TAU = 6.28318530717958647692;
 struct analysis {
     struct cw_take *take;
     struct cw_audio_in in;
-    size_t hop, length;  /* samples from block to block and of a block */
+    size_t hop, length; /* samples from block to block and of a block */
     kiss_fftr_cfg fft;
     float *window, *frame;
     kiss_fft_cpx *bins;
-    int *band_of;        /* of each bin, -1 for none */
-    double *weight;      /* of each bin: K-weighting over the recorded-through response, and scale */
-    float *samples;      /* of the file, from the block's first on */
+    int *band_of;   /* of each bin, -1 for none */
+    double *weight; /* of each bin: K-weighting over the recorded-through response, and scale */
+    float *samples; /* of the file, from the block's first on */
     size_t held;
     bool ended;
-    size_t room;         /* blocks that fit into take->power */
+    size_t room; /* blocks that fit into take->power */
 };
 
 static void drop(struct analysis *a)

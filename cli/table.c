@@ -4,10 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-void cw_table_init(struct cw_table *table, size_t columns)
-{
-    *table = (struct cw_table){.columns = columns};
-}
+void cw_table_init(struct cw_table *table, size_t columns) { *table = (struct cw_table){.columns = columns}; }
 
 void cw_table_free(struct cw_table *table)
 {

@@ -18,11 +18,11 @@ enum {
 
 /** A measurement under way. */
 struct cw_true_peak {
-    int between;  /**< values that are worked out between two samples */
+    int between; /**< values that are worked out between two samples */
     float tap[CW_TRUE_PEAK_FACTOR - 1][CW_TRUE_PEAK_TAPS];
-    float gain;   /**< no value between samples is further above the highest sample near it, a ratio */
+    float gain; /**< no value between samples is further above the highest sample near it, a ratio */
     float past[CW_TRUE_PEAK_TAPS - 1];
-    float peak;   /**< the result so far, an amplitude */
+    float peak; /**< the result so far, an amplitude */
 };
 
 /** \param rate Hz */

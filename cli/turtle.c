@@ -19,10 +19,10 @@ struct reading {
     size_t room;
     const char *text;
     size_t length, position;
-    unsigned line;      /* of the byte read last */
+    unsigned line; /* of the byte read last */
     bool no_memory;
     unsigned error_line;
-    char error[200];    /* the first error, empty while there is none */
+    char error[200]; /* the first error, empty while there is none */
 };
 
 /* Bytes one by one, so that the line is known when a statement arrives. */
@@ -268,7 +268,8 @@ bool cw_turtle_text_fits(const char *path, const char *what, const char *text)
         return false;
     }
     if (brackets > CW_TEXT_BRACKETS_MAX) {
-        cw_error_at(path, 0, "expected a %s with at most %d opening brackets, found %zu", what, CW_TEXT_BRACKETS_MAX, brackets);
+        cw_error_at(path, 0, "expected a %s with at most %d opening brackets, found %zu", what, CW_TEXT_BRACKETS_MAX,
+                    brackets);
         return false;
     }
     return true;

@@ -15,8 +15,8 @@ extern "C" {
 /** One statement; URIs are written out in full. */
 struct cw_statement {
     char *subject, *predicate, *object;
-    char *datatype;  /**< of a typed literal, else NULL */
-    bool literal;    /**< the object is a literal */
+    char *datatype; /**< of a typed literal, else NULL */
+    bool literal;   /**< the object is a literal */
     unsigned line;
 };
 

@@ -28,8 +28,7 @@ struct cw_biquad cw_biquad_cookbook(enum cw_cookbook kind, double hz, double q, 
     case CW_BANDPASS: return normalised(alpha, 0, -alpha, 1 + alpha, -2 * c, 1 - alpha);
     case CW_NOTCH: return normalised(1, -2 * c, 1, 1 + alpha, -2 * c, 1 - alpha);
     case CW_ALLPASS: return normalised(1 - alpha, -2 * c, 1 + alpha, 1 + alpha, -2 * c, 1 - alpha);
-    case CW_PEAKING:
-        return normalised(1 + alpha * a, -2 * c, 1 - alpha * a, 1 + alpha / a, -2 * c, 1 - alpha / a);
+    case CW_PEAKING: return normalised(1 + alpha * a, -2 * c, 1 - alpha * a, 1 + alpha / a, -2 * c, 1 - alpha / a);
     case CW_LOWSHELF: return shelf(1.0, a, c, alpha);
     case CW_HIGHSHELF: return shelf(-1.0, a, c, alpha);
     }

@@ -29,11 +29,11 @@ struct cw_sections {
     int count;
     double gain; /**< applied once, before the first section */
     struct cw_biquad section[CW_SECTIONS_MAX];
-    double top;      /**< the highest gain at any frequency up to rate / 2, as an amplitude ratio */
-    bool silent;     /**< the response is zero: gain is 0 */
-    bool mirrored;   /**< zeros of the recorded-through response in the right half plane were mirrored */
-    bool limited;    /**< the boost limit is at work */
-    int correction;  /**< zeros of the magnitude correction that was found: 6, or less where that failed */
+    double top;     /**< the highest gain at any frequency up to rate / 2, as an amplitude ratio */
+    bool silent;    /**< the response is zero: gain is 0 */
+    bool mirrored;  /**< zeros of the recorded-through response in the right half plane were mirrored */
+    bool limited;   /**< the boost limit is at work */
+    int correction; /**< zeros of the magnitude correction that was found: 6, or less where that failed */
 };
 
 /** Memory of one section, transposed direct form II. */

@@ -7,10 +7,7 @@ static const double epsilon0 = 8.8541878128e-12;
 /* Share of the cross-section that touching wires take in a hexagonal lay: pi / (2 sqrt 3). */
 static const double densest = 0.90689968211710892530;
 
-double cw_lay_pitch(const struct cw_lay *lay)
-{
-    return lay->overall * sqrt(fmax(densest / lay->packing, 1.0));
-}
+double cw_lay_pitch(const struct cw_lay *lay) { return lay->overall * sqrt(fmax(densest / lay->packing, 1.0)); }
 
 /* Integral over -pi/6..pi/6 of 1/(2 (enamel + gap)) with enamel = ln(D/d)/e1 and
  * gap = (1 - cos t + g)/e2, that is of 1/(2 (p - q cos t)) with the p and q below. */

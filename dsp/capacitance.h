@@ -12,9 +12,9 @@ extern "C" {
 
 /** How the wire lies. */
 struct cw_lay {
-    double bare, overall;       /**< diameters of the wire, metre */
-    double packing;             /**< share of the cross-section that is insulated wire, 0..0.9069 */
-    double enamel, filling;     /**< relative permittivity of the enamel and of what fills the gaps */
+    double bare, overall;   /**< diameters of the wire, metre */
+    double packing;         /**< share of the cross-section that is insulated wire, 0..0.9069 */
+    double enamel, filling; /**< relative permittivity of the enamel and of what fills the gaps */
 };
 
 /** Distance of neighbouring wires in metre, if they lie in equal triangles (hexagonal lay). */

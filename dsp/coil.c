@@ -43,15 +43,9 @@ static const double loss_factor = 0.02;
  * Common practice, no source. */
 static const double bar_across = 12.7e-3, bar_thickness = 3.2e-3, bar_length = 60e-3;
 
-static double db_to_ratio(double db)
-{
-    return pow(10.0, db / 20.0);
-}
+static double db_to_ratio(double db) { return pow(10.0, db / 20.0); }
 
-static double percent(const struct cw_setup *setup, enum cw_param_id id)
-{
-    return setup->value[id] / 100.0;
-}
+static double percent(const struct cw_setup *setup, enum cw_param_id id) { return setup->value[id] / 100.0; }
 
 /* ---- measured values ---- */
 
@@ -288,10 +282,7 @@ void cw_coil_solve(const struct cw_setup *setup, struct cw_pickup *pickup)
 
 /* ---- uncertainty ---- */
 
-static bool calibrated(const struct cw_setup *setup, enum cw_param_id id)
-{
-    return setup->value[id] != 100.0;
-}
+static bool calibrated(const struct cw_setup *setup, enum cw_param_id id) { return setup->value[id] != 100.0; }
 
 /* Half the spread of ohm per metre between the wire's limits, over the nominal value: 8 % at AWG 42. */
 static double wire_spread(double gauge)
@@ -312,7 +303,8 @@ void cw_coil_uncertainty(const struct cw_setup *setup, struct cw_uncertainty *un
      * (recoil of alnico 5 is 2.2 to 4.3 by source). */
     struct cw_winding winding;
     cw_coil_winding(setup, 0, &winding);
-    double core = (setup->value[CW_P_CORE] == CW_CORE_MAGNET_RODS ? 0.5 : 0.15) * (1.0 - 1.0 / cw_coil_core_effect(setup, winding.mean_area, bench_hz).inductance);
+    double core = (setup->value[CW_P_CORE] == CW_CORE_MAGNET_RODS ? 0.5 : 0.15) *
+                  (1.0 - 1.0 / cw_coil_core_effect(setup, winding.mean_area, bench_hz).inductance);
 
     uncertainty->resistance =
         hypot(wire_spread(setup->value[CW_P_GAUGE]), calibrated(setup, CW_P_RESISTANCE_CAL) ? 0.0 : 0.02);

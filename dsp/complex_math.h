@@ -10,8 +10,14 @@
 #include "polynomial.h"
 
 static inline struct cw_complex cw_c(double re, double im) { return (struct cw_complex){re, im}; }
-static inline struct cw_complex cw_add(struct cw_complex a, struct cw_complex b) { return cw_c(a.re + b.re, a.im + b.im); }
-static inline struct cw_complex cw_sub(struct cw_complex a, struct cw_complex b) { return cw_c(a.re - b.re, a.im - b.im); }
+static inline struct cw_complex cw_add(struct cw_complex a, struct cw_complex b)
+{
+    return cw_c(a.re + b.re, a.im + b.im);
+}
+static inline struct cw_complex cw_sub(struct cw_complex a, struct cw_complex b)
+{
+    return cw_c(a.re - b.re, a.im - b.im);
+}
 static inline struct cw_complex cw_mul(struct cw_complex a, struct cw_complex b)
 {
     return cw_c(a.re * b.re - a.im * b.im, a.re * b.im + a.im * b.re);

@@ -18,8 +18,8 @@ struct cw_top {
 
 /** The top of a curve that has one between \p lo and \p hi. A step narrows the range to 0.618 of it.
  * \param curve its value at a place; \p of is handed on to it */
-static inline struct cw_top cw_golden_top(double (*curve)(const void *of, double at), const void *of, double lo, double hi,
-                                          int steps)
+static inline struct cw_top cw_golden_top(double (*curve)(const void *of, double at), const void *of, double lo,
+                                          double hi, int steps)
 {
     const double golden = 0.6180339887498949;
     double x1 = hi - golden * (hi - lo), x2 = lo + golden * (hi - lo);

@@ -12,10 +12,7 @@ double cw_demagnetising_spheroid(double aspect)
     return (aspect / root * log(aspect + root) - 1.0) / q;
 }
 
-double cw_demagnetising_bar(double along, double across)
-{
-    return across / (along + across);
-}
+double cw_demagnetising_bar(double along, double across) { return across / (along + across); }
 
 /* Fullness gives the hyperbola's parameter: its (BH)max over Br Hc is ((1 - sqrt(1 - a))/a)^2. */
 static double hyperbola(const struct cw_magnet_info *magnet)

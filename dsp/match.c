@@ -172,7 +172,8 @@ static void map_roots(const struct cw_root_set *from, struct mapping *same, stru
 static double residual_at(const struct cw_target *t, const struct mapping *zeros, const struct mapping *poles, double x,
                           double u)
 {
-    return analogue_power(&t->zeros, x) / analogue_power(&t->poles, x) * mapped_power(poles, u) / mapped_power(zeros, u);
+    return analogue_power(&t->zeros, x) / analogue_power(&t->poles, x) * mapped_power(poles, u) /
+           mapped_power(zeros, u);
 }
 
 static struct residual residual_of(const struct cw_target *t, const struct mapping *zeros, const struct mapping *poles,
@@ -223,8 +224,7 @@ static double product_at_zero(const struct cw_root_set *set)
 {
     double product = 1.0;
     for (int i = 0; i < set->count; i++) {
-        product *= set->root[i].im == 0.0 ? -set->root[i].re
-                   : set->root[i].im > 0.0 ? cw_norm(set->root[i]) : 1.0;
+        product *= set->root[i].im == 0.0 ? -set->root[i].re : set->root[i].im > 0.0 ? cw_norm(set->root[i]) : 1.0;
     }
     return product;
 }

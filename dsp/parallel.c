@@ -79,19 +79,22 @@ void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, d
 #define LANES 4
 #include "parallel_kernel.inc"
 
-#define RUN_KIND(blocks)                                                                      \
-    switch (f->kind) {                                                                        \
-    case CW_PARALLEL_GAIN: break;                                                             \
-    case CW_PARALLEL_3: blocks(f, x, out, count, 3, HEAD_SHORT); break;                       \
-    case CW_PARALLEL_4: blocks(f, x, out, count, 4, HEAD_SHORT); break;                       \
-    case CW_PARALLEL_8: blocks(f, x, out, count, 8, HEAD_SHORT); break;                       \
-    case CW_PARALLEL_ANY: blocks(f, x, out, count, CW_SECTIONS_MAX, HEAD_SHORT); break;       \
-    case CW_PARALLEL_LONG: blocks(f, x, out, count, CW_SECTIONS_MAX, HEAD_LONG); break;       \
+#define RUN_KIND(blocks)                                                                                               \
+    switch (f->kind) {                                                                                                 \
+    case CW_PARALLEL_GAIN: break;                                                                                      \
+    case CW_PARALLEL_3: blocks(f, x, out, count, 3, HEAD_SHORT); break;                                                \
+    case CW_PARALLEL_4: blocks(f, x, out, count, 4, HEAD_SHORT); break;                                                \
+    case CW_PARALLEL_8: blocks(f, x, out, count, 8, HEAD_SHORT); break;                                                \
+    case CW_PARALLEL_ANY: blocks(f, x, out, count, CW_SECTIONS_MAX, HEAD_SHORT); break;                                \
+    case CW_PARALLEL_LONG: blocks(f, x, out, count, CW_SECTIONS_MAX, HEAD_LONG); break;                                \
     }
 
-static void run_two(struct cw_parallel *f, const double *x, float *out, size_t count) { RUN_KIND(blocks_2) }
+static void run_two(struct cw_parallel *f, const double *x, float *out, size_t count){RUN_KIND(blocks_2)}
 
-CW_FOUR_LANES static void run_four(struct cw_parallel *f, const double *x, float *out, size_t count) { RUN_KIND(blocks_4) }
+CW_FOUR_LANES static void run_four(struct cw_parallel *f, const double *x, float *out, size_t count)
+{
+    RUN_KIND(blocks_4)
+}
 
 static void run(struct cw_parallel *f, const double *x, float *out, size_t blocks)
 {

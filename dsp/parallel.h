@@ -44,8 +44,8 @@ struct __attribute__((aligned(64))) cw_parallel { /* arrays up to `past` at mult
     double past[CW_HEAD_MAX];                /**< inputs from head - CW_BLOCK before the block on */
     double gain;                             /**< of a filter that has no sections */
     enum cw_parallel_kind kind;
-    int head;                                /**< rows of out_by_in */
-    size_t phase;                            /**< samples of an unfinished block that came already */
+    int head;     /**< rows of out_by_in */
+    size_t phase; /**< samples of an unfinished block that came already */
 };
 
 /** Take over the sections of a design and a gain after them; memory is cleared. */

@@ -6,14 +6,13 @@
 static const struct cw_point points_LISTEN[] = {
     {CW_LISTEN_RECORDED, "As recorded"}, {CW_LISTEN_A, "Candidate A"}, {CW_LISTEN_B, "Candidate B"}};
 static const struct cw_point points_MAINS[] = {{50, "50 Hz"}, {60, "60 Hz"}};
-static const struct cw_point points_COIL_FROM[] = {{CW_FROM_MEASURED, "Measured values"},
-                                                   {CW_FROM_WINDING, "Winding"}};
+static const struct cw_point points_COIL_FROM[] = {{CW_FROM_MEASURED, "Measured values"}, {CW_FROM_WINDING, "Winding"}};
 static const struct cw_point points_COILS[] = {
     {CW_COILS_ONE, "One"}, {CW_COILS_SERIES, "Two in series"}, {CW_COILS_PARALLEL, "Two in parallel"}};
 static const struct cw_point points_GAUGE[] = {
-    {38, "AWG 38"},     {38.5, "AWG 38.5"}, {39, "AWG 39"},     {39.5, "AWG 39.5"}, {40, "AWG 40"},     {40.5, "AWG 40.5"},
-    {41, "AWG 41"},     {41.5, "AWG 41.5"}, {42, "AWG 42"},     {42.5, "AWG 42.5"}, {43, "AWG 43"},     {43.5, "AWG 43.5"},
-    {44, "AWG 44"},     {44.5, "AWG 44.5"}, {45, "AWG 45"},     {45.5, "AWG 45.5"}, {46, "AWG 46"}};
+    {38, "AWG 38"}, {38.5, "AWG 38.5"}, {39, "AWG 39"}, {39.5, "AWG 39.5"}, {40, "AWG 40"}, {40.5, "AWG 40.5"},
+    {41, "AWG 41"}, {41.5, "AWG 41.5"}, {42, "AWG 42"}, {42.5, "AWG 42.5"}, {43, "AWG 43"}, {43.5, "AWG 43.5"},
+    {44, "AWG 44"}, {44.5, "AWG 44.5"}, {45, "AWG 45"}, {45.5, "AWG 45.5"}, {46, "AWG 46"}};
 static const struct cw_point points_INSULATION[] = {{CW_INSULATION_SINGLE, "Single build"},
                                                     {CW_INSULATION_HEAVY, "Heavy build"}};
 static const struct cw_point points_FORMER[] = {{CW_FORMER_DUAL, "Dual-coil bobbin"},
@@ -55,19 +54,20 @@ static const struct cw_point points_SPLIT_COIL[] = {{CW_SPLIT_COIL_TWO, "Coil tw
 #define POINTS_SPLIT_COIL LIST(SPLIT_COIL)
 
 const struct cw_param_info cw_global_info[CW_GLOBALS] = {
-#define CW_GLOBAL(ID, symbol, name, unit, lo, hi, preset, flags, points, meaning) \
+#define CW_GLOBAL(ID, symbol, name, unit, lo, hi, preset, flags, points, meaning)                                      \
     {symbol, name, unit, lo, hi, preset, flags, POINTS_##points, CW_GROUP_COIL, meaning},
 #include "parameters.def"
 };
 
 const struct cw_param_info cw_param_info[CW_PARAMS] = {
-#define CW_PARAM(ID, symbol, name, unit, lo, hi, preset, flags, points, group, meaning) \
+#define CW_PARAM(ID, symbol, name, unit, lo, hi, preset, flags, points, group, meaning)                                \
     {symbol, name, unit, lo, hi, preset, flags, POINTS_##points, CW_GROUP_##group, meaning},
 #include "parameters.def"
 };
 
 const struct cw_param_info cw_meter_info[CW_METERS] = {
-#define CW_METER(ID, symbol, name, unit, lo, hi, meaning) {symbol, name, unit, lo, hi, lo, 0, NULL, 0, CW_GROUP_COIL, meaning},
+#define CW_METER(ID, symbol, name, unit, lo, hi, meaning)                                                              \
+    {symbol, name, unit, lo, hi, lo, 0, NULL, 0, CW_GROUP_COIL, meaning},
 #include "parameters.def"
 };
 

@@ -86,13 +86,7 @@ enum cw_magnet {
     CW_MAGNETS
 };
 enum cw_potting { CW_POTTING_NONE, CW_POTTING_PARAFFIN, CW_POTTING_BEESWAX, CW_POTTING_MIXED, CW_POTTINGS };
-enum cw_split_by {
-    CW_SPLIT_TAPPED,
-    CW_SPLIT_R,
-    CW_SPLIT_C,
-    CW_SPLIT_RC_SERIES,
-    CW_SPLIT_RC_PARALLEL
-};
+enum cw_split_by { CW_SPLIT_TAPPED, CW_SPLIT_R, CW_SPLIT_C, CW_SPLIT_RC_SERIES, CW_SPLIT_RC_PARALLEL };
 enum cw_split_coil { CW_SPLIT_COIL_TWO, CW_SPLIT_COIL_ONE };
 
 /** One named value of a list parameter. */
@@ -165,8 +159,14 @@ struct cw_place cw_place_find(const char *symbol);
 int cw_param_find(const char *symbol);
 
 /** The port layout of the plugin: audio in, audio out, globals, three setups, three rows of meters. */
-enum { CW_PORT_IN, CW_PORT_OUT, CW_PORT_GLOBAL, CW_PORT_PARAM = CW_PORT_GLOBAL + CW_GLOBALS,
-       CW_PORT_METER = CW_PORT_PARAM + CW_SETUPS * CW_PARAMS, CW_PORTS = CW_PORT_METER + CW_SETUPS * CW_METERS };
+enum {
+    CW_PORT_IN,
+    CW_PORT_OUT,
+    CW_PORT_GLOBAL,
+    CW_PORT_PARAM = CW_PORT_GLOBAL + CW_GLOBALS,
+    CW_PORT_METER = CW_PORT_PARAM + CW_SETUPS * CW_PARAMS,
+    CW_PORTS = CW_PORT_METER + CW_SETUPS * CW_METERS
+};
 
 static inline int cw_port_of_global(enum cw_global_id id) { return CW_PORT_GLOBAL + (int)id; }
 static inline int cw_port_of_param(enum cw_which which, int id) { return CW_PORT_PARAM + (int)which * CW_PARAMS + id; }

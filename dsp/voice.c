@@ -9,8 +9,8 @@
 #include "parallel.h"
 
 enum {
-    CHUNK = 256,         /* samples worked on at a time */
-    HISTORY = 2048,      /* past input kept to warm up a filter before it is heard */
+    CHUNK = 256,    /* samples worked on at a time */
+    HISTORY = 2048, /* past input kept to warm up a filter before it is heard */
     HISTORY_MASK = HISTORY - 1
 };
 
@@ -31,16 +31,16 @@ struct path {
 struct cw_voice {
     double rate;
     struct cw_controls controls;
-    bool changed;                    /* controls differ from what the path was made of */
-    bool stale[CW_SETUPS];           /* figures are out of date */
-    bool fresh;                      /* nothing has been heard yet: no fade */
+    bool changed;          /* controls differ from what the path was made of */
+    bool stale[CW_SETUPS]; /* figures are out of date */
+    bool fresh;            /* nothing has been heard yet: no fade */
     struct cw_figures figures[CW_SETUPS];
-    struct path path[2];             /* the one heard, and the one faded in */
-    int heard;                       /* index of the one heard */
-    size_t fade_length, fade_left;   /* samples */
+    struct path path[2];           /* the one heard, and the one faded in */
+    int heard;                     /* index of the one heard */
+    size_t fade_length, fade_left; /* samples */
     size_t warm_length;
     float history[HISTORY];
-    size_t history_at;               /* where the next sample goes */
+    size_t history_at; /* where the next sample goes */
 };
 
 _Static_assert(_Alignof(struct cw_voice) <= CW_VOICE_ALIGNMENT, "a voice would lie askew");

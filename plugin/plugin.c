@@ -27,7 +27,7 @@ struct plugin {
     uint32_t seen[INPUTS];      /* the bits last read from each input, so that only a change is worked on */
     float shown[METERS];        /* what the meters show */
     float idle[INPUTS], unread;
-    bool fresh;            /* nothing was handed to the voice since the last activation */
+    bool fresh; /* nothing was handed to the voice since the last activation */
     struct cw_controls controls;
     struct cw_voice *voice;
 };
@@ -198,7 +198,8 @@ static void run(LV2_Handle handle, uint32_t samples)
     if (plugin->out && !plugin->in) {
         memset(plugin->out, 0, samples * sizeof *plugin->out);
     }
-    bool news = cw_voice_process(plugin->voice, plugin->in ? plugin->in : plugin->out, plugin->out, plugin->out ? samples : 0);
+    bool news =
+        cw_voice_process(plugin->voice, plugin->in ? plugin->in : plugin->out, plugin->out, plugin->out ? samples : 0);
     if (news) {
         read_figures(plugin);
     }

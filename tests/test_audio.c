@@ -91,7 +91,8 @@ static void make(const char *name, int format, int rate, int channels)
         for (int c = 0; c < channels; c++) {
             whole[c] = (int)lrintf(frame[c] * 32768.0f) * 65536;
         }
-        bool is_float = (format & SF_FORMAT_SUBMASK) == SF_FORMAT_FLOAT || (format & SF_FORMAT_SUBMASK) == SF_FORMAT_DOUBLE;
+        bool is_float =
+            (format & SF_FORMAT_SUBMASK) == SF_FORMAT_FLOAT || (format & SF_FORMAT_SUBMASK) == SF_FORMAT_DOUBLE;
         assert_int_equal(is_float ? sf_writef_float(file, frame, 1) : sf_writef_int(file, whole, 1), 1);
     }
     sf_close(file);
@@ -377,16 +378,11 @@ static void full_disk_is_said(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(every_kind_reads_exactly),
-        cmocka_unit_test(stereo_needs_a_channel),
-        cmocka_unit_test(bad_files_are_refused),
-        cmocka_unit_test(files_cut_short_are_refused),
-        cmocka_unit_test(unknown_size_is_read_to_the_end),
-        cmocka_unit_test(what_is_no_number_is_refused),
-        cmocka_unit_test(writes_what_was_given),
-        cmocka_unit_test(float_files_keep_what_passes_full_scale),
-        cmocka_unit_test(unwritable_place_is_said),
-        cmocka_unit_test(full_disk_is_said),
+        cmocka_unit_test(every_kind_reads_exactly),        cmocka_unit_test(stereo_needs_a_channel),
+        cmocka_unit_test(bad_files_are_refused),           cmocka_unit_test(files_cut_short_are_refused),
+        cmocka_unit_test(unknown_size_is_read_to_the_end), cmocka_unit_test(what_is_no_number_is_refused),
+        cmocka_unit_test(writes_what_was_given),           cmocka_unit_test(float_files_keep_what_passes_full_scale),
+        cmocka_unit_test(unwritable_place_is_said),        cmocka_unit_test(full_disk_is_said),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }

@@ -28,7 +28,8 @@ static int load(void **state)
     LilvWorld *world = host_world();
     LilvNode *kind = lilv_new_uri(world, "http://lv2plug.in/ns/ext/presets#Preset");
     LilvNodes *nodes = lilv_plugin_get_related(host_plugin(), kind);
-    LILV_FOREACH(nodes, i, nodes) {
+    LILV_FOREACH(nodes, i, nodes)
+    {
         char *path = lilv_file_uri_parse(lilv_node_as_uri(lilv_nodes_get(nodes, i)), NULL);
         if (count < PRESETS_MAX && path && cw_file_load(path, &preset[count].file)) {
             preset[count++].path = strdup(path);
@@ -128,10 +129,7 @@ static void hosts_can_apply_each(void **state)
     host_free(host);
 }
 
-static bool same(const struct cw_setup *a, const struct cw_setup *b)
-{
-    return memcmp(a, b, sizeof *a) == 0;
-}
+static bool same(const struct cw_setup *a, const struct cw_setup *b) { return memcmp(a, b, sizeof *a) == 0; }
 
 /* Of presets with measured values, both sides of a comparison are candidates that can be had alone,
  * and they differ. */
@@ -162,12 +160,9 @@ static void comparisons_are_made_of_candidates(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_dozen_and_of_every_kind),
-        cmocka_unit_test(each_says_what_to_listen_for),
-        cmocka_unit_test(each_side_is_complete),
-        cmocka_unit_test(none_touches_the_listening_controls),
-        cmocka_unit_test(hosts_can_apply_each),
-        cmocka_unit_test(comparisons_are_made_of_candidates),
+        cmocka_unit_test(a_dozen_and_of_every_kind), cmocka_unit_test(each_says_what_to_listen_for),
+        cmocka_unit_test(each_side_is_complete),     cmocka_unit_test(none_touches_the_listening_controls),
+        cmocka_unit_test(hosts_can_apply_each),      cmocka_unit_test(comparisons_are_made_of_candidates),
     };
     return cmocka_run_group_tests(tests, load, unload);
 }

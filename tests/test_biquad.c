@@ -34,21 +34,11 @@ static struct cw_biquad note_coefficients(enum cw_cookbook kind, double hz, doub
     double alpha = sw / (2 * q), A = sqrt(pow(10, db / 20)), root = 2 * sqrt(A) * alpha;
     double b[3] = {0}, a[3] = {1 + alpha, -2 * cw, 1 - alpha};
     switch (kind) {
-    case CW_LOWPASS:
-        b[0] = (1 - cw) / 2, b[1] = 1 - cw, b[2] = (1 - cw) / 2;
-        break;
-    case CW_HIGHPASS:
-        b[0] = (1 + cw) / 2, b[1] = -(1 + cw), b[2] = (1 + cw) / 2;
-        break;
-    case CW_BANDPASS:
-        b[0] = alpha, b[1] = 0, b[2] = -alpha;
-        break;
-    case CW_NOTCH:
-        b[0] = 1, b[1] = -2 * cw, b[2] = 1;
-        break;
-    case CW_ALLPASS:
-        b[0] = 1 - alpha, b[1] = -2 * cw, b[2] = 1 + alpha;
-        break;
+    case CW_LOWPASS: b[0] = (1 - cw) / 2, b[1] = 1 - cw, b[2] = (1 - cw) / 2; break;
+    case CW_HIGHPASS: b[0] = (1 + cw) / 2, b[1] = -(1 + cw), b[2] = (1 + cw) / 2; break;
+    case CW_BANDPASS: b[0] = alpha, b[1] = 0, b[2] = -alpha; break;
+    case CW_NOTCH: b[0] = 1, b[1] = -2 * cw, b[2] = 1; break;
+    case CW_ALLPASS: b[0] = 1 - alpha, b[1] = -2 * cw, b[2] = 1 + alpha; break;
     case CW_PEAKING:
         b[0] = 1 + alpha * A, b[1] = -2 * cw, b[2] = 1 - alpha * A;
         a[0] = 1 + alpha / A, a[2] = 1 - alpha / A;
@@ -80,22 +70,14 @@ static cplx prototype(enum cw_cookbook kind, double hz, double centre, double q,
     double A = pow(10, db / 40), r = sqrt(A) / q;
     cplx plain = s * s + s / q + 1;
     switch (kind) {
-    case CW_LOWPASS:
-        return 1 / plain;
-    case CW_HIGHPASS:
-        return s * s / plain;
-    case CW_BANDPASS:
-        return s / q / plain;
-    case CW_NOTCH:
-        return (s * s + 1) / plain;
-    case CW_ALLPASS:
-        return (s * s - s / q + 1) / plain;
-    case CW_PEAKING:
-        return (s * s + s * A / q + 1) / (s * s + s / (A * q) + 1);
-    case CW_LOWSHELF:
-        return A * (s * s + r * s + A) / (A * s * s + r * s + 1);
-    default:
-        return A * (A * s * s + r * s + 1) / (s * s + r * s + A);
+    case CW_LOWPASS: return 1 / plain;
+    case CW_HIGHPASS: return s * s / plain;
+    case CW_BANDPASS: return s / q / plain;
+    case CW_NOTCH: return (s * s + 1) / plain;
+    case CW_ALLPASS: return (s * s - s / q + 1) / plain;
+    case CW_PEAKING: return (s * s + s * A / q + 1) / (s * s + s / (A * q) + 1);
+    case CW_LOWSHELF: return A * (s * s + r * s + A) / (A * s * s + r * s + 1);
+    default: return A * (A * s * s + r * s + 1) / (s * s + r * s + A);
     }
 }
 
@@ -140,9 +122,12 @@ static void agrees_with_the_note(void **state)
 static void agrees_with_known_vectors(void **state)
 {
     (void)state;
-    const struct cw_biquad lowpass = {.06183442902257, .12366885804513, .06183442902257, -1.59881613006358, .84615384615385};
-    const struct cw_biquad peak = {1.12735104968701, -1.58717900377087, .61673440844470, -1.58717900377087, .74408545813171};
-    const struct cw_biquad shelf = {.58479915617790, -.56494392232475, .19980466359750, -1.23652092730656, .45618082475721};
+    const struct cw_biquad lowpass = {.06183442902257, .12366885804513, .06183442902257, -1.59881613006358,
+                                      .84615384615385};
+    const struct cw_biquad peak = {1.12735104968701, -1.58717900377087, .61673440844470, -1.58717900377087,
+                                   .74408545813171};
+    const struct cw_biquad shelf = {.58479915617790, -.56494392232475, .19980466359750, -1.23652092730656,
+                                    .45618082475721};
     struct cw_biquad got = cw_biquad_cookbook(CW_LOWPASS, 4000, 3, 0, 48000);
     assert_true(farthest(&got, &lowpass) < 1e-13);
     got = cw_biquad_cookbook(CW_PEAKING, 3000, 1, 6, 44100);
@@ -245,8 +230,8 @@ static void agrees_with_sox(void **state)
         {"treble 9 2000 1.2q", CW_HIGHSHELF, 2000, 1.2, 9, 44100},
         {"bass 7 200 0.5q", CW_LOWSHELF, 200, 0.5, 7, 44100},
         {"bass -12 400 0.9q", CW_LOWSHELF, 400, 0.9, -12, 48000},
-        {"biquad 0.06183442902257 0.12366885804513 0.06183442902257 1 -1.59881613006358 0.84615384615385", CW_LOWPASS, 4000,
-         3, 0, 48000},
+        {"biquad 0.06183442902257 0.12366885804513 0.06183442902257 1 -1.59881613006358 0.84615384615385", CW_LOWPASS,
+         4000, 3, 0, 48000},
     };
     char directory[] = "/tmp/coilwright-sox-XXXXXX", in[64], out[64], command[400];
     assert_non_null(mkdtemp(directory));

@@ -31,10 +31,7 @@ static cplx response(const struct cw_transfer *h, double hz)
     return v.re + I * v.im;
 }
 
-static double db(cplx v)
-{
-    return 20 * log10(cabs(v));
-}
+static double db(cplx v) { return 20 * log10(cabs(v)); }
 
 static void assert_within(double value, double expected, double tolerance, const char *what, int line)
 {
@@ -237,8 +234,11 @@ static void tapped_split(void **state)
     (void)state;
     const struct {
         double kept, level, henry, hum;
-    } row[] = {{0, -6.021, 2.000, 0}, {25, -4.082, 2.265, -2.50}, {50, -2.499, 2.780, -6.02},
-               {75, -1.160, 3.545, -12.04}, {100, 0, 4.560, -INFINITY}};
+    } row[] = {{0, -6.021, 2.000, 0},
+               {25, -4.082, 2.265, -2.50},
+               {50, -2.499, 2.780, -6.02},
+               {75, -1.160, 3.545, -12.04},
+               {100, 0, 4.560, -INFINITY}};
     struct cw_pickup p = equal_pair();
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
         struct cw_setup s = split_setup(CW_SPLIT_TAPPED);
@@ -348,10 +348,7 @@ static void capacitor_split_resonates(void **state)
 
 /* ---- an independent solution ------------------------------------------------------------------ */
 
-static cplx across(double henry, double loss, double w)
-{
-    return 1 / (1 / loss + 1 / (I * w * henry));
-}
+static cplx across(double henry, double loss, double w) { return 1 / (1 / loss + 1 / (I * w * henry)); }
 
 /* Open-circuit voltage and impedance of a pickup, from Kirchhoff's laws: the currents of the two
  * inductors' windings and of their losses are kept apart, and solved for numerically. */
@@ -395,16 +392,11 @@ static cplx split_admittance(const struct cw_setup *s, double w)
 {
     double ohm = s->value[CW_P_SPLIT_RESISTOR] * 1e3, farad = s->value[CW_P_SPLIT_CAPACITOR] * 1e-9;
     switch ((int)s->value[CW_P_SPLIT_BY]) {
-    case CW_SPLIT_R:
-        return 1 / ohm;
-    case CW_SPLIT_C:
-        return I * w * farad;
-    case CW_SPLIT_RC_SERIES:
-        return 1 / (ohm + 1 / (I * w * farad));
-    case CW_SPLIT_RC_PARALLEL:
-        return 1 / ohm + I * w * farad;
-    default:
-        return 0;
+    case CW_SPLIT_R: return 1 / ohm;
+    case CW_SPLIT_C: return I * w * farad;
+    case CW_SPLIT_RC_SERIES: return 1 / (ohm + 1 / (I * w * farad));
+    case CW_SPLIT_RC_PARALLEL: return 1 / ohm + I * w * farad;
+    default: return 0;
     }
 }
 
@@ -423,8 +415,11 @@ static cplx hot_voltage(const struct cw_setup *s, const struct cw_pickup *p, cpl
             double k = s->value[CW_P_SPLIT_KEEP] / 100;
             struct cw_coil *r = one ? &a : &b;
             two = k > 0;
-            *r = (struct cw_coil){.emf = r->emf * k, .resistance = r->resistance * k, .inductance = r->inductance * k * k,
-                                  .loss = r->loss * k * k, .capacitance = two ? r->capacitance / (k * k) : 0};
+            *r = (struct cw_coil){.emf = r->emf * k,
+                                  .resistance = r->resistance * k,
+                                  .inductance = r->inductance * k * k,
+                                  .loss = r->loss * k * k,
+                                  .capacitance = two ? r->capacitance / (k * k) : 0};
             m *= k;
             a = one && !two ? b : a; /* nothing of coil one is kept: coil two alone */
         }
@@ -466,7 +461,8 @@ static cplx independent(const struct cw_setup *s, const struct cw_pickup *p, dou
     cplx tone = 1 / (turn * s->value[CW_P_TONE_POT] * 1e3 + 1 / (I * w * s->value[CW_P_TONE_CAP] * 1e-9));
     double farad = s->value[CW_P_CABLE_LENGTH] * s->value[CW_P_CABLE_CAPACITANCE] + s->value[CW_P_INPUT_CAPACITANCE];
     bool after = s->value[CW_P_TONE_AFTER_VOLUME] > 0;
-    cplx low = 1 / (share * pot) + 1 / (s->value[CW_P_INPUT_RESISTANCE] * 1e6) + I * w * farad * 1e-12 + (after ? tone : 0);
+    cplx low =
+        1 / (share * pot) + 1 / (s->value[CW_P_INPUT_RESISTANCE] * 1e6) + I * w * farad * 1e-12 + (after ? tone : 0);
     cplx top = (1 - share) * pot;
     if (s->value[CW_P_BLEED_CAP] > 0) {
         cplx bleed = s->value[CW_P_BLEED_RESISTOR] * 1e3 + 1 / (I * w * s->value[CW_P_BLEED_CAP] * 1e-12);

@@ -66,8 +66,8 @@ static void compare(struct worst *worst, const struct judged *j, const char *wha
     double db = fabs(20 * log10(cabs(a) / cabs(b)));
     double degree = fabs(carg(a / b)) * 180 / acos(-1.0);
     if (!(db <= DB_TOLERANCE && degree <= DEGREE_TOLERANCE)) {
-        print_error("%s at %.1f Hz: ours %.9g%+.9gj, ngspice %.9g%+.9gj: %.4f dB, %.4f degree\n  %s\n", what, hz, ours.re,
-                    ours.im, theirs[0], theirs[1], db, degree, setups_describe(&j->setup));
+        print_error("%s at %.1f Hz: ours %.9g%+.9gj, ngspice %.9g%+.9gj: %.4f dB, %.4f degree\n  %s\n", what, hz,
+                    ours.re, ours.im, theirs[0], theirs[1], db, degree, setups_describe(&j->setup));
         fail();
     }
     worst->db = worse(worst->db, db);
@@ -84,14 +84,10 @@ static void report(const char *what, const struct worst *worst)
 static const double *spice_value(const struct spice_point *p, enum cw_drive drive)
 {
     switch (drive) {
-    case CW_DRIVE_HUM:
-        return p->hum;
-    case CW_DRIVE_ONE_COIL:
-        return p->one_coil;
-    case CW_DRIVE_UNSPLIT:
-        return p->unsplit;
-    default:
-        return p->string;
+    case CW_DRIVE_HUM: return p->hum;
+    case CW_DRIVE_ONE_COIL: return p->one_coil;
+    case CW_DRIVE_UNSPLIT: return p->unsplit;
+    default: return p->string;
     }
 }
 
@@ -186,7 +182,8 @@ static void split_figures_agree(void **state)
             worst = worse(worst, fmax(fabs(level - our_level), fabs(hum - our_hum)));
         }
     }
-    print_message("level and hum of %d random splits, %d of them of coil one: worst %.2g dB\n", splits, of_coil_one, worst);
+    print_message("level and hum of %d random splits, %d of them of coil one: worst %.2g dB\n", splits, of_coil_one,
+                  worst);
     assert_true(splits >= 20 && of_coil_one >= 10);
     assert_true(worst <= DB_TOLERANCE);
 }
@@ -203,16 +200,17 @@ static void closed_volume_is_silent(void **state)
         setup.value[CW_P_VOLUME] = 0;
         cw_coil_solve(&setup, &pickup);
         cw_circuit_transfer(&setup, &pickup, CW_DRIVE_STRING, &h);
-        assert_true(cw_transfer_power(&h, 20) == 0 && cw_transfer_power(&h, 1000) == 0 && cw_transfer_power(&h, 20000) == 0);
+        assert_true(cw_transfer_power(&h, 20) == 0 && cw_transfer_power(&h, 1000) == 0 &&
+                    cw_transfer_power(&h, 20000) == 0);
     }
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(signal_agrees),       cmocka_unit_test(hum_agrees),
-        cmocka_unit_test(one_coil_agrees),     cmocka_unit_test(unsplit_agrees),
-        cmocka_unit_test(impedance_agrees),    cmocka_unit_test(split_figures_agree),
+        cmocka_unit_test(signal_agrees),           cmocka_unit_test(hum_agrees),
+        cmocka_unit_test(one_coil_agrees),         cmocka_unit_test(unsplit_agrees),
+        cmocka_unit_test(impedance_agrees),        cmocka_unit_test(split_figures_agree),
         cmocka_unit_test(closed_volume_is_silent),
     };
     return cmocka_run_group_tests(tests, analyse_all, NULL);

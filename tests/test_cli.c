@@ -42,10 +42,7 @@ static const char *in_scratch(const char *name)
     return path[turn];
 }
 
-static bool exists(const char *path)
-{
-    return access(path, F_OK) == 0;
-}
+static bool exists(const char *path) { return access(path, F_OK) == 0; }
 
 /* Messages are judged by test_cli.sh; here they would only fill the log. */
 static FILE *silence(void)
@@ -70,19 +67,44 @@ static void quantities_as_written(void **state)
         enum cw_unit unit;
         double value;
     } cases[] = {
-        {"250k", CW_UNIT_KOHM, 250},      {"250", CW_UNIT_KOHM, 250},        {"10kohm", CW_UNIT_KOHM, 10},
-        {"10 kΩ", CW_UNIT_KOHM, 10},      {"1M", CW_UNIT_KOHM, 1000},        {"4k7", CW_UNIT_KOHM, 4.7},
-        {"470R", CW_UNIT_KOHM, 0.47},     {"470 ohm", CW_UNIT_KOHM, 0.47},   {"2R2", CW_UNIT_KOHM, 0.0022},
-        {"1Mohm", CW_UNIT_MOHM, 1},       {"470k", CW_UNIT_MOHM, 0.47},      {"2M2", CW_UNIT_MOHM, 2.2},
-        {"4.7n", CW_UNIT_NF, 4.7},        {"4n7", CW_UNIT_NF, 4.7},          {"0.022u", CW_UNIT_NF, 22},
-        {"0.022 µF", CW_UNIT_NF, 22},     {"0.022μF", CW_UNIT_NF, 22},       {"680p", CW_UNIT_NF, 0.68},
-        {"620pF", CW_UNIT_PF, 620},       {"0.62nF", CW_UNIT_PF, 620},       {"120", CW_UNIT_PF, 120},
-        {"4.5H", CW_UNIT_HENRY, 4.5},     {"4500mH", CW_UNIT_HENRY, 4.5},    {"2.5 H", CW_UNIT_HENRY, 2.5},
-        {"75%", CW_UNIT_PERCENT, 75},     {"75 %", CW_UNIT_PERCENT, 75},     {"-3dB", CW_UNIT_DB, -3},
-        {"+1.5 dB", CW_UNIT_DB, 1.5},     {"3kHz", CW_UNIT_HZ, 3000},        {"3.5k", CW_UNIT_HZ, 3500},
-        {"5m", CW_UNIT_METRE, 5},         {"50 cm", CW_UNIT_METRE, 0.5},     {"20ft", CW_UNIT_METRE, 6.096},
-        {"100pF/m", CW_UNIT_PF_PER_M, 100}, {"30pF/ft", CW_UNIT_PF_PER_M, 98.4251968504},
-        {".5", CW_UNIT_HENRY, 0.5},       {"1e3", CW_UNIT_PF, 1000},         {"  8 ", CW_UNIT_KOHM, 8},
+        {"250k", CW_UNIT_KOHM, 250},
+        {"250", CW_UNIT_KOHM, 250},
+        {"10kohm", CW_UNIT_KOHM, 10},
+        {"10 kΩ", CW_UNIT_KOHM, 10},
+        {"1M", CW_UNIT_KOHM, 1000},
+        {"4k7", CW_UNIT_KOHM, 4.7},
+        {"470R", CW_UNIT_KOHM, 0.47},
+        {"470 ohm", CW_UNIT_KOHM, 0.47},
+        {"2R2", CW_UNIT_KOHM, 0.0022},
+        {"1Mohm", CW_UNIT_MOHM, 1},
+        {"470k", CW_UNIT_MOHM, 0.47},
+        {"2M2", CW_UNIT_MOHM, 2.2},
+        {"4.7n", CW_UNIT_NF, 4.7},
+        {"4n7", CW_UNIT_NF, 4.7},
+        {"0.022u", CW_UNIT_NF, 22},
+        {"0.022 µF", CW_UNIT_NF, 22},
+        {"0.022μF", CW_UNIT_NF, 22},
+        {"680p", CW_UNIT_NF, 0.68},
+        {"620pF", CW_UNIT_PF, 620},
+        {"0.62nF", CW_UNIT_PF, 620},
+        {"120", CW_UNIT_PF, 120},
+        {"4.5H", CW_UNIT_HENRY, 4.5},
+        {"4500mH", CW_UNIT_HENRY, 4.5},
+        {"2.5 H", CW_UNIT_HENRY, 2.5},
+        {"75%", CW_UNIT_PERCENT, 75},
+        {"75 %", CW_UNIT_PERCENT, 75},
+        {"-3dB", CW_UNIT_DB, -3},
+        {"+1.5 dB", CW_UNIT_DB, 1.5},
+        {"3kHz", CW_UNIT_HZ, 3000},
+        {"3.5k", CW_UNIT_HZ, 3500},
+        {"5m", CW_UNIT_METRE, 5},
+        {"50 cm", CW_UNIT_METRE, 0.5},
+        {"20ft", CW_UNIT_METRE, 6.096},
+        {"100pF/m", CW_UNIT_PF_PER_M, 100},
+        {"30pF/ft", CW_UNIT_PF_PER_M, 98.4251968504},
+        {".5", CW_UNIT_HENRY, 0.5},
+        {"1e3", CW_UNIT_PF, 1000},
+        {"  8 ", CW_UNIT_KOHM, 8},
     };
     (void)state;
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
@@ -98,11 +120,11 @@ static void quantities_refused(void **state)
         const char *text;
         enum cw_unit unit;
     } cases[] = {
-        {"", CW_UNIT_KOHM},      {" ", CW_UNIT_KOHM},     {"k", CW_UNIT_KOHM},       {"ten", CW_UNIT_KOHM},
-        {"4,7k", CW_UNIT_KOHM},  {"4k7k", CW_UNIT_KOHM},  {"4.7k5", CW_UNIT_KOHM},   {"10H", CW_UNIT_KOHM},
-        {"10pF", CW_UNIT_HENRY}, {"nan", CW_UNIT_NONE},   {"inf", CW_UNIT_KOHM},     {"0x10", CW_UNIT_PF},
-        {"1e999", CW_UNIT_PF},   {"5%", CW_UNIT_NONE},    {"5 k k", CW_UNIT_KOHM},   {"--5", CW_UNIT_DB},
-        {"5mm/s", CW_UNIT_METRE}, {"3 kilohm", CW_UNIT_KOHM}, {"5R", CW_UNIT_PF},    {"10 k\xff", CW_UNIT_KOHM},
+        {"", CW_UNIT_KOHM},       {" ", CW_UNIT_KOHM},        {"k", CW_UNIT_KOHM},     {"ten", CW_UNIT_KOHM},
+        {"4,7k", CW_UNIT_KOHM},   {"4k7k", CW_UNIT_KOHM},     {"4.7k5", CW_UNIT_KOHM}, {"10H", CW_UNIT_KOHM},
+        {"10pF", CW_UNIT_HENRY},  {"nan", CW_UNIT_NONE},      {"inf", CW_UNIT_KOHM},   {"0x10", CW_UNIT_PF},
+        {"1e999", CW_UNIT_PF},    {"5%", CW_UNIT_NONE},       {"5 k k", CW_UNIT_KOHM}, {"--5", CW_UNIT_DB},
+        {"5mm/s", CW_UNIT_METRE}, {"3 kilohm", CW_UNIT_KOHM}, {"5R", CW_UNIT_PF},      {"10 k\xff", CW_UNIT_KOHM},
     };
     (void)state;
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
@@ -181,8 +203,16 @@ static void changes(void **state)
     cw_controls_defaults(&controls);
     cw_edits_apply_globals(&edits, controls.global);
     assert_true(controls.global[CW_G_BOOST_LIMIT] == 12);
-    static const char *const wrong[] = {"", "=", "tone", "=3", "volume=", "loudness=3", "tone=eleven", "c_tone=3",
-                                        "a_boost_limit=3", "inductance=4.5k"};
+    static const char *const wrong[] = {"",
+                                        "=",
+                                        "tone",
+                                        "=3",
+                                        "volume=",
+                                        "loudness=3",
+                                        "tone=eleven",
+                                        "c_tone=3",
+                                        "a_boost_limit=3",
+                                        "inductance=4.5k"};
     for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
         assert_false(cw_edits_add(&edits, wrong[i], why, sizeof why));
         assert_non_null(strstr(why, "expected"));
@@ -247,8 +277,8 @@ static void hear(const char *symbol, void *handle, const void *value, uint32_t s
                                                                                     : (double)NAN;
     (void)size;
     assert_true(place.found);
-    *(place.global ? &heard->controls.global[place.index]
-                   : &heard->controls.setup[place.which].value[place.index]) = number;
+    *(place.global ? &heard->controls.global[place.index] : &heard->controls.setup[place.which].value[place.index]) =
+        number;
     heard->count++;
 }
 
@@ -365,7 +395,8 @@ static void bundles_are_found_by_hosts(void **state)
     lilv_world_load_bundle(world, uri);
     LilvNodes *presets = lilv_plugin_get_related(host_plugin(), kind);
     int found = 0;
-    LILV_FOREACH (nodes, i, presets) {
+    LILV_FOREACH(nodes, i, presets)
+    {
         const LilvNode *preset = lilv_nodes_get(presets, i);
         lilv_world_load_resource(world, preset);
         LilvNode *text = lilv_world_get(world, preset, label, NULL);
@@ -419,8 +450,8 @@ static const char *write_text(const char *name, const char *text)
     return path;
 }
 
-#define HEAD                                                                                                   \
-    "@prefix lv2: <http://lv2plug.in/ns/lv2core#> .\n@prefix pset: <" PSET "> .\n@prefix rdfs: <" RDFS "> .\n" \
+#define HEAD                                                                                                           \
+    "@prefix lv2: <http://lv2plug.in/ns/lv2core#> .\n@prefix pset: <" PSET "> .\n@prefix rdfs: <" RDFS "> .\n"         \
     "<> a pset:Preset ; lv2:appliesTo <urn:coilwright:voicing> ; rdfs:label \"Mixed\" ; lv2:port\n"
 #define PORT(symbol, value) "[ lv2:symbol \"" symbol "\" ; pset:value " value " ]"
 
@@ -430,7 +461,8 @@ static void roles(void **state)
     struct cw_candidate recorded;
     char name[240];
     (void)state;
-    const char *comparison = write_text("mixed.ttl", HEAD PORT("a_tone", "4") "," PORT("b_tone", "6.5") "," PORT("rec_tone", "2.0e0") ".\n");
+    const char *comparison =
+        write_text("mixed.ttl", HEAD PORT("a_tone", "4") "," PORT("b_tone", "6.5") "," PORT("rec_tone", "2.0e0") ".\n");
     assert_true(cw_candidates_add(&list, comparison, NULL));
     assert_int_equal(list.count, 2);
     assert_true(list.item[0].setup.value[CW_P_TONE] == 4 && list.item[1].setup.value[CW_P_TONE] == 6.5);
@@ -569,7 +601,8 @@ static void wait_with_unfinished_files(void)
 {
     struct cw_output first, second, done, given_up;
     cw_output_guard();
-    if (cw_output_open(&first, in_scratch("signalled-1"), false) && cw_output_open(&done, in_scratch("finished"), true) &&
+    if (cw_output_open(&first, in_scratch("signalled-1"), false) &&
+        cw_output_open(&done, in_scratch("finished"), true) &&
         cw_output_open(&given_up, in_scratch("given-up"), false) &&
         cw_output_open(&second, in_scratch("signalled-2"), false)) {
         fputs("half of it", first.stream);

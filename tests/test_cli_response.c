@@ -41,7 +41,8 @@ static void run(const char *format, ...)
     va_end(list);
     size_t used = (size_t)snprintf(command, sizeof command, "'%s' ", program());
     for (const char *c = arguments; *c && used < sizeof command - 100; c++) {
-        used += (size_t)snprintf(command + used, sizeof command - used, *c == '@' ? "%s" : "%.1s", *c == '@' ? scratch : c);
+        used +=
+            (size_t)snprintf(command + used, sizeof command - used, *c == '@' ? "%s" : "%.1s", *c == '@' ? scratch : c);
     }
     strcat(command, " >/dev/null");
     if (system(command) != 0) {
@@ -86,15 +87,9 @@ static void save(const char *name, const struct cw_setup *rec, const struct cw_s
     assert_true(cw_candidate_save(path, name, NULL, given, true));
 }
 
-static double db(const double complex_parts[2])
-{
-    return 20.0 * log10(hypot(complex_parts[0], complex_parts[1]));
-}
+static double db(const double complex_parts[2]) { return 20.0 * log10(hypot(complex_parts[0], complex_parts[1])); }
 
-static double degrees(const double parts[2])
-{
-    return atan2(parts[1], parts[0]) * 180.0 / acos(-1.0);
-}
+static double degrees(const double parts[2]) { return atan2(parts[1], parts[0]) * 180.0 / acos(-1.0); }
 
 /* Level, phase, ratio, difference and impedance of random setups as ngspice gives them. */
 static void tables_judged_by_ngspice(void **state)
@@ -128,7 +123,8 @@ static void tables_judged_by_ngspice(void **state)
         for (int k = 0; k < points; k++) {
             within(csv.value[k][1], db(point_a[k].string) - db(point_rec[k].string), 0.02, setups_describe(&a));
         }
-        run("response @/case.ttl#rec @/case.ttl#a --csv --difference --points %d %s -f -o @/difference.csv", points, to);
+        run("response @/case.ttl#rec @/case.ttl#a --csv --difference --points %d %s -f -o @/difference.csv", points,
+            to);
         read_csv("difference.csv", 3, &csv);
         for (int k = 0; k < points; k++) {
             within(csv.value[k][1], 0.0, 0.0, "the first candidate against itself");

@@ -27,9 +27,9 @@
 enum {
     RATE = 48000,
     BLOCK = 64,
-    GAP = 9600,    /* samples between two steps; whole periods of every tone */
+    GAP = 9600,     /* samples between two steps; whole periods of every tone */
     SETTLED = 2400, /* at the end of each gap, over which the steady tone is measured */
-    TAPS = 311,    /* of the high-pass */
+    TAPS = 311,     /* of the high-pass */
     STEPS = 600
 };
 
@@ -175,10 +175,7 @@ struct clicks {
     int steps, audible;
 };
 
-static double db(double x)
-{
-    return 20 * log10(x);
-}
+static double db(double x) { return 20 * log10(x); }
 
 /* Below this, against the tone, float samples and the fit of the steady tones say nothing. */
 static const double FLOOR = -115;
@@ -186,8 +183,8 @@ static const double FLOOR = -115;
 /* \param was  the player before the change
  * \param left what the high-pass left of the change
  * \param reference what it leaves of a step of one of the reference; 0 where there is none */
-static void judge(struct clicks *clicks, const struct player *p, const struct steady *was, double left, double reference,
-                  const char *what)
+static void judge(struct clicks *clicks, const struct player *p, const struct steady *was, double left,
+                  double reference, const char *what)
 {
     double loud = fmax(cabs(was->tone), cabs(p->now.tone)), noise = fmax(was->noise, p->now.noise);
     clicks->steps++;
@@ -218,10 +215,7 @@ static void report(const char *kind, double hz, double reference, const struct c
 
 static const double tones[] = {100, 320, 1000};
 
-static void start(struct clicks *c)
-{
-    *c = (struct clicks){.worst = -INFINITY, .worst_excess = -INFINITY};
-}
+static void start(struct clicks *c) { *c = (struct clicks){.worst = -INFINITY, .worst_excess = -INFINITY}; }
 
 static const double MOST = -80;      /* dB against the tone */
 static const double MOST_ABOVE = 12; /* dB above the reference with the steady noise */
@@ -330,9 +324,10 @@ static void flips(void **state)
 static void swept_controls(void **state)
 {
     (void)state;
-    static const char *const swept[] = {"a_volume",        "a_tone",       "a_split_keep", "a_split_resistor", "a_inductance",
-                                        "a_cable_length",  "a_loss",       "trim",         "boost_limit",      "a_sensitivity",
-                                        "a_split_capacitor", "rec_inductance", "a_coupling",   "a_bleed_cap"};
+    static const char *const swept[] = {
+        "a_volume",          "a_tone",         "a_split_keep", "a_split_resistor", "a_inductance",
+        "a_cable_length",    "a_loss",         "trim",         "boost_limit",      "a_sensitivity",
+        "a_split_capacitor", "rec_inductance", "a_coupling",   "a_bleed_cap"};
     struct player *p = player_new(320);
     struct clicks clicks;
     char what[160];
@@ -341,7 +336,10 @@ static void swept_controls(void **state)
         host_defaults(p->host);
         host_set(p->host, "a_coils", CW_COILS_SERIES);
         host_set(p->host, "a_split", strstr(swept[i], "split") != NULL);
-        host_set(p->host, "a_split_by", strstr(swept[i], "resistor") ? CW_SPLIT_R : strstr(swept[i], "capacitor") ? CW_SPLIT_C : 0);
+        host_set(p->host, "a_split_by",
+                 strstr(swept[i], "resistor")    ? CW_SPLIT_R
+                 : strstr(swept[i], "capacitor") ? CW_SPLIT_C
+                                                 : 0);
         host_set(p->host, "boost_limit", 60);
         settle(p);
         struct cw_place place = cw_place_find(swept[i]);

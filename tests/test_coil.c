@@ -113,7 +113,8 @@ static void test_resistance_of_the_mean_turn(void **state)
     struct cw_setup setup = winding();
     struct cw_winding w;
     cw_coil_winding(&setup, 0, &w);
-    within_share(solved(&setup).coil[0].resistance, w.turns * w.mean_turn * cw_wire_ohm_per_metre(63.5e-6), 1e-9, "ohm");
+    within_share(solved(&setup).coil[0].resistance, w.turns * w.mean_turn * cw_wire_ohm_per_metre(63.5e-6), 1e-9,
+                 "ohm");
     /* Mean turn times build is the area of the ring (Pappus). */
     struct cw_former_size f = cw_coil_former(&setup);
     const double pi = 3.14159265358979323846;

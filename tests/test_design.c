@@ -94,7 +94,8 @@ static void phase_is_a_delay_below_one_sample(void **state)
 static void magnitude_follows(void **state)
 {
     (void)state;
-    static const double rates[] = {44100, 48000, 88200, 96000, 192000, 384000}, bound[] = {0.02, 0.02, 0.005, 0.005, 0.005, 0.005};
+    static const double rates[] = {44100, 48000, 88200, 96000, 192000, 384000},
+                        bound[] = {0.02, 0.02, 0.005, 0.005, 0.005, 0.005};
     for (int r = 0; r < 6; r++) {
         struct rng rng = {72};
         double worst = 0;

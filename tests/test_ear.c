@@ -29,7 +29,7 @@ enum {
     LONG = 4 * N,     /* where it is not over by then */
     CLIMB_TONE = 150, /* steps from one restart */
     CLIMB_WAVEFORM = 3000,
-    CHANGES = 40      /* settings in a session of changes */
+    CHANGES = 40 /* settings in a session of changes */
 };
 
 static const double TAU = 6.283185307179586476925;
@@ -200,8 +200,8 @@ static void describe(int steps, double worst_db, const struct case_ *c)
     const double *global = c->controls.global;
     printf("worst of %d: %.4f dB over boost limit and trim: tone %.2f dB at %.0f Hz, waveform %.2f dB, limit %.1f dB, "
            "trim %.1f dB, rate %.0f Hz, undo %.0f, match %.0f\n",
-           steps, worst_db, db(gain.tone), gain.hz, db(gain.waveform), global[CW_G_BOOST_LIMIT], global[CW_G_TRIM], c->rate,
-           global[CW_G_UNDO_RECORDING], global[CW_G_LEVEL_MATCH]);
+           steps, worst_db, db(gain.tone), gain.hz, db(gain.waveform), global[CW_G_BOOST_LIMIT], global[CW_G_TRIM],
+           c->rate, global[CW_G_UNDO_RECORDING], global[CW_G_LEVEL_MATCH]);
     for (int which = CW_REC; which <= CW_A; which++) {
         printf("  %s%s\n", cw_setup_prefix[which], setups_describe(&c->controls.setup[which]));
     }
@@ -362,10 +362,8 @@ static void test_the_measure_is_right(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_no_tone_above_the_limit),
-        cmocka_unit_test(test_no_waveform_above_the_bound),
-        cmocka_unit_test(test_changes_stay_below_the_bound),
-        cmocka_unit_test(test_the_bound_is_reached),
+        cmocka_unit_test(test_no_tone_above_the_limit),      cmocka_unit_test(test_no_waveform_above_the_bound),
+        cmocka_unit_test(test_changes_stay_below_the_bound), cmocka_unit_test(test_the_bound_is_reached),
         cmocka_unit_test(test_the_measure_is_right),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

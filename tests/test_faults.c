@@ -35,7 +35,7 @@
 /* ---- requests that fail ------------------------------------------------------------------------ */
 
 static _Atomic long requests; /* audition works in several threads */
-static long refused;           /* the one that is refused; 0 for none */
+static long refused;          /* the one that is refused; 0 for none */
 
 static bool refuse(int reason)
 {
@@ -47,9 +47,9 @@ static bool refuse(int reason)
 }
 
 /* The linker's names: __wrap_NAME is called for NAME, __real_NAME is the C library's. */
-#define WRAP(type, name, parameters, arguments, reason)                      \
-    type __real_##name parameters;                                           \
-    type __wrap_##name parameters;                                           \
+#define WRAP(type, name, parameters, arguments, reason)                                                                \
+    type __real_##name parameters;                                                                                     \
+    type __wrap_##name parameters;                                                                                     \
     type __wrap_##name parameters { return refuse(reason) ? 0 : __real_##name arguments; }
 WRAP(void *, malloc, (size_t n), (n), ENOMEM)
 WRAP(void *, calloc, (size_t n, size_t m), (n, m), ENOMEM)
@@ -149,8 +149,9 @@ static int remove_output(const char *path, const struct stat *status, int kind, 
 {
     (void)status;
     (void)kind;
-    bool ours = walk->level == 0 || (walk->level == 1 && (strcmp(path, "./s.ttl") == 0 || strcmp(path, "./p.ttl") == 0 ||
-                                                          strcmp(path, "./di.wav") == 0));
+    bool ours = walk->level == 0 ||
+                (walk->level == 1 &&
+                 (strcmp(path, "./s.ttl") == 0 || strcmp(path, "./p.ttl") == 0 || strcmp(path, "./di.wav") == 0));
     return ours ? 0 : remove(path);
 }
 
@@ -160,7 +161,8 @@ static int enter_scratch(void **state)
 {
     (void)state;
     char bundle[PATH_MAX];
-    snprintf(scratch, sizeof scratch, "%s/coilwright-faults-XXXXXX", access("/dev/shm", W_OK) == 0 ? "/dev/shm" : "/tmp");
+    snprintf(scratch, sizeof scratch, "%s/coilwright-faults-XXXXXX",
+             access("/dev/shm", W_OK) == 0 ? "/dev/shm" : "/tmp");
     if (getenv("LV2_PATH") == NULL) { /* run by hand */
         assert_non_null(realpath("build/lv2", bundle));
         setenv("LV2_PATH", bundle, 1);
@@ -278,7 +280,8 @@ static void judge(const struct attempt *a, char *const *words, long nth, const s
     }
     int status = WEXITSTATUS(a->status);
     if (!within_listing(&now, done)) {
-        fail_msg("%s: request %ld refused: status %d, something half-done was left: %s", words[0], nth, status, a->line);
+        fail_msg("%s: request %ld refused: status %d, something half-done was left: %s", words[0], nth, status,
+                 a->line);
     }
     if (status == CW_DONE && now.count != done->count) {
         fail_msg("%s: request %ld refused: says that all is done, but it is not: %s", words[0], nth, a->line);
@@ -300,7 +303,9 @@ static void refuse_each(int (*command)(int, char **), const char *const *given)
     }
     clear();
     struct listing done;
-    long count = count_requests(command, words, &done), tries = getenv("CW_FAULTS_ALL") ? count : getenv("CW_BRIEF") ? 20 : 80;
+    long count = count_requests(command, words, &done), tries = getenv("CW_FAULTS_ALL") ? count
+                                                                : getenv("CW_BRIEF")    ? 20
+                                                                                        : 80;
     assert_true(count > 0);
     double step = count > tries ? (double)count / (double)tries : 1.0;
     long failed = 0;
@@ -310,7 +315,8 @@ static void refuse_each(int (*command)(int, char **), const char *const *given)
         failed += a.status != 0;
         clear();
     }
-    printf("%s %s: %ld requests, every %.1fth refused, %ld ended with status 1\n", words[0], words[1], count, step, failed);
+    printf("%s %s: %ld requests, every %.1fth refused, %ld ended with status 1\n", words[0], words[1], count, step,
+           failed);
     assert_true(failed > 0);
 }
 
@@ -319,8 +325,10 @@ static void refuse_each(int (*command)(int, char **), const char *const *given)
 static void test_response(void **state)
 {
     (void)state;
-    refuse_each(cw_cmd_response, WITH("response", "s.ttl", "p.ttl", "--recorded", "s.ttl", "-o", "t.txt", "--plot", "x.svg"));
-    refuse_each(cw_cmd_response, WITH("response", "--leads", "s.ttl", "--set", "coil_from=winding", "--csv", "-o", "t.csv"));
+    refuse_each(cw_cmd_response,
+                WITH("response", "s.ttl", "p.ttl", "--recorded", "s.ttl", "-o", "t.txt", "--plot", "x.svg"));
+    refuse_each(cw_cmd_response,
+                WITH("response", "--leads", "s.ttl", "--set", "coil_from=winding", "--csv", "-o", "t.csv"));
     refuse_each(cw_cmd_response, WITH("response", "--at", "100,1k", "p.ttl#b", "--impedance", "--set", "tone=5"));
 }
 

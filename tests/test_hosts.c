@@ -22,9 +22,9 @@ enum { N = 96000, RATE = 48000, TEXT = 8192 };
 static const struct {
     const char *symbol;
     float value;
-} controls[] = {{"a_coils", 1},      {"a_split", 1},         {"a_split_by", 1},      {"a_split_resistor", 10},
-                {"a_inductance", 5.5f}, {"a_tone", 7.25f},   {"a_cable_length", 9},  {"rec_inductance", 2.5f},
-                {"rec_resistance", 6}, {"rec_volume_pot", 250}, {"trim", -1.5f}};
+} controls[] = {{"a_coils", 1},         {"a_split", 1},          {"a_split_by", 1},     {"a_split_resistor", 10},
+                {"a_inductance", 5.5f}, {"a_tone", 7.25f},       {"a_cable_length", 9}, {"rec_inductance", 2.5f},
+                {"rec_resistance", 6},  {"rec_volume_pot", 250}, {"trim", -1.5f}};
 enum { CONTROLS = sizeof controls / sizeof controls[0] };
 
 static float input[N], expected[N], heard[2 * N];

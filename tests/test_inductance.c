@@ -18,7 +18,7 @@ static void test_thick_circular_coils(void **state)
     (void)state;
     static const struct {
         double a, b, c, henry;
-    } row[] = {{1, 1, 0.2, 1.845072e-6},  {1, 2, 0.5, 1.089598e-6}, {1, 0.5, 0.5, 2.030381e-6}, {1, 1, 1, 1.266503e-6},
+    } row[] = {{1, 1, 0.2, 1.845072e-6},   {1, 2, 0.5, 1.089598e-6}, {1, 0.5, 0.5, 2.030381e-6}, {1, 1, 1, 1.266503e-6},
                {1, 0.2, 0.2, 3.143576e-6}, {1, 0.2, 1, 1.832354e-6}, {1.5, 1, 1, 2.549067e-6}};
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
         within_share(cw_inductance_circular(row[i].a, row[i].b, row[i].c), row[i].henry, 0.001, "thick coil");
@@ -33,7 +33,8 @@ static void test_nagaoka(void **state)
 {
     (void)state;
     static const double shape[] = {0.1, 0.2, 0.5, 1, 1.5, 2, 3, 4, 5, 10};
-    static const double k[] = {0.958807, 0.920093, 0.818136, 0.688423, 0.595046, 0.525510, 0.429199, 0.365432, 0.319825, 0.203324};
+    static const double k[] = {0.958807, 0.920093, 0.818136, 0.688423, 0.595046,
+                               0.525510, 0.429199, 0.365432, 0.319825, 0.203324};
     for (size_t i = 0; i < sizeof k / sizeof k[0]; i++) {
         double a = 1, b = 2 * a / shape[i];
         double share = shape[i] < 0.2 ? 0.013 : 0.0011;
@@ -189,10 +190,14 @@ static void test_order_and_scale(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_thick_circular_coils), cmocka_unit_test(test_nagaoka),
-        cmocka_unit_test(test_wheeler),              cmocka_unit_test(test_mutual_circles),
-        cmocka_unit_test(test_gmd),                  cmocka_unit_test(test_racetrack_vectors),
-        cmocka_unit_test(test_racetrack_against_neumann), cmocka_unit_test(test_racetrack_is_a_circle_at_last),
+        cmocka_unit_test(test_thick_circular_coils),
+        cmocka_unit_test(test_nagaoka),
+        cmocka_unit_test(test_wheeler),
+        cmocka_unit_test(test_mutual_circles),
+        cmocka_unit_test(test_gmd),
+        cmocka_unit_test(test_racetrack_vectors),
+        cmocka_unit_test(test_racetrack_against_neumann),
+        cmocka_unit_test(test_racetrack_is_a_circle_at_last),
         cmocka_unit_test(test_order_and_scale),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -44,8 +44,9 @@ static void k_weighting_values(void **state)
 static void band_frequencies(void **state)
 {
     (void)state;
-    const double nominal[CW_LOUDNESS_BANDS] = {80,   100,  125,  160,  200,  250,  315,  400,  500,  630,   800,   1000,
-                                               1250, 1600, 2000, 2500, 3150, 4000, 5000, 6300, 8000, 10000, 12500, 16000};
+    const double nominal[CW_LOUDNESS_BANDS] = {80,   100,  125,  160,  200,  250,   315,   400,
+                                               500,  630,  800,  1000, 1250, 1600,  2000,  2500,
+                                               3150, 4000, 5000, 6300, 8000, 10000, 12500, 16000};
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
         WITHIN(cw_loudness_hz(i) / nominal[i], 1, 0.013); /* nominal ones are rounded */
         if (i >= 10) {
@@ -56,10 +57,7 @@ static void band_frequencies(void **state)
 }
 
 /* The stated spectrum as a power: equal to 630 Hz, falling 9 dB (a factor of eight) an octave. */
-static double stated_power(double hz)
-{
-    return hz < 640 ? 1 : pow(8, -log2(hz / 630.957));
-}
+static double stated_power(double hz) { return hz < 640 ? 1 : pow(8, -log2(hz / 630.957)); }
 
 static void weights_follow_the_stated_spectrum(void **state)
 {
@@ -313,7 +311,8 @@ static void matched_by_the_plugin(void **state)
         }
     }
     host_free(host);
-    print_message("level match, %d candidates up to %.1f dB apart: worst %.3f dB of libebur128\n", judged, farthest, worst);
+    print_message("level match, %d candidates up to %.1f dB apart: worst %.3f dB of libebur128\n", judged, farthest,
+                  worst);
     assert_true(judged >= 20 && farthest > 6);
 }
 

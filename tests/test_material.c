@@ -25,7 +25,8 @@ static void test_demagnetising_factors(void **state)
 static void test_apparent_permeability(void **state)
 {
     (void)state;
-    static const double mu[] = {4, 6, 100, 500}, app[] = {3.262, 4.357, 11.81, 12.94}, half_digit[] = {5e-4, 5e-4, 5e-3, 5e-3};
+    static const double mu[] = {4, 6, 100, 500}, app[] = {3.262, 4.357, 11.81, 12.94},
+                        half_digit[] = {5e-4, 5e-4, 5e-3, 5e-3};
     double n = cw_demagnetising_spheroid(4);
     for (int i = 0; i < 4; i++) {
         struct cw_permeability m = cw_apparent_permeability((struct cw_permeability){mu[i], 0}, n);
@@ -43,9 +44,9 @@ static void test_rod_permeability(void **state)
     (void)state;
     static const struct {
         double mu, sigma, hz, re, im, digit;
-    } row[] = {{200, 5.8e6, 100, 136.342, -74.438, 5e-4},    {200, 5.8e6, 1000, 39.0575, -35.0621, 5e-5},
-               {200, 5.8e6, 5000, 17.4241, -16.6487, 5e-5},  {4, 2.1e6, 100, 3.99988, -0.01910, 5e-6},
-               {4, 2.1e6, 1000, 3.98789, -0.19022, 5e-6},    {4, 2.1e6, 5000, 3.72565, -0.86505, 5e-6}};
+    } row[] = {{200, 5.8e6, 100, 136.342, -74.438, 5e-4},   {200, 5.8e6, 1000, 39.0575, -35.0621, 5e-5},
+               {200, 5.8e6, 5000, 17.4241, -16.6487, 5e-5}, {4, 2.1e6, 100, 3.99988, -0.01910, 5e-6},
+               {4, 2.1e6, 1000, 3.98789, -0.19022, 5e-6},   {4, 2.1e6, 5000, 3.72565, -0.86505, 5e-6}};
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
         struct cw_permeability m = cw_rod_permeability(row[i].mu, row[i].sigma, 2.4e-3, row[i].hz);
         within(m.re, row[i].re, row[i].digit, "real part");
@@ -132,9 +133,9 @@ static void test_table(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_demagnetising_factors),   cmocka_unit_test(test_apparent_permeability),
-        cmocka_unit_test(test_rod_permeability),        cmocka_unit_test(test_rod_permeability_far_out),
-        cmocka_unit_test(test_working_points),          cmocka_unit_test(test_table),
+        cmocka_unit_test(test_demagnetising_factors), cmocka_unit_test(test_apparent_permeability),
+        cmocka_unit_test(test_rod_permeability),      cmocka_unit_test(test_rod_permeability_far_out),
+        cmocka_unit_test(test_working_points),        cmocka_unit_test(test_table),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

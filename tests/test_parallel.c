@@ -104,7 +104,8 @@ static void peaking_sections(void **state)
         struct cw_sections s = {.count = count, .gain = 0.7, .top = pow(10, 0.6 * (count + 1))};
         for (int k = 0; k < count; k++) {
             double db = rng_between(&rng, -12, 12);
-            s.section[k] = cw_biquad_cookbook(CW_PEAKING, rng_log(&rng, 30, 15000), rng_between(&rng, 0.5, 5), db, 48000);
+            s.section[k] =
+                cw_biquad_cookbook(CW_PEAKING, rng_log(&rng, 30, 15000), rng_between(&rng, 0.5, 5), db, 48000);
         }
         below(difference(&s), ROUNDING, "sections", count);
     }
@@ -129,7 +130,8 @@ static void poles_at_zero(void **state)
                     b->a2 = 0.25 * b->a1 * b->a1 + 0.03;
                 }
             }
-            below(difference(&s), ROUNDING, "sections without poles, and 100 times those with one", bare + 100 * singles);
+            below(difference(&s), ROUNDING, "sections without poles, and 100 times those with one",
+                  bare + 100 * singles);
         }
     }
 }
@@ -179,7 +181,8 @@ static void equal_real_poles_of_two_sections(void **state)
     static const double off[] = {0, 1e-15, 1e-12, 1e-9, 1e-6, 1e-3};
     for (size_t i = 0; i < sizeof off / sizeof off[0]; i++) {
         double p = 0.99, q = p + off[i]; /* with 0.9 and 0.5 */
-        struct cw_sections s = {.count = 2, .gain = 1, .section = {{1, -0.3, 0.2, -(p + 0.9), p * 0.9}, {1, -0.9, 0, -(q + 0.5), q * 0.5}}};
+        struct cw_sections s = {
+            .count = 2, .gain = 1, .section = {{1, -0.3, 0.2, -(p + 0.9), p * 0.9}, {1, -0.9, 0, -(q + 0.5), q * 0.5}}};
         s.top = 0.9 * 0.1 / (1 - p) / 0.1 / (1 - q) / 0.5;
         below(difference(&s), 2e-7, "equal real poles, case", (int)i);
     }
@@ -233,7 +236,8 @@ static void nearly_equal_setups(void **state)
         setups_random(&rng, i / 3, &recorded);
         candidate = recorded;
         int id = rng_pick(&rng, CW_PARAMS);
-        candidate.value[id] = cw_param_clean(&cw_param_info[id], candidate.value[id] * (1 + rng_log(&rng, 1e-12, 1e-2)), 0);
+        candidate.value[id] =
+            cw_param_clean(&cw_param_info[id], candidate.value[id] * (1 + rng_log(&rng, 1e-12, 1e-2)), 0);
         transfer_of(&candidate, &a);
         transfer_of(&recorded, &rec);
         cw_digital_design(&a, i % 4 ? &rec : NULL, rates[rng_pick(&rng, 6)], rng_between(&rng, 0, 24), &s);

@@ -39,8 +39,16 @@ static double rms_db(const float *x, size_t n)
 
 static struct cw_pluck note(double hz)
 {
-    return (struct cw_pluck){.hz = hz, .amplitude = 1, .pick_at = 0.17, .pickup_at = 0.085, .start = 0, .stop = 20,
-                             .decay = 6, .decay_high = 2, .softness = 0.00006, .seed = 12345};
+    return (struct cw_pluck){.hz = hz,
+                             .amplitude = 1,
+                             .pick_at = 0.17,
+                             .pickup_at = 0.085,
+                             .start = 0,
+                             .stop = 20,
+                             .decay = 6,
+                             .decay_high = 2,
+                             .softness = 0.00006,
+                             .seed = 12345};
 }
 
 /* Phase of a partial in a Hann window that starts at a sample, counted from sample 0. */

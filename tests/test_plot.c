@@ -116,7 +116,9 @@ static void words(void **state)
     char long_text[600];
     (void)state;
     cw_plot_text(text, "4.7 kΩ\tand\n\xff\xe2\x28");
-    assert_string_equal(text, "4.7 kΩ?and?" "?" "?(");
+    assert_string_equal(text, "4.7 kΩ?and?"
+                              "?"
+                              "?(");
     memset(long_text, 'x', sizeof long_text - 1);
     long_text[sizeof long_text - 1] = '\0';
     cw_plot_text(text, long_text);
@@ -340,7 +342,10 @@ static void any_number_at_any_size(void **state)
             cw_plot_text(plot.note, "and a note beside it");
             for (int c = 0; c < counts[k]; c++) {
                 char label[200];
-                snprintf(label, sizeof label, "Candidate %d%s", c, c % 5 == 4 ? " with a name that goes on and on, as names of sounds in hosts do when no one stops them" : "");
+                snprintf(label, sizeof label, "Candidate %d%s", c,
+                         c % 5 == 4
+                             ? " with a name that goes on and on, as names of sounds in hosts do when no one stops them"
+                             : "");
                 add_resonant(label, rng_log(&rng, 300, 15000), rng_log(&rng, 0.01, 3));
             }
             for (size_t s = 0; s < sizeof sizes / sizeof sizes[0]; s++) {

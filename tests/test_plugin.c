@@ -64,9 +64,9 @@ static void set_busy(struct host *host)
     static const struct {
         const char *symbol;
         float value;
-    } values[] = {{"a_coils", 1},        {"a_split", 1},       {"a_split_by", 1},     {"a_split_resistor", 10},
-                  {"a_inductance", 5.5}, {"a_tone", 7},        {"a_cable_length", 9}, {"rec_inductance", 2.5},
-                  {"rec_resistance", 6}, {"rec_volume_pot", 250}, {"b_loss", 150},    {"b_coils", 2}};
+    } values[] = {{"a_coils", 1},        {"a_split", 1},          {"a_split_by", 1},     {"a_split_resistor", 10},
+                  {"a_inductance", 5.5}, {"a_tone", 7},           {"a_cable_length", 9}, {"rec_inductance", 2.5},
+                  {"rec_resistance", 6}, {"rec_volume_pot", 250}, {"b_loss", 150},       {"b_coils", 2}};
     for (size_t i = 0; i < sizeof values / sizeof values[0]; i++) {
         host_set(host, values[i].symbol, values[i].value);
     }
@@ -193,7 +193,8 @@ static void test_tone_at_the_level_of_the_circuit(void **state)
 static void test_response_at_every_rate(void **state)
 {
     (void)state;
-    static const double rates[] = {8000, 11025, 16000, 22050, 32000, 44100, 48000, 88200, 96000, 176400, 192000, 384000};
+    static const double rates[] = {8000,  11025, 16000, 22050,  32000,  44100,
+                                   48000, 88200, 96000, 176400, 192000, 384000};
     for (size_t r = 0; r < sizeof rates / sizeof rates[0]; r++) {
         const double rate = rates[r];
         const size_t n = rate > 100000 ? 2 * N : N;
@@ -464,8 +465,8 @@ static void test_bad_control_values(void **state)
         const float before = host_get(bad, symbol);
         const struct {
             float sent, meant;
-        } cases[] = {{NAN, before},         {1e38f, maximum},     {-1e38f, minimum}, {INFINITY, maximum},
-                     {-INFINITY, minimum}, {NAN, minimum}, {before, before}};
+        } cases[] = {{NAN, before},        {1e38f, maximum}, {-1e38f, minimum}, {INFINITY, maximum},
+                     {-INFINITY, minimum}, {NAN, minimum},   {before, before}};
         for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
             host_set(bad, symbol, cases[i].sent);
             host_set(good, symbol, cases[i].meant);

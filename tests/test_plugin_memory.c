@@ -15,7 +15,10 @@ static void *counted(void *memory)
     return memory;
 }
 
-static void *counted_calloc(size_t count, size_t size) { return ++allocations == failing ? NULL : counted(calloc(count, size)); }
+static void *counted_calloc(size_t count, size_t size)
+{
+    return ++allocations == failing ? NULL : counted(calloc(count, size));
+}
 static void *counted_aligned_alloc(size_t alignment, size_t size)
 {
     return ++allocations == failing ? NULL : counted(aligned_alloc(alignment, size));

@@ -113,15 +113,15 @@ static int run_for_callgrind(const char *name, size_t block, int blocks)
 /* Shared with the child that runs under the filter. */
 static struct counts {
     volatile int armed, allocations, locks, calls, last_call, done;
-} *counts;
+} * counts;
 
 #ifndef SANITIZED
 
-#define COUNT(what)                        \
-    do {                                   \
-        if (counts && counts->armed) {     \
-            counts->what++;                \
-        }                                  \
+#define COUNT(what)                                                                                                    \
+    do {                                                                                                               \
+        if (counts && counts->armed) {                                                                                 \
+            counts->what++;                                                                                            \
+        }                                                                                                              \
     } while (0)
 #define SEEN __attribute__((visibility("default")))
 
@@ -135,19 +135,49 @@ static int (*real_lock)(pthread_mutex_t *), (*real_trylock)(pthread_mutex_t *), 
 static void *next_of(const char *name) { return dlsym(RTLD_NEXT, name); }
 #define FIND(pointer, name) (pointer ? (void)0 : (void)(*(void **)&pointer = next_of(name)))
 
-SEEN void *malloc(size_t n) { COUNT(allocations); return __libc_malloc(n); }
-SEEN void *calloc(size_t n, size_t m) { COUNT(allocations); return __libc_calloc(n, m); }
-SEEN void *realloc(void *p, size_t n) { COUNT(allocations); return __libc_realloc(p, n); }
-SEEN void *aligned_alloc(size_t a, size_t n) { COUNT(allocations); return __libc_memalign(a, n); }
-SEEN void free(void *p) { COUNT(allocations); __libc_free(p); }
-SEEN int pthread_mutex_lock(pthread_mutex_t *m) { COUNT(locks); FIND(real_lock, "pthread_mutex_lock"); return real_lock(m); }
+SEEN void *malloc(size_t n)
+{
+    COUNT(allocations);
+    return __libc_malloc(n);
+}
+SEEN void *calloc(size_t n, size_t m)
+{
+    COUNT(allocations);
+    return __libc_calloc(n, m);
+}
+SEEN void *realloc(void *p, size_t n)
+{
+    COUNT(allocations);
+    return __libc_realloc(p, n);
+}
+SEEN void *aligned_alloc(size_t a, size_t n)
+{
+    COUNT(allocations);
+    return __libc_memalign(a, n);
+}
+SEEN void free(void *p)
+{
+    COUNT(allocations);
+    __libc_free(p);
+}
+SEEN int pthread_mutex_lock(pthread_mutex_t *m)
+{
+    COUNT(locks);
+    FIND(real_lock, "pthread_mutex_lock");
+    return real_lock(m);
+}
 SEEN int pthread_mutex_trylock(pthread_mutex_t *m)
 {
     COUNT(locks);
     FIND(real_trylock, "pthread_mutex_trylock");
     return real_trylock(m);
 }
-SEEN int sem_wait(sem_t *s) { COUNT(locks); FIND(real_wait, "sem_wait"); return real_wait(s); }
+SEEN int sem_wait(sem_t *s)
+{
+    COUNT(locks);
+    FIND(real_wait, "sem_wait");
+    return real_wait(s);
+}
 
 #if defined(__linux__) && (defined(__x86_64__) || defined(__aarch64__))
 #include <linux/audit.h>

@@ -32,13 +32,13 @@ static const double SECONDS = 2.0;    /* the slowest pole that can be set, 2 Moh
 static const struct claim {
     double rate, db, ratio_db, to, degree;
 } claims[] = {
-    {44100, 0.02, 0.02, 20000, 2},    {48000, 0.02, 0.02, 20000, 2},    {88200, 0.005, 0.005, 20000, 2},
+    {44100, 0.02, 0.02, 20000, 2},   {48000, 0.02, 0.02, 20000, 2},    {88200, 0.005, 0.005, 20000, 2},
     {96000, 0.005, 0.005, 20000, 2}, {192000, 0.005, 0.005, 20000, 2},
 };
 
 /* Low rates, where the band ends at 0.45 of the rate, and the highest. */
 static const struct claim other_rates[] = {
-    {8000, 0.01, 0.05, 3600, 0},    {16000, 0.01, 0.05, 7200, 0},     {22050, 0.01, 0.05, 9900, 0},
+    {8000, 0.01, 0.05, 3600, 0},   {16000, 0.01, 0.05, 7200, 0},     {22050, 0.01, 0.05, 9900, 0},
     {32000, 0.01, 0.05, 14400, 0}, {384000, 0.005, 0.005, 20000, 0},
 };
 
@@ -73,10 +73,7 @@ static struct cw_transfer circuit_of(const struct cw_setup *setup)
     return h;
 }
 
-static double point_hz(const struct claim *claim, int i)
-{
-    return 20 * pow(claim->to / 20, i / (POINTS - 1.0));
-}
+static double point_hz(const struct claim *claim, int i) { return 20 * pow(claim->to / 20, i / (POINTS - 1.0)); }
 
 /* The peak in the audio band, and the highest level from 0 Hz to half the rate. */
 static void levels_of(const struct wanted *w, const struct claim *claim, double *peak, double *highest)
@@ -144,8 +141,8 @@ static void keep_worst(struct worst *worst, double error, double hz, int index)
 
 static void report(const char *what, const struct claim *claim, const struct worst *w)
 {
-    print_message("%s at %6.0f Hz: worst %.4f dB (case %d at %.0f Hz) of %d values; left out: %d at the boost limit\n", what,
-                  claim->rate, w->db, w->index, w->hz, w->values, w->limited);
+    print_message("%s at %6.0f Hz: worst %.4f dB (case %d at %.0f Hz) of %d values; left out: %d at the boost limit\n",
+                  what, claim->rate, w->db, w->index, w->hz, w->values, w->limited);
     if (w->phases > 0) {
         print_message("  phase to 10 kHz: worst %.2f degree of %d cases; left out: %d mirrored\n", w->degree, w->phases,
                       w->mirrored);
@@ -291,15 +288,9 @@ static void check_plugin(const struct claim *claim, bool ratio)
     assert_true(claim->degree == 0 || (worst.degree <= claim->degree && worst.phases >= 40));
 }
 
-static void one_setup(void **state)
-{
-    check_plugin(*state, false);
-}
+static void one_setup(void **state) { check_plugin(*state, false); }
 
-static void ratio_of_two(void **state)
-{
-    check_plugin(*state, true);
-}
+static void ratio_of_two(void **state) { check_plugin(*state, true); }
 
 /* A known tone comes out at the level that the circuit predicts: 997 Hz at -18 dBFS, 0.01 dB. */
 static void test_tone_level(void **state)
@@ -403,15 +394,9 @@ static void check_design(const struct claim *claim, bool ratio)
     assert_true(worst.limit_over <= 0.01);
 }
 
-static void design_one(void **state)
-{
-    check_design(*state, false);
-}
+static void design_one(void **state) { check_design(*state, false); }
 
-static void design_ratio(void **state)
-{
-    check_design(*state, true);
-}
+static void design_ratio(void **state) { check_design(*state, true); }
 
 /* No frequency is raised by more than the limit, whatever the pair, rate and limit. */
 static void limit_is_kept(void **state)
@@ -439,8 +424,8 @@ static void limit_is_kept(void **state)
             }
         }
     }
-    print_message("boost limit: at work in %d of %d designs, exceeded by at most %.3f dB (at %.0f Hz, rate %.0f)\n", at_work,
-                  cases, worst, worst_hz, worst_rate);
+    print_message("boost limit: at work in %d of %d designs, exceeded by at most %.3f dB (at %.0f Hz, rate %.0f)\n",
+                  at_work, cases, worst, worst_hz, worst_rate);
     assert_true(at_work > cases / 10);
     assert_true(worst <= 0.05);
 }
@@ -453,15 +438,16 @@ static void right_half_zeros_are_mirrored(void **state)
     const struct claim *claim = &claims[1];
     struct wanted w = {.ratio = true};
     w.candidate.num = cw_poly_constant(40);
-    w.candidate.den = (struct cw_poly){2, {16, 2, 1}};      /* resonant at 4 kHz */
-    w.recorded.num = (struct cw_poly){2, {9, -2, 1}};       /* a pair at 3 kHz, right of the axis */
+    w.candidate.den = (struct cw_poly){2, {16, 2, 1}}; /* resonant at 4 kHz */
+    w.recorded.num = (struct cw_poly){2, {9, -2, 1}};  /* a pair at 3 kHz, right of the axis */
     w.recorded.den = (struct cw_poly){3, {30, 31, 11, 1}};
     struct cw_sections sections;
     cw_digital_design(&w.candidate, &w.recorded, claim->rate, BOOST_LIMIT, &sections);
     assert_true(sections.mirrored);
     for (int i = 0; i < POINTS; i++) {
         double hz = point_hz(claim, i);
-        assert_true(fabs(10 * log10(cw_sections_power(&sections, hz, claim->rate)) - wanted_db(&w, hz)) <= claim->ratio_db);
+        assert_true(fabs(10 * log10(cw_sections_power(&sections, hz, claim->rate)) - wanted_db(&w, hz)) <=
+                    claim->ratio_db);
     }
     /* Where both have them they cancel: nothing is left to be mirrored, or to be done. */
     cw_digital_design(&w.recorded, &w.recorded, claim->rate, BOOST_LIMIT, &sections);
@@ -485,30 +471,51 @@ static void silence_is_silent(void **state)
     }
 }
 
-#define AT(function, claim, name) {#function " " name, function, NULL, NULL, (void *)(uintptr_t)(claim)}
+#define AT(function, claim, name)                                                                                      \
+    {                                                                                                                  \
+#function " " name, function, NULL, NULL, (void *)(uintptr_t)(claim)                                           \
+    }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        AT(design_one, &other_rates[0], "8000"),     AT(design_one, &other_rates[1], "16000"),
-        AT(design_one, &other_rates[2], "22050"),    AT(design_one, &other_rates[3], "32000"),
-        AT(design_one, &claims[0], "44100"),         AT(design_one, &claims[1], "48000"),
-        AT(design_one, &claims[2], "88200"),         AT(design_one, &claims[3], "96000"),
-        AT(design_one, &claims[4], "192000"),        AT(design_one, &other_rates[4], "384000"),
-        AT(design_ratio, &other_rates[0], "8000"),   AT(design_ratio, &other_rates[1], "16000"),
-        AT(design_ratio, &other_rates[2], "22050"),  AT(design_ratio, &other_rates[3], "32000"),
-        AT(design_ratio, &claims[0], "44100"),       AT(design_ratio, &claims[1], "48000"),
-        AT(design_ratio, &claims[2], "88200"),       AT(design_ratio, &claims[3], "96000"),
-        AT(design_ratio, &claims[4], "192000"),      AT(design_ratio, &other_rates[4], "384000"),
-        AT(one_setup, &claims[0], "44100"),          AT(one_setup, &claims[1], "48000"),
-        AT(one_setup, &claims[2], "88200"),          AT(one_setup, &claims[3], "96000"),
-        AT(one_setup, &claims[4], "192000"),         AT(one_setup, &other_rates[1], "16000"),
-        AT(ratio_of_two, &claims[0], "44100"),       AT(ratio_of_two, &claims[1], "48000"),
-        AT(ratio_of_two, &claims[2], "88200"),       AT(ratio_of_two, &claims[3], "96000"),
-        AT(ratio_of_two, &claims[4], "192000"),      AT(ratio_of_two, &other_rates[1], "16000"),
-        cmocka_unit_test(limit_is_kept),             cmocka_unit_test(right_half_zeros_are_mirrored),
+        AT(design_one, &other_rates[0], "8000"),
+        AT(design_one, &other_rates[1], "16000"),
+        AT(design_one, &other_rates[2], "22050"),
+        AT(design_one, &other_rates[3], "32000"),
+        AT(design_one, &claims[0], "44100"),
+        AT(design_one, &claims[1], "48000"),
+        AT(design_one, &claims[2], "88200"),
+        AT(design_one, &claims[3], "96000"),
+        AT(design_one, &claims[4], "192000"),
+        AT(design_one, &other_rates[4], "384000"),
+        AT(design_ratio, &other_rates[0], "8000"),
+        AT(design_ratio, &other_rates[1], "16000"),
+        AT(design_ratio, &other_rates[2], "22050"),
+        AT(design_ratio, &other_rates[3], "32000"),
+        AT(design_ratio, &claims[0], "44100"),
+        AT(design_ratio, &claims[1], "48000"),
+        AT(design_ratio, &claims[2], "88200"),
+        AT(design_ratio, &claims[3], "96000"),
+        AT(design_ratio, &claims[4], "192000"),
+        AT(design_ratio, &other_rates[4], "384000"),
+        AT(one_setup, &claims[0], "44100"),
+        AT(one_setup, &claims[1], "48000"),
+        AT(one_setup, &claims[2], "88200"),
+        AT(one_setup, &claims[3], "96000"),
+        AT(one_setup, &claims[4], "192000"),
+        AT(one_setup, &other_rates[1], "16000"),
+        AT(ratio_of_two, &claims[0], "44100"),
+        AT(ratio_of_two, &claims[1], "48000"),
+        AT(ratio_of_two, &claims[2], "88200"),
+        AT(ratio_of_two, &claims[3], "96000"),
+        AT(ratio_of_two, &claims[4], "192000"),
+        AT(ratio_of_two, &other_rates[1], "16000"),
+        cmocka_unit_test(limit_is_kept),
+        cmocka_unit_test(right_half_zeros_are_mirrored),
         cmocka_unit_test(silence_is_silent),
-        cmocka_unit_test(test_tone_level),           cmocka_unit_test(equal_setups_are_flat),
+        cmocka_unit_test(test_tone_level),
+        cmocka_unit_test(equal_setups_are_flat),
     };
     return cmocka_run_group_tests(tests, make_pairs, NULL);
 }

@@ -51,8 +51,11 @@ static struct cw_setup worked_pair(void)
 
 static struct cw_split_wish wish_for(double level, enum cw_measure_kind kind, double low, double high)
 {
-    return (struct cw_split_wish){.level = level, .measure = {kind, low, high, NULL}, .kinds = EVERY_KIND,
-                                  .coils = 1u << CW_SPLIT_COIL_TWO, .mains = 50};
+    return (struct cw_split_wish){.level = level,
+                                  .measure = {kind, low, high, NULL},
+                                  .kinds = EVERY_KIND,
+                                  .coils = 1u << CW_SPLIT_COIL_TWO,
+                                  .mains = 50};
 }
 
 static const struct cw_split_solution *solution_by(enum cw_split_by by)
@@ -88,7 +91,8 @@ static void tapped_table(void **state)
     (void)state;
     const struct {
         double kept, level, henry, hum;
-    } row[] = {{0, -6.021, 2.000, 0}, {25, -4.082, 2.265, -2.50}, {50, -2.499, 2.780, -6.02}, {75, -1.160, 3.545, -12.04}};
+    } row[] = {
+        {0, -6.021, 2.000, 0}, {25, -4.082, 2.265, -2.50}, {50, -2.499, 2.780, -6.02}, {75, -1.160, 3.545, -12.04}};
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
         struct cw_setup s = worked_pair();
         struct cw_split_wish wish = wish_for(row[i].level, CW_MEASURE_AT, 100, 0);
@@ -285,7 +289,9 @@ static void unreachable_targets_are_said(void **state)
         setups_random(&rng, SETUPS_KINDS * i + 3 + i % 3, &s);
         struct cw_split_wish wish = random_wish(&rng, i);
         enum cw_split_by by = (enum cw_split_by)(i % 3);
-        enum cw_param_id id = by == CW_SPLIT_TAPPED ? CW_P_SPLIT_KEEP : by == CW_SPLIT_R ? CW_P_SPLIT_RESISTOR : CW_P_SPLIT_CAPACITOR;
+        enum cw_param_id id = by == CW_SPLIT_TAPPED ? CW_P_SPLIT_KEEP
+                              : by == CW_SPLIT_R    ? CW_P_SPLIT_RESISTOR
+                                                    : CW_P_SPLIT_CAPACITOR;
         const struct cw_param_info *info = &cw_param_info[id];
         wish.level = i % 2 ? 60 : -80;
         wish.kinds = 1u << by;
@@ -296,7 +302,8 @@ static void unreachable_targets_are_said(void **state)
         double best = HUGE_VAL;
         for (int k = 0; k <= 2000; k++) {
             struct cw_setup trial = answer.solution[0].exact;
-            trial.value[id] = by == CW_SPLIT_TAPPED ? k / 20.0 : info->minimum * pow(info->maximum / info->minimum, k / 2000.0);
+            trial.value[id] =
+                by == CW_SPLIT_TAPPED ? k / 20.0 : info->minimum * pow(info->maximum / info->minimum, k / 2000.0);
             best = fmin(best, fabs(level_of(&trial, &wish.measure) - wish.level));
         }
         double claimed = fabs(answer.solution[0].before.level - wish.level);
@@ -513,7 +520,8 @@ static void solutions_agree_with_ngspice(void **state)
         worst_level = worse(worst_level, fabs(level - found->after.level));
         worst_hum = worse(worst_hum, fabs(hum - found->after.hum));
     }
-    print_message("20 random splits against ngspice: level within %.2g dB, hum within %.2g dB\n", worst_level, worst_hum);
+    print_message("20 random splits against ngspice: level within %.2g dB, hum within %.2g dB\n", worst_level,
+                  worst_hum);
     within(worst_level, 0, 0.01, "level against ngspice");
     within(worst_hum, 0, 0.01, "hum against ngspice");
 }

@@ -146,7 +146,8 @@ static void files_are_svg(void **state)
         snprintf(path, sizeof path, "%s/%d.svg", directory, i);
         assert_true(cw_schematic_save(&schematic, path, false));
         assert_false(cw_schematic_save(&schematic, path, false)); /* not over what is there */
-        snprintf(command, sizeof command, "rsvg-convert -o %s/out.png %s && test -s %s/out.png", directory, path, directory);
+        snprintf(command, sizeof command, "rsvg-convert -o %s/out.png %s && test -s %s/out.png", directory, path,
+                 directory);
         assert_int_equal(system(command), 0);
         unlink(path);
     }

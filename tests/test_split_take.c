@@ -195,8 +195,8 @@ static double check_promise(const struct recording *recording, double level, boo
     struct cw_transfer recorded = circuit_of(&through);
     struct cw_take take;
     assert_true(cw_take_load(&take, recording->path, 1, divided ? &recorded : NULL));
-    struct cw_split_wish wish = {.level = level, .measure = {.kind = CW_MEASURE_TAKE, .take = &take},
-                                 .kinds = 31, .coils = 1, .mains = 50};
+    struct cw_split_wish wish = {
+        .level = level, .measure = {.kind = CW_MEASURE_TAKE, .take = &take}, .kinds = 31, .coils = 1, .mains = 50};
     cw_split_solve(&candidate, &wish, &answer);
     struct host *host = host_new(recording->rate);
     assert_non_null(host);
@@ -221,7 +221,8 @@ static double check_promise(const struct recording *recording, double level, boo
 static void real_guitar_keeps_the_promise(void **state)
 {
     (void)state;
-    static const char *const names[] = {"guit_e_slide.flac", "guit_harmonics.flac", "guit_e_fifths.flac", "guit_em9.flac"};
+    static const char *const names[] = {"guit_e_slide.flac", "guit_harmonics.flac", "guit_e_fifths.flac",
+                                        "guit_em9.flac"};
     int checked = 0;
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
         struct recording recording;

@@ -19,10 +19,7 @@
 typedef double complex cplx;
 typedef long double complex wide;
 
-static cplx of(struct cw_complex z)
-{
-    return z.re + I * z.im;
-}
+static cplx of(struct cw_complex z) { return z.re + I * z.im; }
 
 /* The polynomial with the given roots, multiplied out in extended precision. */
 static struct cw_poly from_roots(const cplx *root, int n, double lead)
@@ -108,8 +105,8 @@ static void known_roots_are_found(void **state)
             }
             taken[at] = true;
             if (!(best <= bound) && bound < 1e-2) {
-                print_error("round %d: root %g%+gj of %d missed by %g, bound %g\n", round, creal(root[i]), cimag(root[i]),
-                            n, best, bound);
+                print_error("round %d: root %g%+gj of %d missed by %g, bound %g\n", round, creal(root[i]),
+                            cimag(root[i]), n, best, bound);
                 fail();
             }
             worst = bound < 1e-2 ? worse(worst, best / bound) : worst;
@@ -324,10 +321,7 @@ static void zero_everywhere(void **state)
 
 enum { GRID = 20000 };
 
-static double grid_hz(double i)
-{
-    return 20 * pow(1e4, i / GRID);
-}
+static double grid_hz(double i) { return 20 * pow(1e4, i / GRID); }
 
 /* The finder against every point of a dense grid from 20 Hz to 200 kHz. */
 static void peak_against_dense_grid(void **state)
@@ -360,8 +354,8 @@ static void peak_against_dense_grid(void **state)
         }
         found++;
         if (!(fabs(peak.db - db) < 0.001)) {
-            print_error("circuit %d: peak %.5f dB at %.2f Hz, the grid has %.5f dB at %.2f Hz\n", i, peak.db, peak.hz, db,
-                        grid_hz(at));
+            print_error("circuit %d: peak %.5f dB at %.2f Hz, the grid has %.5f dB at %.2f Hz\n", i, peak.db, peak.hz,
+                        db, grid_hz(at));
             fail();
         }
         worst_db = worse(worst_db, fabs(peak.db - db));
@@ -377,10 +371,15 @@ static void peak_against_dense_grid(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(known_roots_are_found), cmocka_unit_test(multiple_roots_stay_small),
-        cmocka_unit_test(zeros_at_the_ends), cmocka_unit_test(any_scale),     cmocka_unit_test(arithmetic),
-        cmocka_unit_test(response_is_the_ratio), cmocka_unit_test(factors_make_the_response),
-        cmocka_unit_test(common_factors_go),     cmocka_unit_test(zero_everywhere),
+        cmocka_unit_test(known_roots_are_found),
+        cmocka_unit_test(multiple_roots_stay_small),
+        cmocka_unit_test(zeros_at_the_ends),
+        cmocka_unit_test(any_scale),
+        cmocka_unit_test(arithmetic),
+        cmocka_unit_test(response_is_the_ratio),
+        cmocka_unit_test(factors_make_the_response),
+        cmocka_unit_test(common_factors_go),
+        cmocka_unit_test(zero_everywhere),
         cmocka_unit_test(peak_against_dense_grid),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -99,7 +99,10 @@ static void event(struct cw_event e)
 
 static void later(void) { now += 1000; }
 
-static void move(double x, double y, bool fine) { event((struct cw_event){.kind = CW_EVENT_MOVE, .x = x, .y = y, .fine = fine}); }
+static void move(double x, double y, bool fine)
+{
+    event((struct cw_event){.kind = CW_EVENT_MOVE, .x = x, .y = y, .fine = fine});
+}
 
 static void click_at(double x, double y, int button)
 {
@@ -126,7 +129,8 @@ static void drag(struct cw_item it, double dx, bool fine)
 
 static void wheel(struct cw_item it, int steps, bool fine)
 {
-    event((struct cw_event){.kind = CW_EVENT_WHEEL, .x = it.box.x + 5, .y = it.box.y + 5, .wheel = steps, .fine = fine});
+    event(
+        (struct cw_event){.kind = CW_EVENT_WHEEL, .x = it.box.x + 5, .y = it.box.y + 5, .wheel = steps, .fine = fine});
 }
 
 static void key(enum cw_key k) { event((struct cw_event){.kind = CW_EVENT_KEY, .key = k}); }
@@ -217,7 +221,8 @@ static void test_figures_are_the_plugins(void **state)
         for (int port = CW_PORT_METER; port < CW_PORTS; port++) {
             const char *symbol = host_symbol(host, (size_t)port);
             double said = (double)host_get(host, symbol);
-            double mine = view->model.figures[(port - CW_PORT_METER) / CW_METERS].value[(port - CW_PORT_METER) % CW_METERS];
+            double mine =
+                view->model.figures[(port - CW_PORT_METER) / CW_METERS].value[(port - CW_PORT_METER) % CW_METERS];
             within(mine, said, 1e-5 * fmax(1.0, fabs(said)), symbol);
         }
     }
@@ -237,8 +242,8 @@ static int compare_with_program(const char *preset, const char *options, bool ag
     view->kind = against ? CW_VIEW_RECORDED : CW_VIEW_LEVEL;
     cw_view_prepare(view);
     const char *program = getenv("CW_PROGRAM");
-    snprintf(command, sizeof command, "%s response %s --csv --points %d %s", program ? program : "build/coilwright", preset,
-             CW_PLOT_POINTS, options);
+    snprintf(command, sizeof command, "%s response %s --csv --points %d %s", program ? program : "build/coilwright",
+             preset, CW_PLOT_POINTS, options);
     FILE *table = popen(command, "r");
     assert_non_null(table);
     assert_non_null(fgets(line, sizeof line, table));
@@ -256,8 +261,9 @@ static int compare_with_program(const char *preset, const char *options, bool ag
 static void test_curves_are_the_programs(void **state)
 {
     (void)state;
-    static const char *const presets[] = {"compare-cables", "compare-full-tapped-split", "compare-tapped-resistor-split",
-                                          "compare-treble-bleed", "compare-series-parallel", "winding-compare-core"};
+    static const char *const presets[] = {
+        "compare-cables",       "compare-full-tapped-split", "compare-tapped-resistor-split",
+        "compare-treble-bleed", "compare-series-parallel",   "winding-compare-core"};
     for (size_t i = 0; i < sizeof presets / sizeof presets[0]; i++) {
         char path[128];
         snprintf(path, sizeof path, "presets/%s.ttl", presets[i]);
@@ -357,11 +363,16 @@ static void test_values_in_words(void **state)
         int id;
         double value;
         const char *text;
-    } words[] = {{CW_P_TURNS, 14000, "14000"}, {CW_P_TURNS, 9999, "9999"}, {CW_P_TURNS, 10550, "10550"},
-                 {CW_P_LOSS, 10000, "10000 k\xce\xa9"}, {CW_P_RESISTANCE, 8.25, "8.25 k\xce\xa9"}, {CW_P_CORE, CW_CORE_AIR, "Air"}};
+    } words[] = {{CW_P_TURNS, 14000, "14000"},
+                 {CW_P_TURNS, 9999, "9999"},
+                 {CW_P_TURNS, 10550, "10550"},
+                 {CW_P_LOSS, 10000, "10000 k\xce\xa9"},
+                 {CW_P_RESISTANCE, 8.25, "8.25 k\xce\xa9"},
+                 {CW_P_CORE, CW_CORE_AIR, "Air"}};
     for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
         char text[64];
-        assert_string_equal(cw_control_print(&cw_param_info[words[i].id], words[i].value, text, sizeof text), words[i].text);
+        assert_string_equal(cw_control_print(&cw_param_info[words[i].id], words[i].value, text, sizeof text),
+                            words[i].text);
     }
 }
 
@@ -378,8 +389,17 @@ static void test_figures_in_words(void **state)
     f.value[CW_M_HUM] = -8.04;
     f.value[CW_M_BUZZ] = 1.26;
     f.value[CW_M_FILL] = 95.4;
-    static const char *const expected[CW_FIGURE_ROWS] = {"7.46 k\xce\xa9", "3.93 H", "3.08 kHz", "+4.7 dB", "50 %", "\xe2\x88\x92" "6.0 dB",
-                                                         "\xe2\x88\x92" "8.0 dB", "+1.3 dB", "95 %"};
+    static const char *const expected[CW_FIGURE_ROWS] = {"7.46 k\xce\xa9",
+                                                         "3.93 H",
+                                                         "3.08 kHz",
+                                                         "+4.7 dB",
+                                                         "50 %",
+                                                         "\xe2\x88\x92"
+                                                         "6.0 dB",
+                                                         "\xe2\x88\x92"
+                                                         "8.0 dB",
+                                                         "+1.3 dB",
+                                                         "95 %"};
     char text[64];
     for (int row = 0; row < CW_FIGURE_ROWS; row++) {
         cw_words_figure(&f, (enum cw_figure_row)row, text, sizeof text);
@@ -388,8 +408,11 @@ static void test_figures_in_words(void **state)
     f.value[CW_M_RESONANCE] = f.value[CW_M_FILL] = 0.0;
     f.value[CW_M_HUM] = cw_meter_info[CW_M_HUM].minimum;
     f.value[CW_M_LEVEL] = -0.004;
-    static const char *const none[CW_FIGURE_ROWS] = {[CW_ROW_RESONANCE] = "no peak", [CW_ROW_PEAK] = "\xe2\x80\x93", [CW_ROW_LEVEL] = "0.0 dB",
-                                                     [CW_ROW_HUM] = "cancels", [CW_ROW_FILL] = "\xe2\x80\x93"};
+    static const char *const none[CW_FIGURE_ROWS] = {[CW_ROW_RESONANCE] = "no peak",
+                                                     [CW_ROW_PEAK] = "\xe2\x80\x93",
+                                                     [CW_ROW_LEVEL] = "0.0 dB",
+                                                     [CW_ROW_HUM] = "cancels",
+                                                     [CW_ROW_FILL] = "\xe2\x80\x93"};
     for (int row = 0; row < CW_FIGURE_ROWS; row++) {
         if (none[row]) {
             cw_words_figure(&f, (enum cw_figure_row)row, text, sizeof text);
@@ -415,10 +438,12 @@ static void test_twice_the_cable_in_words(void **state)
     assert_true(cw_words_resonance_of_b(&view->model, text, sizeof text));
     int percent = 0;
     assert_int_equal(sscanf(text, "resonance %d %% lower", &percent), 1);
-    within(percent, 100.0 * (1.0 - sqrt((120.0 + 500.0) / (120.0 + 1000.0))), 1.0, "resonance of twice the cable, in words");
+    within(percent, 100.0 * (1.0 - sqrt((120.0 + 500.0) / (120.0 + 1000.0))), 1.0,
+           "resonance of twice the cable, in words");
     cw_words_level_of_b(&view->model, 20000.0, text, sizeof text);
     assert_int_equal(strncmp(text, "\xe2\x88\x92", 3), 0);
-    within(atof(text + 3), 20.0 * log10((120.0 + 1000.0) / (120.0 + 500.0)), 0.2, "level far above the resonance, in words");
+    within(atof(text + 3), 20.0 * log10((120.0 + 1000.0) / (120.0 + 500.0)), 0.2,
+           "level far above the resonance, in words");
     cw_words_cable(&view->model, CW_B, false, text, sizeof text);
     cw_plot_print_hz(1.0 / (2 * acos(-1.0) * sqrt(4.5 * 1120e-12)), loaded, sizeof loaded);
     cw_plot_print_hz(1.0 / (2 * acos(-1.0) * sqrt(4.5 * 120e-12)), bare, sizeof bare);
@@ -465,7 +490,8 @@ static void test_any_float(void **state)
         }
         cw_view_prepare(view);
         for (int port = CW_PORT_GLOBAL; port < CW_PORT_METER; port++) {
-            assert_true(value_at(port) >= (double)(float)info_of(port)->minimum && value_at(port) <= (double)(float)info_of(port)->maximum);
+            assert_true(value_at(port) >= (double)(float)info_of(port)->minimum &&
+                        value_at(port) <= (double)(float)info_of(port)->maximum);
         }
     }
     assert_int_equal(told.writes, 0);
@@ -477,7 +503,8 @@ static void test_any_float(void **state)
 static void move_every_way(struct cw_item it, int *moved)
 {
     const struct cw_param_info *info = info_of(it.id);
-    double middle = info->flags & CW_TOGGLE || info->point_count == 2 ? info->minimum : cw_control_step(info, info->minimum, 1, false);
+    double middle = info->flags & CW_TOGGLE || info->point_count == 2 ? info->minimum
+                                                                      : cw_control_step(info, info->minimum, 1, false);
     bool slider = it.kind == CW_ITEM_SLIDER || it.kind == CW_ITEM_CABLE;
     for (int way = 0; way < 6; way++) {
         hear(it.id, middle);
@@ -536,9 +563,10 @@ static void move_every_way(struct cw_item it, int *moved)
         } else {
             continue;
         }
-        if (told.writes < 1 || told.port != it.id || !(fabs((double)told.value - wanted) <= 1e-6 * fmax(1.0, fabs(wanted)))) {
-            fail_msg("port %d (%s), way %d from %g: %d writes, the last %g to port %d, expected %g", it.id, info->symbol, way,
-                     before, told.writes, (double)told.value, told.port, wanted);
+        if (told.writes < 1 || told.port != it.id ||
+            !(fabs((double)told.value - wanted) <= 1e-6 * fmax(1.0, fabs(wanted)))) {
+            fail_msg("port %d (%s), way %d from %g: %d writes, the last %g to port %d, expected %g", it.id,
+                     info->symbol, way, before, told.writes, (double)told.value, told.port, wanted);
         }
         within(value_at(it.id), (double)told.value, 0.0, "the control after its own change");
         moved[it.id]++;
@@ -567,7 +595,8 @@ static void test_every_control_every_way(void **state)
                 struct cw_layout before = view->layout;
                 for (int i = 0; i < before.count; i++) {
                     enum cw_item_kind kind = before.item[i].kind;
-                    bool port = kind == CW_ITEM_SLIDER || kind == CW_ITEM_LIST || kind == CW_ITEM_TOGGLE || kind == CW_ITEM_CABLE;
+                    bool port = kind == CW_ITEM_SLIDER || kind == CW_ITEM_LIST || kind == CW_ITEM_TOGGLE ||
+                                kind == CW_ITEM_CABLE;
                     if (port && shown(kind, before.item[i].id)) {
                         double kept = value_at(before.item[i].id);
                         move_every_way(item(kind, before.item[i].id), moved);
@@ -688,11 +717,18 @@ static void test_typing(void **state)
         int id;
         const char *text;
         double value;
-    } good[] = {{CW_P_VOLUME_POT, "250k", 250},     {CW_P_VOLUME_POT, "0.5 Mohm", 500}, {CW_P_TONE_CAP, "47n", 47},
-                {CW_P_TONE_CAP, "4n7", 4.7},        {CW_P_CABLE_LENGTH, "10 ft", 3.048}, {CW_P_INDUCTANCE, "3H", 3},
-                {CW_P_INPUT_CAPACITANCE, ".1nF", 100}, {CW_P_TAPER, "50%", 50}};
+    } good[] = {{CW_P_VOLUME_POT, "250k", 250},
+                {CW_P_VOLUME_POT, "0.5 Mohm", 500},
+                {CW_P_TONE_CAP, "47n", 47},
+                {CW_P_TONE_CAP, "4n7", 4.7},
+                {CW_P_CABLE_LENGTH, "10 ft", 3.048},
+                {CW_P_INDUCTANCE, "3H", 3},
+                {CW_P_INPUT_CAPACITANCE, ".1nF", 100},
+                {CW_P_TAPER, "50%", 50}};
     for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
-        view->page = good[i].id == CW_P_INDUCTANCE ? CW_PAGE_COIL : cw_param_info[good[i].id].group == CW_GROUP_CABLE ? CW_PAGE_CABLE : CW_PAGE_CONTROLS;
+        view->page = good[i].id == CW_P_INDUCTANCE                       ? CW_PAGE_COIL
+                     : cw_param_info[good[i].id].group == CW_GROUP_CABLE ? CW_PAGE_CABLE
+                                                                         : CW_PAGE_CONTROLS;
         cw_view_size(view, 900, 600);
         focus(item(CW_ITEM_SLIDER, a(good[i].id)));
         key(CW_KEY_ENTER);
@@ -816,7 +852,8 @@ static void test_what_applies(void **state)
 
 static const struct {
     double width, height, scale;
-} sizes[] = {{720, 480, 1}, {720, 480, 2}, {1120, 720, 1}, {1280, 720, 1}, {1000, 560, 1.5}, {1920, 1080, 1}, {300, 200, 1}};
+} sizes[] = {{720, 480, 1},    {720, 480, 2},   {1120, 720, 1}, {1280, 720, 1},
+             {1000, 560, 1.5}, {1920, 1080, 1}, {300, 200, 1}};
 enum { SIZES = sizeof sizes / sizeof sizes[0] };
 
 static cairo_surface_t *draw(double width, double height, double scale, int *shortened)
@@ -844,12 +881,14 @@ static void look_at_pages(void)
                 int shortened;
                 cairo_surface_destroy(draw(sizes[i].width, sizes[i].height, sizes[i].scale, &shortened));
                 if (shortened) {
-                    fail_msg("%gx%g, page %s: %d texts cut", sizes[i].width, sizes[i].height, cw_page_name[page], shortened);
+                    fail_msg("%gx%g, page %s: %d texts cut", sizes[i].width, sizes[i].height, cw_page_name[page],
+                             shortened);
                 }
                 for (int k = 0; k < view->layout.count; k++) {
-                    struct cw_rect p = view->layout.item[k].box, region = view->layout.region[view->layout.item[k].region];
-                    assert_true(p.x >= region.x - 0.01 && p.y >= region.y - 0.01 && p.x + p.w <= region.x + region.w + 0.01 &&
-                                p.y + p.h <= region.y + region.h + 0.01);
+                    struct cw_rect p = view->layout.item[k].box,
+                                   region = view->layout.region[view->layout.item[k].region];
+                    assert_true(p.x >= region.x - 0.01 && p.y >= region.y - 0.01 &&
+                                p.x + p.w <= region.x + region.w + 0.01 && p.y + p.h <= region.y + region.h + 0.01);
                     for (int m = 0; m < k; m++) {
                         struct cw_rect q = view->layout.item[m].box;
                         assert_false(p.x < q.x + q.w - 0.01 && q.x < p.x + p.w - 0.01 && p.y < q.y + q.h - 0.01 &&
@@ -927,9 +966,9 @@ static void test_hint_follows_what_moved_last(void **state)
     key(CW_KEY_TAB);
     cw_hint_of(view, &by_key);
     static const enum cw_meter_id meter[] = {CW_M_DC_RESISTANCE, CW_M_LEAD_INDUCTANCE, CW_M_RESONANCE, CW_M_PEAK,
-                                             CW_M_LEVEL, CW_M_LEVEL, CW_M_BUZZ, CW_M_HUM};
+                                             CW_M_LEVEL,         CW_M_LEVEL,           CW_M_BUZZ,      CW_M_HUM};
     static const enum cw_figure_row rows[] = {CW_ROW_DC_RESISTANCE, CW_ROW_INDUCTANCE, CW_ROW_RESONANCE, CW_ROW_PEAK,
-                                              CW_ROW_SHARE, CW_ROW_LEVEL, CW_ROW_BUZZ, CW_ROW_HUM};
+                                              CW_ROW_SHARE,         CW_ROW_LEVEL,      CW_ROW_BUZZ,      CW_ROW_HUM};
     struct cw_item hum = item(CW_ITEM_FIGURE, CW_ROW_HUM);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct cw_item row = item(CW_ITEM_FIGURE, (int)rows[i]);

@@ -57,10 +57,7 @@ static int count_error(Display *where, XErrorEvent *event)
     return errors++;
 }
 
-static void pause_ms(int ms)
-{
-    nanosleep(&(struct timespec){ms / 1000, ms % 1000 * 1000000L}, NULL);
-}
+static void pause_ms(int ms) { nanosleep(&(struct timespec){ms / 1000, ms % 1000 * 1000000L}, NULL); }
 
 /* --- the display --- */
 
@@ -81,7 +78,8 @@ static bool start_server(void)
         prctl(PR_SET_PDEATHSIG, SIGTERM); /* if this program is stopped, so is the server */
 #endif
         dup2(open("/dev/null", O_WRONLY), STDERR_FILENO);
-        execlp("Xvfb", "Xvfb", "-displayfd", fd, "-screen", "0", "2600x1700x24", "-nolisten", "tcp", "-noreset", (char *)NULL);
+        execlp("Xvfb", "Xvfb", "-displayfd", fd, "-screen", "0", "2600x1700x24", "-nolisten", "tcp", "-noreset",
+               (char *)NULL);
         _exit(127);
     }
     close(ends[1]);
@@ -175,15 +173,17 @@ static bool open_guest(struct guest *guest, int x, float scale)
     new_parent(guest, x);
     LV2UI_Touch touch = {guest, touch_port};
     LV2_URID_Map map = {NULL, map_uri};
-    LV2_Options_Option options[] = {{LV2_OPTIONS_INSTANCE, 0, 1, sizeof scale, 2, &scale}, {LV2_OPTIONS_INSTANCE, 0, 0, 0, 0, NULL}};
-    LV2_Feature parent_feature = {LV2_UI__parent, (void *)(uintptr_t)guest->parent}, map_feature = {LV2_URID__map, &map},
-                options_feature = {LV2_OPTIONS__options, options};
+    LV2_Options_Option options[] = {{LV2_OPTIONS_INSTANCE, 0, 1, sizeof scale, 2, &scale},
+                                    {LV2_OPTIONS_INSTANCE, 0, 0, 0, 0, NULL}};
+    LV2_Feature parent_feature = {LV2_UI__parent, (void *)(uintptr_t)guest->parent},
+                map_feature = {LV2_URID__map, &map}, options_feature = {LV2_OPTIONS__options, options};
     /* Touch outlives this call. */
     static LV2UI_Touch touches[8];
     static int used;
     touches[used % 8] = touch;
     LV2_Feature touch_feature = {LV2_UI__touch, &touches[used++ % 8]};
-    const LV2_Feature *features[] = {&parent_feature, &touch_feature, scale > 0 ? &map_feature : NULL, &options_feature, NULL};
+    const LV2_Feature *features[] = {&parent_feature, &touch_feature, scale > 0 ? &map_feature : NULL, &options_feature,
+                                     NULL};
     LV2UI_Widget widget = NULL;
     guest->handle = descriptor->instantiate(descriptor, PLUGIN_URI, bundle(), write_port, guest, &widget, features);
     guest->window = (Window)(uintptr_t)widget;
@@ -328,11 +328,13 @@ static void test_refusals(void **state)
     struct guest guest;
     const LV2_Feature *none[] = {NULL};
     new_parent(&guest, 0);
-    LV2_Feature parent = {LV2_UI__parent, (void *)(uintptr_t)guest.parent}, wrong = {LV2_UI__parent, (void *)(uintptr_t)0x7fffff};
+    LV2_Feature parent = {LV2_UI__parent, (void *)(uintptr_t)guest.parent},
+                wrong = {LV2_UI__parent, (void *)(uintptr_t)0x7fffff};
     const LV2_Feature *features[] = {&parent, NULL}, *astray[] = {&wrong, NULL};
     assert_null(descriptor->instantiate(descriptor, PLUGIN_URI, bundle(), write_port, &guest, &widget, none));
     assert_null(descriptor->instantiate(descriptor, PLUGIN_URI, bundle(), write_port, &guest, &widget, astray));
-    assert_null(descriptor->instantiate(descriptor, "urn:another:plugin", bundle(), write_port, &guest, &widget, features));
+    assert_null(
+        descriptor->instantiate(descriptor, "urn:another:plugin", bundle(), write_port, &guest, &widget, features));
     assert_null(descriptor->extension_data("urn:another:extension"));
     char kept[64];
     snprintf(kept, sizeof kept, "%s", getenv("DISPLAY"));
@@ -409,8 +411,8 @@ static void test_redraw_time(void **state)
 
 /* --- a real pointer and real keys --- */
 
-static struct guest hand;   /* the window that is worked */
-static struct cw_model same;   /* what it should show */
+static struct guest hand;    /* the window that is worked */
+static struct cw_model same; /* what it should show */
 static struct cw_layout places;
 
 static bool have_xdotool(void) { return system("command -v xdotool >/dev/null 2>&1") == 0; }
@@ -486,8 +488,10 @@ static void test_mouse(void **state)
 {
     (void)state;
     need_xdotool();
-    struct cw_item button = place(CW_ITEM_LISTEN, CW_LISTEN_B), cable = place(CW_ITEM_CABLE, cw_port_of_param(CW_B, CW_P_CABLE_LENGTH)),
-                   match = place(CW_ITEM_TOGGLE, cw_port_of_global(CW_G_LEVEL_MATCH)), coils = place(CW_ITEM_LIST, cw_port_of_param(CW_A, CW_P_COILS)),
+    struct cw_item button = place(CW_ITEM_LISTEN, CW_LISTEN_B),
+                   cable = place(CW_ITEM_CABLE, cw_port_of_param(CW_B, CW_P_CABLE_LENGTH)),
+                   match = place(CW_ITEM_TOGGLE, cw_port_of_global(CW_G_LEVEL_MATCH)),
+                   coils = place(CW_ITEM_LIST, cw_port_of_param(CW_A, CW_P_COILS)),
                    henry = place(CW_ITEM_SLIDER, cw_port_of_param(CW_A, CW_P_INDUCTANCE));
     act("mousemove %d %d click 1", middle_x(button), middle_y(button));
     expect(cw_port_of_global(CW_G_LISTEN), CW_LISTEN_B, 0, "a button");
@@ -515,8 +519,10 @@ static void test_wheel(void **state)
 {
     (void)state;
     need_xdotool();
-    struct cw_item cable = place(CW_ITEM_CABLE, cw_port_of_param(CW_A, CW_P_CABLE_LENGTH)), trim = place(CW_ITEM_SLIDER, cw_port_of_global(CW_G_TRIM)),
-                   undo = place(CW_ITEM_TOGGLE, cw_port_of_global(CW_G_UNDO_RECORDING)), from = place(CW_ITEM_LIST, cw_port_of_param(CW_A, CW_P_COIL_FROM));
+    struct cw_item cable = place(CW_ITEM_CABLE, cw_port_of_param(CW_A, CW_P_CABLE_LENGTH)),
+                   trim = place(CW_ITEM_SLIDER, cw_port_of_global(CW_G_TRIM)),
+                   undo = place(CW_ITEM_TOGGLE, cw_port_of_global(CW_G_UNDO_RECORDING)),
+                   from = place(CW_ITEM_LIST, cw_port_of_param(CW_A, CW_P_COIL_FROM));
     act("mousemove %d %d click 4", middle_x(cable), middle_y(cable));
     expect(cable.id, 5.5, 1e-6, "the cable");
     act("mousemove %d %d click 5", middle_x(trim), middle_y(trim));
@@ -637,7 +643,8 @@ static void test_host_moves_the_control(void **state)
 
 static unsigned long sum_of(struct guest *guest, struct cw_rect r)
 {
-    XImage *image = XGetImage(display, guest->window, (int)r.x, (int)r.y, (unsigned)r.w, (unsigned)r.h, AllPlanes, ZPixmap);
+    XImage *image =
+        XGetImage(display, guest->window, (int)r.x, (int)r.y, (unsigned)r.w, (unsigned)r.h, AllPlanes, ZPixmap);
     unsigned long sum = 0;
     for (int y = 0; y < (int)r.h; y++) {
         for (int x = 0; x < (int)r.w; x++) {
@@ -691,9 +698,9 @@ static void test_uncovered(void **state)
  * "action-N x y", "tab-N x y", "page-N x y", "figure-N x y". */
 static int print_places(void)
 {
-    static const char *const names[] = {[CW_ITEM_LISTEN] = "listen", [CW_ITEM_SPLIT] = "split", [CW_ITEM_VIEW] = "view",
-                                        [CW_ITEM_ACTION] = "action", [CW_ITEM_TAB] = "tab", [CW_ITEM_PAGE] = "page",
-                                        [CW_ITEM_FIGURE] = "figure"};
+    static const char *const names[] = {
+        [CW_ITEM_LISTEN] = "listen", [CW_ITEM_SPLIT] = "split", [CW_ITEM_VIEW] = "view",    [CW_ITEM_ACTION] = "action",
+        [CW_ITEM_TAB] = "tab",       [CW_ITEM_PAGE] = "page",   [CW_ITEM_FIGURE] = "figure"};
     cw_model_init(&same);
     cw_layout_build(&places, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &same, CW_A, CW_PAGE_COIL);
     for (int i = 0; i < places.count; i++) {
@@ -705,10 +712,11 @@ static int print_places(void)
         }
         cw_control_of(it.id, &control);
         char symbol[64];
-        snprintf(symbol, sizeof symbol, "%s%s", control.global ? "" : cw_setup_prefix[control.which], control.info->symbol);
+        snprintf(symbol, sizeof symbol, "%s%s", control.global ? "" : cw_setup_prefix[control.which],
+                 control.info->symbol);
         int y = (int)(it.kind == CW_ITEM_CABLE ? it.track.y + 8 : it.track.y + it.track.h / 2);
-        printf("%s %d %d\n%s-low %d %d\n%s-high %d %d\n", symbol, middle_x(it), middle_y(it), symbol, (int)it.track.x, y, symbol,
-               (int)(it.track.x + it.track.w), y);
+        printf("%s %d %d\n%s-low %d %d\n%s-high %d %d\n", symbol, middle_x(it), middle_y(it), symbol, (int)it.track.x,
+               y, symbol, (int)(it.track.x + it.track.w), y);
     }
     return 0;
 }

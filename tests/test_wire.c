@@ -15,9 +15,9 @@ static void test_formula_diameter_and_resistance(void **state)
     (void)state;
     static const struct {
         double gauge, mm, ohm_per_m;
-    } row[] = {{36, 0.12700, 1.3611},  {37, 0.11310, 1.7163}, {38, 0.10072, 2.1642}, {39, 0.08969, 2.7290},
-               {40, 0.07987, 3.4411},  {41, 0.07113, 4.3392}, {42, 0.06334, 5.4716}, {43, 0.05641, 6.8996},
-               {44, 0.05023, 8.7002},  {45, 0.04473, 10.9708}, {46, 0.03984, 13.8339}};
+    } row[] = {{36, 0.12700, 1.3611}, {37, 0.11310, 1.7163},  {38, 0.10072, 2.1642}, {39, 0.08969, 2.7290},
+               {40, 0.07987, 3.4411}, {41, 0.07113, 4.3392},  {42, 0.06334, 5.4716}, {43, 0.05641, 6.8996},
+               {44, 0.05023, 8.7002}, {45, 0.04473, 10.9708}, {46, 0.03984, 13.8339}};
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
         double d = cw_wire_formula(row[i].gauge);
         within(d * 1e3, row[i].mm, 0.5e-5, "diameter by formula, mm");
@@ -31,11 +31,11 @@ static void test_nominal_diameter_and_resistance(void **state)
     (void)state;
     static const struct {
         double gauge, inches, mm, ohm_per_m, ohm_per_kft;
-    } row[] = {{36, 0.0050, 0.12700, 1.3611, 414.8},    {37, 0.0045, 0.11430, 1.6803, 512.2},
-               {38, 0.0040, 0.10160, 2.1266, 648.2},    {39, 0.0035, 0.08890, 2.7777, 846.6},
-               {40, 0.0031, 0.07874, 3.5407, 1079.2},   {41, 0.0028, 0.07112, 4.3401, 1322.9},
-               {42, 0.0025, 0.06350, 5.4442, 1659.4},   {43, 0.0022, 0.05588, 7.0302, 2142.8},
-               {44, 0.0020, 0.05080, 8.5066, 2592.8},   {45, 0.00176, 0.04470, 10.9847, 3348.1},
+    } row[] = {{36, 0.0050, 0.12700, 1.3611, 414.8},   {37, 0.0045, 0.11430, 1.6803, 512.2},
+               {38, 0.0040, 0.10160, 2.1266, 648.2},   {39, 0.0035, 0.08890, 2.7777, 846.6},
+               {40, 0.0031, 0.07874, 3.5407, 1079.2},  {41, 0.0028, 0.07112, 4.3401, 1322.9},
+               {42, 0.0025, 0.06350, 5.4442, 1659.4},  {43, 0.0022, 0.05588, 7.0302, 2142.8},
+               {44, 0.0020, 0.05080, 8.5066, 2592.8},  {45, 0.00176, 0.04470, 10.9847, 3348.1},
                {46, 0.00157, 0.03988, 13.8043, 4207.6}};
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
         double d = cw_wire_bare(row[i].gauge).nominal;
@@ -54,7 +54,8 @@ static void test_half_sizes(void **state)
     for (double gauge = 36.5; gauge < 46; gauge += 1) {
         double d = cw_wire_bare(gauge).nominal;
         assert_false(cw_wire_is_standard(gauge));
-        within(d, cw_wire_formula(gauge), (gauge < 44 ? 0.05e-3 : 0.005e-3) * inch * 1.0001, "half size against formula");
+        within(d, cw_wire_formula(gauge), (gauge < 44 ? 0.05e-3 : 0.005e-3) * inch * 1.0001,
+               "half size against formula");
         assert_true(d < cw_wire_bare(gauge - 0.5).nominal && d > cw_wire_bare(gauge + 0.5).nominal);
     }
 }

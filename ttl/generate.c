@@ -16,20 +16,19 @@
 #define PLUGIN "urn:coilwright:voicing"
 #define WINDOW PLUGIN "#ui"
 
-static const char *const prefixes =
-    "@prefix doap:   <http://usefulinc.com/ns/doap#> .\n"
-    "@prefix foaf:   <http://xmlns.com/foaf/0.1/> .\n"
-    "@prefix lv2:    <http://lv2plug.in/ns/lv2core#> .\n"
-    "@prefix opts:   <http://lv2plug.in/ns/ext/options#> .\n"
-    "@prefix pg:     <http://lv2plug.in/ns/ext/port-groups#> .\n"
-    "@prefix pprops: <http://lv2plug.in/ns/ext/port-props#> .\n"
-    "@prefix pset:   <http://lv2plug.in/ns/ext/presets#> .\n"
-    "@prefix rdf:    <http://www.w3.org/1999/02/22-rdf-syntax-ns#> .\n"
-    "@prefix rdfs:   <http://www.w3.org/2000/01/rdf-schema#> .\n"
-    "@prefix ui:     <http://lv2plug.in/ns/extensions/ui#> .\n"
-    "@prefix units:  <http://lv2plug.in/ns/extensions/units#> .\n"
-    "@prefix urid:   <http://lv2plug.in/ns/ext/urid#> .\n"
-    "@prefix cw:     <" PLUGIN "#> .\n\n";
+static const char *const prefixes = "@prefix doap:   <http://usefulinc.com/ns/doap#> .\n"
+                                    "@prefix foaf:   <http://xmlns.com/foaf/0.1/> .\n"
+                                    "@prefix lv2:    <http://lv2plug.in/ns/lv2core#> .\n"
+                                    "@prefix opts:   <http://lv2plug.in/ns/ext/options#> .\n"
+                                    "@prefix pg:     <http://lv2plug.in/ns/ext/port-groups#> .\n"
+                                    "@prefix pprops: <http://lv2plug.in/ns/ext/port-props#> .\n"
+                                    "@prefix pset:   <http://lv2plug.in/ns/ext/presets#> .\n"
+                                    "@prefix rdf:    <http://www.w3.org/1999/02/22-rdf-syntax-ns#> .\n"
+                                    "@prefix rdfs:   <http://www.w3.org/2000/01/rdf-schema#> .\n"
+                                    "@prefix ui:     <http://lv2plug.in/ns/extensions/ui#> .\n"
+                                    "@prefix units:  <http://lv2plug.in/ns/extensions/units#> .\n"
+                                    "@prefix urid:   <http://lv2plug.in/ns/ext/urid#> .\n"
+                                    "@prefix cw:     <" PLUGIN "#> .\n\n";
 
 /* Units: LV2's own where it has one, else a private one with label, symbol and render. */
 static const struct unit {
@@ -57,15 +56,11 @@ static const char *const group_symbol[CW_GROUPS] = {"coil", "winding", "split", 
 static int global_priority(int id)
 {
     switch (id) {
-    case CW_G_LISTEN:
-        return 100;
+    case CW_G_LISTEN: return 100;
     case CW_G_UNDO_RECORDING:
-    case CW_G_LEVEL_MATCH:
-        return 95;
-    case CW_G_TRIM:
-        return 90;
-    default:
-        return 0;
+    case CW_G_LEVEL_MATCH: return 95;
+    case CW_G_TRIM: return 90;
+    default: return 0;
     }
 }
 
@@ -73,24 +68,15 @@ static int param_priority(enum cw_which which, int id)
 {
     int priority = 0;
     switch (id) {
-    case CW_P_SPLIT:
-        priority = 80;
-        break;
+    case CW_P_SPLIT: priority = 80; break;
     case CW_P_SPLIT_KEEP:
-    case CW_P_CABLE_LENGTH:
-        priority = 75;
-        break;
+    case CW_P_CABLE_LENGTH: priority = 75; break;
     case CW_P_INDUCTANCE:
-    case CW_P_RESISTANCE:
-        priority = 70;
-        break;
+    case CW_P_RESISTANCE: priority = 70; break;
     case CW_P_COILS:
     case CW_P_VOLUME:
-    case CW_P_TONE:
-        priority = 65;
-        break;
-    default:
-        break;
+    case CW_P_TONE: priority = 65; break;
+    default: break;
     }
     return which == CW_REC && priority ? priority - 40 : priority;
 }
@@ -242,21 +228,22 @@ static void print_project(void)
 {
     int minor = 0, micro = 0;
     sscanf(CW_VERSION, "%*d.%d.%d", &minor, &micro);
-    printf("<" PLUGIN ">\n"
-           "    a lv2:Plugin , lv2:SimulatorPlugin , doap:Project ;\n"
-           "    lv2:minorVersion %d ;\n"
-           "    lv2:microVersion %d ;\n"
-           "    doap:name \"Coilwright\" ;\n"
-           "    doap:shortdesc \"Hear a guitar pickup before it is wound\" ;\n"
-           "    rdfs:comment \"Divides the pickup, controls and cable that a direct recording was made through out of "
-           "it, and puts one of two candidates in their place: coil, split, controls, cable and amplifier input, solved "
-           "as one network.\" ;\n"
-           "    doap:license <http://opensource.org/licenses/isc> ;\n"
-           "    doap:homepage <README.md> ;\n"
-           "    doap:maintainer [ a foaf:Organization ; foaf:name \"The Coilwright project\" ; foaf:homepage "
-           "<README.md> ] ;\n"
-           "    lv2:optionalFeature lv2:hardRTCapable",
-           minor, micro);
+    printf(
+        "<" PLUGIN ">\n"
+        "    a lv2:Plugin , lv2:SimulatorPlugin , doap:Project ;\n"
+        "    lv2:minorVersion %d ;\n"
+        "    lv2:microVersion %d ;\n"
+        "    doap:name \"Coilwright\" ;\n"
+        "    doap:shortdesc \"Hear a guitar pickup before it is wound\" ;\n"
+        "    rdfs:comment \"Divides the pickup, controls and cable that a direct recording was made through out of "
+        "it, and puts one of two candidates in their place: coil, split, controls, cable and amplifier input, solved "
+        "as one network.\" ;\n"
+        "    doap:license <http://opensource.org/licenses/isc> ;\n"
+        "    doap:homepage <README.md> ;\n"
+        "    doap:maintainer [ a foaf:Organization ; foaf:name \"The Coilwright project\" ; foaf:homepage "
+        "<README.md> ] ;\n"
+        "    lv2:optionalFeature lv2:hardRTCapable",
+        minor, micro);
 }
 
 /* The window: the host calls it when idle, tells it of the figures, and may tell its scale. */
@@ -306,8 +293,10 @@ static void print_plugin(void)
 static void print_manifest(int presets, char **preset)
 {
     printf("# Generated by ttl/generate.c: do not edit.\n%s", prefixes);
-    printf("<" PLUGIN ">\n    a lv2:Plugin ;\n    lv2:binary <coilwright.so> ;\n    rdfs:seeAlso <coilwright.ttl> .\n\n");
-    printf("<" WINDOW ">\n    a ui:X11UI ;\n    lv2:binary <coilwright_ui.so> ;\n    rdfs:seeAlso <coilwright.ttl> .\n");
+    printf("<" PLUGIN
+           ">\n    a lv2:Plugin ;\n    lv2:binary <coilwright.so> ;\n    rdfs:seeAlso <coilwright.ttl> .\n\n");
+    printf("<" WINDOW
+           ">\n    a ui:X11UI ;\n    lv2:binary <coilwright_ui.so> ;\n    rdfs:seeAlso <coilwright.ttl> .\n");
     for (int i = 0; i < presets; i++) {
         printf("\n<%s>\n    a pset:Preset ;\n    lv2:appliesTo <" PLUGIN "> ;\n    rdfs:seeAlso <%s> .\n", preset[i],
                preset[i]);

@@ -21,10 +21,7 @@ static const struct cw_param_info *info_of(int port)
     return cw_control_of(port, &control) ? control.info : NULL;
 }
 
-static bool is(struct cw_ref ref, const struct cw_item *item)
-{
-    return ref.kind == item->kind && ref.id == item->id;
-}
+static bool is(struct cw_ref ref, const struct cw_item *item) { return ref.kind == item->kind && ref.id == item->id; }
 
 static void ground(struct page *page, const struct cw_item *item, double radius)
 {
@@ -66,7 +63,8 @@ static void draw_listen(struct page *page, const struct cw_item *item)
     }
     cw_ink_colour(ink, on ? CW_INK_DARK : CW_INK_TEXT);
     cw_ink_font(ink, b.w < 124 ? 12.5 : 15, true);
-    cw_ink_text(ink, b.x + 10, b.y + 24, b.w - 14, CW_LEFT, item->id == CW_LISTEN_RECORDED ? "As recorded" : key[item->id]);
+    cw_ink_text(ink, b.x + 10, b.y + 24, b.w - 14, CW_LEFT,
+                item->id == CW_LISTEN_RECORDED ? "As recorded" : key[item->id]);
     if (item->id == CW_LISTEN_RECORDED) {
         /* Switched off, the input is what is heard. */
         bool heard = on || view->model.controls.global[CW_G_ENABLED] <= 0.0;
@@ -275,8 +273,8 @@ static struct cw_rect figure_column(const struct page *page, int which)
 
 static void draw_figure_row(struct page *page, const struct cw_item *item)
 {
-    static const char *const name[CW_FIGURE_ROWS] = {"DC resistance", "Inductance",      "Resonance",
-                                                     "Peak",          "Split level",     "in decibels",
+    static const char *const name[CW_FIGURE_ROWS] = {"DC resistance",  "Inductance",      "Resonance",
+                                                     "Peak",           "Split level",     "in decibels",
                                                      "Hum / one coil", "Buzz / one coil", "Former filled"};
     struct cw_ink *ink = &page->ink;
     struct cw_rect b = item->box;
@@ -364,7 +362,8 @@ static void draw_setup_tab(struct page *page, const struct cw_item *item)
     bool on = (int)page->view->shown == item->id;
     draw_tab(page, item, cw_model_short[item->id], on);
     if (!on) {
-        cw_plot_swatch(page->ink.cr, cw_model_style((enum cw_which)item->id), true, b.x + 8, b.y + b.h - 3.5, b.w - 16, 0.8);
+        cw_plot_swatch(page->ink.cr, cw_model_style((enum cw_which)item->id), true, b.x + 8, b.y + b.h - 3.5, b.w - 16,
+                       0.8);
     }
 }
 
@@ -373,40 +372,19 @@ static void draw_item(struct page *page, const struct cw_item *item)
     static const char *const view_name[CW_VIEWS] = {"Level", "Against recording", "B against A"};
     static const char *const action_name[CW_ACTIONS] = {"Copy A to B", "Swap A and B", "A to recorded"};
     switch (item->kind) {
-    case CW_ITEM_LISTEN:
-        draw_listen(page, item);
-        break;
-    case CW_ITEM_SPLIT:
-        draw_split(page, item);
-        break;
-    case CW_ITEM_TOGGLE:
-        draw_toggle(page, item);
-        break;
-    case CW_ITEM_SLIDER:
-        (item->region == CW_REGION_LISTEN ? draw_trim : draw_slider)(page, item);
-        break;
-    case CW_ITEM_LIST:
-        draw_list(page, item);
-        break;
-    case CW_ITEM_VIEW:
-        draw_tab(page, item, view_name[item->id], (int)page->view->kind == item->id);
-        break;
-    case CW_ITEM_ACTION:
-        draw_tab(page, item, action_name[item->id], false);
-        break;
-    case CW_ITEM_TAB:
-        draw_setup_tab(page, item);
-        break;
-    case CW_ITEM_PAGE:
-        draw_tab(page, item, cw_page_name[item->id], (int)page->view->page == item->id);
-        break;
-    case CW_ITEM_FIGURE:
-        draw_figure_row(page, item);
-        break;
+    case CW_ITEM_LISTEN: draw_listen(page, item); break;
+    case CW_ITEM_SPLIT: draw_split(page, item); break;
+    case CW_ITEM_TOGGLE: draw_toggle(page, item); break;
+    case CW_ITEM_SLIDER: (item->region == CW_REGION_LISTEN ? draw_trim : draw_slider)(page, item); break;
+    case CW_ITEM_LIST: draw_list(page, item); break;
+    case CW_ITEM_VIEW: draw_tab(page, item, view_name[item->id], (int)page->view->kind == item->id); break;
+    case CW_ITEM_ACTION: draw_tab(page, item, action_name[item->id], false); break;
+    case CW_ITEM_TAB: draw_setup_tab(page, item); break;
+    case CW_ITEM_PAGE: draw_tab(page, item, cw_page_name[item->id], (int)page->view->page == item->id); break;
+    case CW_ITEM_FIGURE: draw_figure_row(page, item); break;
     case CW_ITEM_CABLE:
     case CW_ITEM_NONE:
-    default:
-        break;
+    default: break;
     }
 }
 
@@ -433,7 +411,8 @@ static void draw_cable(struct page *page, const struct cw_item *item)
     const struct cw_view *view = page->view;
     enum cw_which which = item->id == cw_port_of_param(CW_A, CW_P_CABLE_LENGTH) ? CW_A : CW_B;
     struct cw_rect b = item->box, t = item->track;
-    double y = b.y + 24.5, end = t.x + t.w * cw_control_share(info_of(item->id), cw_model_value(&view->model, item->id));
+    double y = b.y + 24.5,
+           end = t.x + t.w * cw_control_share(info_of(item->id), cw_model_value(&view->model, item->id));
     char words[128];
     ground(page, item, 4);
     cw_ink_colour(ink, CW_INK_TEXT);

@@ -13,12 +13,13 @@ static void say(struct cw_hint *hint, const char *name, const char *meaning, con
 
 static void of_port(int port, enum cw_item_kind kind, struct cw_hint *hint)
 {
-    static const char slider[] = "Drag, wheel or arrow keys; Shift for fine. Double-click: default. Enter or right-click: type a value.";
+    static const char slider[] =
+        "Drag, wheel or arrow keys; Shift for fine. Double-click: default. Enter or right-click: type a value.";
     struct cw_control control;
     cw_control_of(port, &control);
-    const char *keys = kind == CW_ITEM_TOGGLE ? "Click, wheel or Space." :
-                       kind == CW_ITEM_LIST   ? "Click for the list; wheel or arrow keys for the next." :
-                                                slider;
+    const char *keys = kind == CW_ITEM_TOGGLE ? "Click, wheel or Space."
+                       : kind == CW_ITEM_LIST ? "Click for the list; wheel or arrow keys for the next."
+                                              : slider;
     if (control.global) {
         say(hint, control.info->name, control.info->meaning, keys);
         if (port == cw_port_of_global(CW_G_LEVEL_MATCH)) {
@@ -34,10 +35,9 @@ static void of_port(int port, enum cw_item_kind kind, struct cw_hint *hint)
 
 static void of_listen(int id, struct cw_hint *hint)
 {
-    static const char *const meaning[] = {
-        "The recording as it came in, through the coil and cable it was made with.",
-        "The recording as if it had been played through candidate A.",
-        "The recording as if it had been played through candidate B."};
+    static const char *const meaning[] = {"The recording as it came in, through the coil and cable it was made with.",
+                                          "The recording as if it had been played through candidate A.",
+                                          "The recording as if it had been played through candidate B."};
     static const char *const keys[] = {"Click, or key R.", "Click, or key A; X changes between A and B.",
                                        "Click, or key B; X changes between A and B."};
     say(hint, cw_global_info[CW_G_LISTEN].points[id].label, meaning[id], keys[id]);
@@ -54,10 +54,9 @@ static void of_split(const struct cw_view *view, int which, struct cw_hint *hint
 
 static void of_view(int id, struct cw_hint *hint)
 {
-    static const char *const meaning[CW_VIEWS] = {
-        "Level of each path, from the string's EMF to the amplifier.",
-        "What each candidate changes against the recorded-through path.",
-        "What B changes against A."};
+    static const char *const meaning[CW_VIEWS] = {"Level of each path, from the string's EMF to the amplifier.",
+                                                  "What each candidate changes against the recorded-through path.",
+                                                  "What B changes against A."};
     static const char *const name[CW_VIEWS] = {"Level", "Against the recording", "B against A"};
     say(hint, name[id], meaning[id], "Click, or key V for the next.");
 }
@@ -90,15 +89,18 @@ static void of_figure(int row, struct cw_hint *hint)
     static const struct {
         enum cw_meter_id meter;
         const char *more;
-    } rows[CW_FIGURE_ROWS] = {[CW_ROW_DC_RESISTANCE] = {CW_M_DC_RESISTANCE, "What a meter reads at the leads of the cold coil."},
-                              [CW_ROW_INDUCTANCE] = {CW_M_LEAD_INDUCTANCE, "More turns and more iron raise it; it sets the resonance with the cable."},
-                              [CW_ROW_RESONANCE] = {CW_M_RESONANCE, "Lower sounds darker and fuller, higher brighter."},
-                              [CW_ROW_PEAK] = {CW_M_PEAK, "Higher sounds more vocal; none sounds soft."},
-                              [CW_ROW_SHARE] = {CW_M_LEVEL, "100 % is as loud as the full pickup; half the level is 50 %, which is 6 dB less."},
-                              [CW_ROW_LEVEL] = {CW_M_LEVEL, "0 dB is as loud as the full pickup."},
-                              [CW_ROW_HUM] = {CW_M_HUM, "0 dB hums like a single coil; two equal coils cancel it, a split gives some back."},
-                              [CW_ROW_BUZZ] = {CW_M_BUZZ, "The rasp over the hum, from lamps and dimmers; 0 dB is that of a single coil."},
-                              [CW_ROW_FILL] = {CW_M_FILL, "Fewer turns, finer wire or a deeper former make room."}};
+    } rows[CW_FIGURE_ROWS] = {
+        [CW_ROW_DC_RESISTANCE] = {CW_M_DC_RESISTANCE, "What a meter reads at the leads of the cold coil."},
+        [CW_ROW_INDUCTANCE] = {CW_M_LEAD_INDUCTANCE,
+                               "More turns and more iron raise it; it sets the resonance with the cable."},
+        [CW_ROW_RESONANCE] = {CW_M_RESONANCE, "Lower sounds darker and fuller, higher brighter."},
+        [CW_ROW_PEAK] = {CW_M_PEAK, "Higher sounds more vocal; none sounds soft."},
+        [CW_ROW_SHARE] = {CW_M_LEVEL,
+                          "100 % is as loud as the full pickup; half the level is 50 %, which is 6 dB less."},
+        [CW_ROW_LEVEL] = {CW_M_LEVEL, "0 dB is as loud as the full pickup."},
+        [CW_ROW_HUM] = {CW_M_HUM, "0 dB hums like a single coil; two equal coils cancel it, a split gives some back."},
+        [CW_ROW_BUZZ] = {CW_M_BUZZ, "The rasp over the hum, from lamps and dimmers; 0 dB is that of a single coil."},
+        [CW_ROW_FILL] = {CW_M_FILL, "Fewer turns, finer wire or a deeper former make room."}};
     const struct cw_param_info *info = &cw_meter_info[rows[row].meter];
     say(hint, info->name, info->meaning, rows[row].more);
 }
@@ -127,46 +129,31 @@ static void of_plot(const struct cw_plot *plot, struct cw_hint *hint)
     cw_plot_print_hz(plot->crosshair_hz, hint->name, sizeof hint->name);
     for (size_t i = 0; i < plot->count && used < sizeof hint->meaning; i++) {
         double db = cw_plot_value(&plot->curve[i], plot->crosshair_hz);
-        used += (size_t)snprintf(hint->meaning + used, sizeof hint->meaning - used,
-                                 isfinite(db) ? "%s%s %+.1f dB" : "%s%s silent", i ? ";  " : "", plot->curve[i].label, db);
+        used +=
+            (size_t)snprintf(hint->meaning + used, sizeof hint->meaning - used,
+                             isfinite(db) ? "%s%s %+.1f dB" : "%s%s silent", i ? ";  " : "", plot->curve[i].label, db);
     }
     snprintf(hint->keys, sizeof hint->keys, "%s",
-             plot->axis == CW_PLOT_DIFFERENCE ? "0 dB is no change." : "Level from the string's EMF to the amplifier's input.");
+             plot->axis == CW_PLOT_DIFFERENCE ? "0 dB is no change."
+                                              : "Level from the string's EMF to the amplifier's input.");
 }
 
 static void of_item(const struct cw_view *view, struct cw_ref what, struct cw_hint *hint)
 {
     switch (what.kind) {
-    case CW_ITEM_LISTEN:
-        of_listen(what.id, hint);
-        break;
-    case CW_ITEM_SPLIT:
-        of_split(view, what.id, hint);
-        break;
-    case CW_ITEM_VIEW:
-        of_view(what.id, hint);
-        break;
-    case CW_ITEM_ACTION:
-        of_action(what.id, hint);
-        break;
-    case CW_ITEM_TAB:
-        say(hint, cw_setup_name[what.id], "Show the controls of this setup.", "Click or Space.");
-        break;
-    case CW_ITEM_PAGE:
-        of_page(what.id, hint);
-        break;
+    case CW_ITEM_LISTEN: of_listen(what.id, hint); break;
+    case CW_ITEM_SPLIT: of_split(view, what.id, hint); break;
+    case CW_ITEM_VIEW: of_view(what.id, hint); break;
+    case CW_ITEM_ACTION: of_action(what.id, hint); break;
+    case CW_ITEM_TAB: say(hint, cw_setup_name[what.id], "Show the controls of this setup.", "Click or Space."); break;
+    case CW_ITEM_PAGE: of_page(what.id, hint); break;
     case CW_ITEM_TOGGLE:
     case CW_ITEM_SLIDER:
     case CW_ITEM_LIST:
-    case CW_ITEM_CABLE:
-        of_port(what.id, what.kind, hint);
-        break;
-    case CW_ITEM_FIGURE:
-        of_figure(what.id, hint);
-        break;
+    case CW_ITEM_CABLE: of_port(what.id, what.kind, hint); break;
+    case CW_ITEM_FIGURE: of_figure(what.id, hint); break;
     case CW_ITEM_NONE:
-    default:
-        break;
+    default: break;
     }
 }
 
@@ -175,22 +162,25 @@ void cw_hint_of(const struct cw_view *view, struct cw_hint *hint)
     memset(hint, 0, sizeof *hint);
     if (view->edit.what.kind) {
         of_item(view, view->edit.what, hint);
-        snprintf(hint->keys, sizeof hint->keys, "Type a value, with a unit or without; Enter sets it, Escape leaves it as it was.");
+        snprintf(hint->keys, sizeof hint->keys,
+                 "Type a value, with a unit or without; Enter sets it, Escape leaves it as it was.");
         if (view->edit.why[0]) {
             snprintf(hint->meaning, sizeof hint->meaning, "%s", view->edit.why);
             hint->trouble = true;
         }
         return;
     }
-    struct cw_ref what = view->drag.what.kind  ? view->drag.what
-                         : view->menu.what.kind ? view->menu.what
+    struct cw_ref what = view->drag.what.kind           ? view->drag.what
+                         : view->menu.what.kind         ? view->menu.what
                          : view->keys && !view->pointed ? view->focus
-                                               : view->hover;
+                                                        : view->hover;
     of_item(view, what, hint);
     if (!hint->name[0] && view->crosshair) {
         of_plot(&view->plot, hint);
     } else if (!hint->name[0] && !of_full_former(view, hint)) {
-        say(hint, "", "Drag cable B to twice its length, then press A and B in turn. Split B halves a pickup; Level match compares at one loudness.",
+        say(hint, "",
+            "Drag cable B to twice its length, then press A and B in turn. Split B halves a pickup; Level match "
+            "compares at one loudness.",
             "Keys: R, A, B listen; X changes between A and B; Tab and arrow keys reach every control.");
     }
 }

@@ -15,10 +15,10 @@ extern "C" {
 #endif
 
 enum cw_colour {
-    CW_INK_BACK,   /**< behind everything */
-    CW_INK_PANEL,  /**< of a control */
-    CW_INK_HOVER,  /**< of a control under the pointer */
-    CW_INK_LINE,   /**< edges */
+    CW_INK_BACK,  /**< behind everything */
+    CW_INK_PANEL, /**< of a control */
+    CW_INK_HOVER, /**< of a control under the pointer */
+    CW_INK_LINE,  /**< edges */
     CW_INK_TEXT,
     CW_INK_FADED,  /**< text that stands back */
     CW_INK_BRIGHT, /**< of what is on */

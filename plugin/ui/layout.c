@@ -6,8 +6,8 @@
 #include "control.h"
 
 static const double margin = 8.0, gap = 8.0, listen_height = 56.0, views_height = 24.0, cable_height = 44.0,
-                    tabs_height = 26.0, hint_height = 38.0, cell_width_min = 140.0, cell_width_most = 300.0, action_height = 24.0,
-                    value_width = 62.0, figure_height_most = 32.0, against_height = 68.0;
+                    tabs_height = 26.0, hint_height = 38.0, cell_width_min = 140.0, cell_width_most = 300.0,
+                    action_height = 24.0, value_width = 62.0, figure_height_most = 32.0, against_height = 68.0;
 
 /* Cells of the fullest page. */
 enum { CELLS_MOST = 10 };
@@ -21,8 +21,8 @@ bool cw_rect_has(struct cw_rect rect, double x, double y)
     return x >= rect.x && x < rect.x + rect.w && y >= rect.y && y < rect.y + rect.h;
 }
 
-static struct cw_item *add(struct cw_layout *layout, enum cw_region region, enum cw_item_kind kind, int id,
-                           double x, double y, double w, double h)
+static struct cw_item *add(struct cw_layout *layout, enum cw_region region, enum cw_item_kind kind, int id, double x,
+                           double y, double w, double h)
 {
     if (layout->count == CW_ITEMS_MOST) {
         return NULL;
@@ -55,8 +55,10 @@ static void place_regions(struct cw_layout *layout)
     double side = round(fmin(fmax(0.27 * layout->width, 284.0), 340.0));
     region[CW_REGION_LISTEN] = (struct cw_rect){margin, margin, width, listen_height};
     region[CW_REGION_HINT] = (struct cw_rect){0, layout->height - hint_height, layout->width, hint_height};
-    region[CW_REGION_PANEL] = (struct cw_rect){margin, layout->height - hint_height - panel_height - 4, width, panel_height};
-    region[CW_REGION_CABLE] = (struct cw_rect){margin, region[CW_REGION_PANEL].y - cable_height - 6, width, cable_height};
+    region[CW_REGION_PANEL] =
+        (struct cw_rect){margin, layout->height - hint_height - panel_height - 4, width, panel_height};
+    region[CW_REGION_CABLE] =
+        (struct cw_rect){margin, region[CW_REGION_PANEL].y - cable_height - 6, width, cable_height};
     double top = margin + listen_height + gap, height = region[CW_REGION_CABLE].y - 6 - top;
     region[CW_REGION_VIEWS] = (struct cw_rect){margin, top, width - side - gap, views_height};
     region[CW_REGION_PLOT] = (struct cw_rect){margin, top + views_height, width - side - gap, height - views_height};
@@ -106,8 +108,8 @@ static void place_actions(struct cw_layout *layout)
     double x = r.x;
     for (int i = 0; i < CW_ACTIONS; i++) {
         double w = r.w * share[i];
-        add(layout, CW_REGION_READOUTS, CW_ITEM_ACTION, i, x, r.y + r.h - action_height, w - (i < CW_ACTIONS - 1 ? 4 : 0),
-            action_height);
+        add(layout, CW_REGION_READOUTS, CW_ITEM_ACTION, i, x, r.y + r.h - action_height,
+            w - (i < CW_ACTIONS - 1 ? 4 : 0), action_height);
         x += w;
     }
 }
@@ -225,8 +227,7 @@ static void place_cells(struct cw_layout *layout, const struct cw_model *model, 
         int cells = cells_of(info, w);
         at = next_cell(at, cells, columns);
         double x = r.x + w * (at % columns), y = r.y + tabs_height + 6 + h * (at / columns);
-        struct cw_item *item =
-            add(layout, CW_REGION_PANEL, kind_of(info), port[i], x + 2, y, w * cells - 4, h - 3);
+        struct cw_item *item = add(layout, CW_REGION_PANEL, kind_of(info), port[i], x + 2, y, w * cells - 4, h - 3);
         if (item && item->kind == CW_ITEM_SLIDER) {
             item->track = (struct cw_rect){x + 12, y + 16, w - 24 - value_width, h - 20};
         }

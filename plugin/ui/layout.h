@@ -59,7 +59,7 @@ enum cw_figure_row {
     CW_ROW_LEVEL, /**< the same, dB */
     CW_ROW_HUM,
     CW_ROW_BUZZ,
-    CW_ROW_FILL,  /**< shown where a coil is worked out from its winding */
+    CW_ROW_FILL, /**< shown where a coil is worked out from its winding */
     CW_FIGURE_ROWS
 };
 
@@ -79,8 +79,8 @@ struct cw_layout {
     struct cw_rect region[CW_REGIONS];
     struct cw_item item[CW_ITEMS_MOST]; /**< in the order of the Tab key; it passes figures over */
     int count;
-    double figure_height;    /**< of a row of figures */
-    struct cw_rect against;  /**< for what B changes, in figures; of no height where there is no room */
+    double figure_height;   /**< of a row of figures */
+    struct cw_rect against; /**< for what B changes, in figures; of no height where there is no room */
 };
 
 /** Lay out a window of the given size with one page of one setup shown. */

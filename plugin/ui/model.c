@@ -24,10 +24,7 @@ static double *value_of(struct cw_model *model, const struct cw_control *control
 }
 
 /* The plugin reads its ports in single precision. */
-static double as_port(double value)
-{
-    return (double)(float)value;
-}
+static double as_port(double value) { return (double)(float)value; }
 
 void cw_model_init(struct cw_model *model)
 {

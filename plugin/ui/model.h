@@ -39,9 +39,9 @@ struct cw_model {
     struct cw_controls controls; /**< clean, rounded as a port holds them */
     struct cw_figures figures[CW_SETUPS];
     struct cw_path path[CW_SETUPS];
-    bool stale[CW_SETUPS];       /**< to be worked out anew by cw_model_update() */
-    double now;                  /**< seconds of any steady clock, kept by the caller */
-    double changed[CW_SETUPS];   /**< when a value of the setup was last changed */
+    bool stale[CW_SETUPS];     /**< to be worked out anew by cw_model_update() */
+    double now;                /**< seconds of any steady clock, kept by the caller */
+    double changed[CW_SETUPS]; /**< when a value of the setup was last changed */
 };
 
 /** All controls at their defaults. */

@@ -1,37 +1,30 @@
 #include "pages.h"
 
-const char *const cw_page_name[CW_PAGES] = {"Coil",     "Winding",      "Former, calibration", "Split",
-                                            "Controls", "Cable, input", "Output"};
+const char *const cw_page_name[CW_PAGES] = {"Coil",         "Winding", "Former, calibration", "Split", "Controls",
+                                            "Cable, input", "Output"};
 
 static enum cw_page page_of(int id)
 {
     switch (cw_param_info[id].group) {
-    case CW_GROUP_COIL:
-        return CW_PAGE_COIL;
-    case CW_GROUP_WINDING:
-        return id >= CW_P_RESISTANCE_CAL ? CW_PAGE_FORMER : CW_PAGE_WINDING;
-    case CW_GROUP_SPLIT:
-        return CW_PAGE_SPLIT;
-    case CW_GROUP_CONTROLS:
-        return CW_PAGE_CONTROLS;
+    case CW_GROUP_COIL: return CW_PAGE_COIL;
+    case CW_GROUP_WINDING: return id >= CW_P_RESISTANCE_CAL ? CW_PAGE_FORMER : CW_PAGE_WINDING;
+    case CW_GROUP_SPLIT: return CW_PAGE_SPLIT;
+    case CW_GROUP_CONTROLS: return CW_PAGE_CONTROLS;
     case CW_GROUP_CABLE:
     case CW_GROUPS:
-    default:
-        return CW_PAGE_CABLE;
+    default: return CW_PAGE_CABLE;
     }
 }
 
 static bool split_part_applies(int id, int split_by)
 {
     switch (id) {
-    case CW_P_SPLIT_KEEP:
-        return split_by == CW_SPLIT_TAPPED;
+    case CW_P_SPLIT_KEEP: return split_by == CW_SPLIT_TAPPED;
     case CW_P_SPLIT_RESISTOR:
         return split_by == CW_SPLIT_R || split_by == CW_SPLIT_RC_SERIES || split_by == CW_SPLIT_RC_PARALLEL;
     case CW_P_SPLIT_CAPACITOR:
         return split_by == CW_SPLIT_C || split_by == CW_SPLIT_RC_SERIES || split_by == CW_SPLIT_RC_PARALLEL;
-    default:
-        return true;
+    default: return true;
     }
 }
 
@@ -44,12 +37,9 @@ static bool applies(int id, const struct cw_setup *setup)
     }
     switch (id) {
     case CW_P_COUPLING:
-    case CW_P_SECOND_TURNS:
-        return coils != CW_COILS_ONE;
-    case CW_P_BLEED_RESISTOR:
-        return setup->value[CW_P_BLEED_CAP] > 0.0;
-    default:
-        break;
+    case CW_P_SECOND_TURNS: return coils != CW_COILS_ONE;
+    case CW_P_BLEED_RESISTOR: return setup->value[CW_P_BLEED_CAP] > 0.0;
+    default: break;
     }
     if (cw_param_info[id].group == CW_GROUP_SPLIT) {
         return coils == CW_COILS_SERIES && split_part_applies(id, (int)setup->value[CW_P_SPLIT_BY]);

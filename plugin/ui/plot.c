@@ -17,12 +17,23 @@ struct theme {
     struct colour line[CW_PLOT_DIRECT];
 };
 
-#define RGB(hex) {((hex) >> 16 & 255) / 255.0, ((hex) >> 8 & 255) / 255.0, ((hex)&255) / 255.0}
+#define RGB(hex)                                                                                                       \
+    {                                                                                                                  \
+        ((hex) >> 16 & 255) / 255.0, ((hex) >> 8 & 255) / 255.0, ((hex)&255) / 255.0                                   \
+    }
 
-static const struct theme light = {RGB(0xffffff), RGB(0x23282e), RGB(0x6b747e), RGB(0xe7eaed), RGB(0xb4bbc2),
+static const struct theme light = {RGB(0xffffff),
+                                   RGB(0x23282e),
+                                   RGB(0x6b747e),
+                                   RGB(0xe7eaed),
+                                   RGB(0xb4bbc2),
                                    {RGB(0x1b5a9e), RGB(0xc0491b), RGB(0x22734f), RGB(0x77479b), RGB(0x94700a),
                                     RGB(0x0c7f8c), RGB(0xaa2f68), RGB(0x4d5864)}};
-static const struct theme dark = {RGB(0x171b20), RGB(0xe4e8ec), RGB(0x98a2ad), RGB(0x2a3037), RGB(0x525c66),
+static const struct theme dark = {RGB(0x171b20),
+                                  RGB(0xe4e8ec),
+                                  RGB(0x98a2ad),
+                                  RGB(0x2a3037),
+                                  RGB(0x525c66),
                                   {RGB(0x72b2f2), RGB(0xf2925e), RGB(0x6fcf9f), RGB(0xc59be8), RGB(0xe0bd55),
                                    RGB(0x5fd0dc), RGB(0xf084b4), RGB(0xaab4be)}};
 
@@ -30,10 +41,9 @@ static const struct theme dark = {RGB(0x171b20), RGB(0xe4e8ec), RGB(0x98a2ad), R
 static const struct {
     int count;
     double dash[6];
-} styles[CW_PLOT_DIRECT] = {{0, {0}},           {2, {8, 4}},
-                            {2, {2.2, 3}},      {4, {9, 3, 2, 3}},
-                            {2, {14, 5}},       {6, {8, 3, 2, 3, 2, 3}},
-                            {2, {5, 2}},        {2, {2, 6}}};
+} styles[CW_PLOT_DIRECT] = {{0, {0}},          {2, {8, 4}},  {2, {2.2, 3}},
+                            {4, {9, 3, 2, 3}}, {2, {14, 5}}, {6, {8, 3, 2, 3, 2, 3}},
+                            {2, {5, 2}},       {2, {2, 6}}};
 
 static const double text_size = 12.0, title_size = 15.0, swatch = 24.0;
 
@@ -45,13 +55,13 @@ struct pen {
     double width, height, scale;
     struct cw_plot_frame frame;
     struct cw_place_map map;
-    bool direct[CW_PLOT_CURVES];          /* labelled at the curve; the others are in the legend */
+    bool direct[CW_PLOT_CURVES]; /* labelled at the curve; the others are in the legend */
     struct cw_box label[CW_PLOT_DIRECT];
-    bool peak_text[CW_PLOT_DIRECT];       /* told at the peak; else with the label */
-    bool named[CW_PLOT_DIRECT];           /* the name too stands at the peak, and nowhere else */
+    bool peak_text[CW_PLOT_DIRECT]; /* told at the peak; else with the label */
+    bool named[CW_PLOT_DIRECT];     /* the name too stands at the peak, and nowhere else */
     struct cw_box peak[CW_PLOT_DIRECT];
     int legend_columns, legend_rows;
-    double legend_width;                  /* of a column */
+    double legend_width; /* of a column */
 };
 
 static void ink(const struct pen *pen, struct colour c, double alpha)
@@ -130,10 +140,7 @@ static void print_value(enum cw_plot_axis axis, double value, char *text, size_t
     snprintf(text, size, "%s%.1f %s", sign, fabs(value), axis == CW_PLOT_PHASE ? "\xc2\xb0" : "dB");
 }
 
-static int around(int number)
-{
-    return (number % CW_PLOT_DIRECT + CW_PLOT_DIRECT) % CW_PLOT_DIRECT;
-}
+static int around(int number) { return (number % CW_PLOT_DIRECT + CW_PLOT_DIRECT) % CW_PLOT_DIRECT; }
 
 static struct colour colour_of(const struct pen *pen, const struct cw_plot_curve *curve)
 {
@@ -141,10 +148,7 @@ static struct colour colour_of(const struct pen *pen, const struct cw_plot_curve
 }
 
 /* After eight curves the colours come again with other line styles, so that all 64 pairs differ. */
-static int dash_of(const struct cw_plot_curve *curve)
-{
-    return around(curve->style + curve->style / CW_PLOT_DIRECT);
-}
+static int dash_of(const struct cw_plot_curve *curve) { return around(curve->style + curve->style / CW_PLOT_DIRECT); }
 
 static void line_style(const struct pen *pen, const struct cw_plot_curve *curve)
 {
@@ -167,17 +171,12 @@ static void plain_line(const struct pen *pen, double width)
 }
 
 /* Lines of the grid fall on pixels, so that they are sharp on a screen. */
-static double sharp(double place)
-{
-    return floor(place) + 0.5;
-}
+static double sharp(double place) { return floor(place) + 0.5; }
 
 static void level_label(const struct pen *pen, double value, bool top, char *text, size_t size)
 {
     switch (pen->plot->axis) {
-    case CW_PLOT_IMPEDANCE:
-        print_ohm(value, text, size);
-        break;
+    case CW_PLOT_IMPEDANCE: print_ohm(value, text, size); break;
     case CW_PLOT_PHASE:
         print_signed(value, text, size - 3);
         strcat(text, "\xc2\xb0");
@@ -389,10 +388,7 @@ static double label_room(const struct pen *pen)
     return fmax(0.45 * pen->frame.width, fmin(0.75 * pen->frame.width, 260.0 * pen->scale));
 }
 
-static double line_height(const struct pen *pen)
-{
-    return (text_size + 4.0) * pen->scale;
-}
+static double line_height(const struct pen *pen) { return (text_size + 4.0) * pen->scale; }
 
 /* Text at a peak's marker: with the curve's name where there is room, which then stands nowhere else. */
 static void print_peak_text(const struct pen *pen, int c, char *text, size_t size)
@@ -411,9 +407,10 @@ static void place_peak(struct pen *pen, int c)
         pen->named[c] = named;
         print_peak_text(pen, c, text, sizeof text);
         double width = text_width(pen, text) + (named ? (swatch + 6.0) * pen->scale : 0.0);
-        pen->peak_text[c] = (!named || width <= label_room(pen)) &&
-                            cw_place_beside(&pen->map, cw_plot_x(&pen->frame, curve->peak_hz),
-                                            cw_plot_y(&pen->frame, curve->peak_value), width, line_height(pen), &pen->peak[c]);
+        pen->peak_text[c] =
+            (!named || width <= label_room(pen)) &&
+            cw_place_beside(&pen->map, cw_plot_x(&pen->frame, curve->peak_hz),
+                            cw_plot_y(&pen->frame, curve->peak_value), width, line_height(pen), &pen->peak[c]);
     }
 }
 
@@ -774,8 +771,8 @@ static void set_font_options(cairo_t *cr)
 void cw_plot_draw(cairo_t *cr, const struct cw_plot *plot, double width, double height, double scale,
                   struct cw_plot_frame *frame)
 {
-    struct pen pen = {.cr = cr, .plot = plot, .theme = plot->dark ? &dark : &light, .width = width, .height = height,
-                      .scale = scale};
+    struct pen pen = {
+        .cr = cr, .plot = plot, .theme = plot->dark ? &dark : &light, .width = width, .height = height, .scale = scale};
     cairo_save(cr);
     cairo_rectangle(cr, 0, 0, width, height);
     cairo_clip(cr);

@@ -19,10 +19,10 @@ extern "C" {
 #endif
 
 enum {
-    CW_PLOT_CURVES = 64,   /**< most curves of a plot */
-    CW_PLOT_POINTS = 601,  /**< frequencies of a curve: 200 steps a decade */
-    CW_PLOT_TEXT = 128,    /**< bytes of a label or title, with the end */
-    CW_PLOT_DIRECT = 8     /**< most curves that are labelled at the curve; more go to a legend */
+    CW_PLOT_CURVES = 64,  /**< most curves of a plot */
+    CW_PLOT_POINTS = 601, /**< frequencies of a curve: 200 steps a decade */
+    CW_PLOT_TEXT = 128,   /**< bytes of a label or title, with the end */
+    CW_PLOT_DIRECT = 8    /**< most curves that are labelled at the curve; more go to a legend */
 };
 
 /** Ends of the frequency axis, Hz. */
@@ -41,9 +41,9 @@ enum cw_plot_axis {
 struct cw_plot_curve {
     char label[CW_PLOT_TEXT];
     double value[CW_PLOT_POINTS]; /**< at cw_plot_hz(i); not finite where there is nothing to draw */
-    int style;       /**< colour and line style: 0 solid, 1 dashed ...; any int; goes round */
-    bool faint;      /**< drawn thinner, for what stands behind the matter */
-    bool peak;       /**< mark the peak */
+    int style;                    /**< colour and line style: 0 solid, 1 dashed ...; any int; goes round */
+    bool faint;                   /**< drawn thinner, for what stands behind the matter */
+    bool peak;                    /**< mark the peak */
     double peak_hz;
     double peak_value; /**< height at the peak on the axis of the plot */
     double peak_over;  /**< dB over the level at low frequency, for the marker's text */
@@ -54,10 +54,10 @@ struct cw_plot {
     char title[CW_PLOT_TEXT];
     char note[CW_PLOT_TEXT]; /**< a smaller line beside the title */
     enum cw_plot_axis axis;
-    bool dark;               /**< for a window; light is for print */
-    bool bare;               /**< no legend, and no readout beside the crosshair: their words stand elsewhere */
-    bool fixed_range;        /**< low and high are given; else they follow the curves */
-    double low, high;        /**< ends of the vertical axis, where fixed */
+    bool dark;        /**< for a window; light is for print */
+    bool bare;        /**< no legend, and no readout beside the crosshair: their words stand elsewhere */
+    bool fixed_range; /**< low and high are given; else they follow the curves */
+    double low, high; /**< ends of the vertical axis, where fixed */
     size_t count;
     struct cw_plot_curve curve[CW_PLOT_CURVES];
     bool crosshair;

@@ -4,10 +4,7 @@
 
 #include "plot.h"
 
-void cw_plot_clear(struct cw_plot *plot)
-{
-    memset(plot, 0, sizeof *plot);
-}
+void cw_plot_clear(struct cw_plot *plot) { memset(plot, 0, sizeof *plot); }
 
 double cw_plot_hz(int point)
 {
@@ -164,7 +161,13 @@ static struct cw_plot_range impedance_range(double low, double high)
     for (int i = 0; i < 2; i++) {
         double decade = pow(10.0, floor(log10(ends[i])));
         double share = ends[i] / decade;
-        double mark = i == 0 ? (share < 2 ? 1 : share < 5 ? 2 : 5) : share <= 1 ? 1 : share <= 2 ? 2 : share <= 5 ? 5 : 10;
+        double mark = i == 0       ? (share < 2   ? 1
+                                      : share < 5 ? 2
+                                                  : 5)
+                      : share <= 1 ? 1
+                      : share <= 2 ? 2
+                      : share <= 5 ? 5
+                                   : 10;
         ends[i] = mark * decade;
     }
     return (struct cw_plot_range){ends[0], ends[1], 0.0};
@@ -184,7 +187,9 @@ struct cw_plot_range cw_plot_range_of(const struct cw_plot *plot, double height)
 {
     double low, high;
     if (plot->fixed_range && plot->high > plot->low) {
-        double step = plot->axis == CW_PLOT_IMPEDANCE ? 0.0 : plot->axis == CW_PLOT_PHASE ? 45.0 : db_step(plot->high - plot->low, height);
+        double step = plot->axis == CW_PLOT_IMPEDANCE ? 0.0
+                      : plot->axis == CW_PLOT_PHASE   ? 45.0
+                                                      : db_step(plot->high - plot->low, height);
         return (struct cw_plot_range){plot->low, plot->high, step};
     }
     if (!extent(plot, &low, &high)) {
@@ -192,15 +197,11 @@ struct cw_plot_range cw_plot_range_of(const struct cw_plot *plot, double height)
         high = plot->axis == CW_PLOT_IMPEDANCE ? 1e6 : 12.0;
     }
     switch (plot->axis) {
-    case CW_PLOT_IMPEDANCE:
-        return impedance_range(low, high);
-    case CW_PLOT_PHASE:
-        return phase_range(low, high, height);
-    case CW_PLOT_DIFFERENCE:
-        return difference_range(low, high, height);
+    case CW_PLOT_IMPEDANCE: return impedance_range(low, high);
+    case CW_PLOT_PHASE: return phase_range(low, high, height);
+    case CW_PLOT_DIFFERENCE: return difference_range(low, high, height);
     case CW_PLOT_LEVEL:
-    default:
-        return level_range(low, high, height);
+    default: return level_range(low, high, height);
     }
 }
 

@@ -12,8 +12,7 @@ static const double muddle = 12.0;   /* curves nearer to a label than this do */
 /* The eight sides of a point on which a box may stand: shares of the box's size. */
 static const struct {
     double x, y, cost;
-} sides[] = {{-0.5, -1, 0},  {0, -1, 2},     {-1, -1, 2},  {0, -0.5, 4},
-             {-1, -0.5, 4},  {-0.5, 0, 3},   {0, 0, 5},    {-1, 0, 5}};
+} sides[] = {{-0.5, -1, 0}, {0, -1, 2}, {-1, -1, 2}, {0, -0.5, 4}, {-1, -0.5, 4}, {-0.5, 0, 3}, {0, 0, 5}, {-1, 0, 5}};
 enum { SIDES = sizeof sides / sizeof sides[0] };
 
 void cw_place_init(struct cw_place_map *map, const struct cw_plot *plot, const struct cw_plot_frame *frame,
@@ -76,7 +75,8 @@ static bool is_free(const struct cw_place_map *map, const struct cw_box *box)
 static double distance(const struct cw_place_map *map, int curve, const struct cw_box *box)
 {
     double least = apart * map->scale;
-    int first = point_at(map, box->x - gap * map->scale), last = point_at(map, box->x + box->width + gap * map->scale) + 1;
+    int first = point_at(map, box->x - gap * map->scale),
+        last = point_at(map, box->x + box->width + gap * map->scale) + 1;
     for (int i = first; i <= last && i + 1 < CW_PLACE_POINTS; i++) {
         double a = map->y[curve][i], b = map->y[curve][i + 1];
         if (isnan(a) || isnan(b)) {

@@ -27,8 +27,8 @@ enum {
 struct cw_place_map {
     struct cw_plot_frame frame;
     double scale;
-    int curves;                                 /**< at most CW_PLOT_DIRECT */
-    double y[CW_PLOT_DIRECT][CW_PLACE_POINTS];  /**< place on the page of each point; NaN where there is none */
+    int curves;                                /**< at most CW_PLOT_DIRECT */
+    double y[CW_PLOT_DIRECT][CW_PLACE_POINTS]; /**< place on the page of each point; NaN where there is none */
     struct cw_box taken[CW_PLACE_TAKEN];
     int taken_count;
 };

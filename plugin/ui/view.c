@@ -9,10 +9,7 @@
 static const struct cw_ref nothing = {CW_ITEM_NONE, 0};
 static const uint32_t double_click_ms = 400;
 
-bool cw_ref_same(struct cw_ref a, struct cw_ref b)
-{
-    return a.kind == b.kind && a.id == b.id;
-}
+bool cw_ref_same(struct cw_ref a, struct cw_ref b) { return a.kind == b.kind && a.id == b.id; }
 
 static struct cw_ref ref_of(const struct cw_item *item)
 {
@@ -26,25 +23,13 @@ static const struct cw_item *item_of(const struct cw_view *view, struct cw_ref r
 }
 
 /* Items whose value runs from end to end. */
-static bool slides(enum cw_item_kind kind)
-{
-    return kind == CW_ITEM_SLIDER || kind == CW_ITEM_CABLE;
-}
+static bool slides(enum cw_item_kind kind) { return kind == CW_ITEM_SLIDER || kind == CW_ITEM_CABLE; }
 
-static bool has_port(enum cw_item_kind kind)
-{
-    return slides(kind) || kind == CW_ITEM_TOGGLE || kind == CW_ITEM_LIST;
-}
+static bool has_port(enum cw_item_kind kind) { return slides(kind) || kind == CW_ITEM_TOGGLE || kind == CW_ITEM_LIST; }
 
-static void soil(struct cw_view *view, enum cw_region region)
-{
-    view->dirty |= 1u << region;
-}
+static void soil(struct cw_view *view, enum cw_region region) { view->dirty |= 1u << region; }
 
-static void soil_all(struct cw_view *view)
-{
-    view->dirty = CW_DIRTY_ALL;
-}
+static void soil_all(struct cw_view *view) { view->dirty = CW_DIRTY_ALL; }
 
 /* After a change of what applies. */
 static void lay_out(struct cw_view *view)
@@ -126,10 +111,7 @@ static void step(struct cw_view *view, int port, int steps, bool fine)
     set_at_once(view, port, cw_control_step(info_of(port), cw_model_value(&view->model, port), steps, fine));
 }
 
-static void listen_to(struct cw_view *view, int listen)
-{
-    set_at_once(view, cw_port_of_global(CW_G_LISTEN), listen);
-}
+static void listen_to(struct cw_view *view, int listen) { set_at_once(view, cw_port_of_global(CW_G_LISTEN), listen); }
 
 static void toggle(struct cw_view *view, int port)
 {
@@ -170,18 +152,13 @@ static void act(struct cw_view *view, int action)
 {
     const struct cw_setup a = view->model.controls.setup[CW_A], b = view->model.controls.setup[CW_B];
     switch (action) {
-    case CW_ACTION_COPY:
-        copy_setup(view, &a, CW_B);
-        break;
+    case CW_ACTION_COPY: copy_setup(view, &a, CW_B); break;
     case CW_ACTION_SWAP:
         copy_setup(view, &a, CW_B);
         copy_setup(view, &b, CW_A);
         break;
-    case CW_ACTION_RECORD:
-        copy_setup(view, &a, CW_REC);
-        break;
-    default:
-        break;
+    case CW_ACTION_RECORD: copy_setup(view, &a, CW_REC); break;
+    default: break;
     }
 }
 
@@ -193,7 +170,8 @@ static void begin_edit(struct cw_view *view, struct cw_ref what, const char *fir
     view->edit.why[0] = '\0';
     view->edit.fresh = first[0] == '\0';
     if (view->edit.fresh) {
-        cw_control_print(info_of(what.id), cw_model_value(&view->model, what.id), view->edit.text, sizeof view->edit.text);
+        cw_control_print(info_of(what.id), cw_model_value(&view->model, what.id), view->edit.text,
+                         sizeof view->edit.text);
     } else {
         snprintf(view->edit.text, sizeof view->edit.text, "%s", first);
     }
@@ -248,21 +226,12 @@ static void rub_out(struct cw_view *view)
 static bool edit_key(struct cw_view *view, const struct cw_event *event)
 {
     switch (event->key) {
-    case CW_KEY_TEXT:
-        type(view, event->text);
-        return true;
+    case CW_KEY_TEXT: type(view, event->text); return true;
     case CW_KEY_BACKSPACE:
-    case CW_KEY_DELETE:
-        rub_out(view);
-        return true;
-    case CW_KEY_ENTER:
-        take_edit(view);
-        return true;
-    case CW_KEY_ESCAPE:
-        end_edit(view);
-        return true;
-    default:
-        return false;
+    case CW_KEY_DELETE: rub_out(view); return true;
+    case CW_KEY_ENTER: take_edit(view); return true;
+    case CW_KEY_ESCAPE: end_edit(view); return true;
+    default: return false;
     }
 }
 
@@ -318,32 +287,20 @@ static bool menu_key(struct cw_view *view, const struct cw_event *event)
     int last = (int)info_of(view->menu.what.id)->point_count - 1, *row = &view->menu.row;
     switch (event->key) {
     case CW_KEY_UP:
-    case CW_KEY_LEFT:
-        *row = *row > 0 ? *row - 1 : 0;
-        break;
+    case CW_KEY_LEFT: *row = *row > 0 ? *row - 1 : 0; break;
     case CW_KEY_DOWN:
-    case CW_KEY_RIGHT:
-        *row = *row < last ? *row + 1 : last;
-        break;
+    case CW_KEY_RIGHT: *row = *row < last ? *row + 1 : last; break;
     case CW_KEY_HOME:
-    case CW_KEY_PAGE_UP:
-        *row = 0;
-        break;
+    case CW_KEY_PAGE_UP: *row = 0; break;
     case CW_KEY_END:
-    case CW_KEY_PAGE_DOWN:
-        *row = last;
-        break;
-    case CW_KEY_ENTER:
-        choose(view, *row);
-        break;
+    case CW_KEY_PAGE_DOWN: *row = last; break;
+    case CW_KEY_ENTER: choose(view, *row); break;
     case CW_KEY_TEXT:
         if (event->text[0] == ' ') {
             choose(view, *row);
         }
         break;
-    default:
-        close_menu(view);
-        break;
+    default: close_menu(view); break;
     }
     soil_all(view);
     return true;
@@ -354,42 +311,27 @@ static bool menu_key(struct cw_view *view, const struct cw_event *event)
 static void activate(struct cw_view *view, struct cw_ref what)
 {
     switch (what.kind) {
-    case CW_ITEM_LISTEN:
-        listen_to(view, what.id);
-        break;
-    case CW_ITEM_SPLIT:
-        toggle_split(view, (enum cw_which)what.id);
-        break;
-    case CW_ITEM_TOGGLE:
-        toggle(view, what.id);
-        break;
+    case CW_ITEM_LISTEN: listen_to(view, what.id); break;
+    case CW_ITEM_SPLIT: toggle_split(view, (enum cw_which)what.id); break;
+    case CW_ITEM_TOGGLE: toggle(view, what.id); break;
     case CW_ITEM_SLIDER:
-    case CW_ITEM_CABLE:
-        begin_edit(view, what, "");
-        break;
-    case CW_ITEM_LIST:
-        open_menu(view, what);
-        break;
+    case CW_ITEM_CABLE: begin_edit(view, what, ""); break;
+    case CW_ITEM_LIST: open_menu(view, what); break;
     case CW_ITEM_VIEW:
         view->kind = (enum cw_view_kind)what.id;
         view->plot_stale = true;
         soil(view, CW_REGION_VIEWS);
         soil(view, CW_REGION_PLOT);
         break;
-    case CW_ITEM_ACTION:
-        act(view, what.id);
-        break;
-    case CW_ITEM_TAB:
-        show_setup(view, (enum cw_which)what.id);
-        break;
+    case CW_ITEM_ACTION: act(view, what.id); break;
+    case CW_ITEM_TAB: show_setup(view, (enum cw_which)what.id); break;
     case CW_ITEM_PAGE:
         view->page = (enum cw_page)what.id;
         lay_out(view);
         break;
     case CW_ITEM_FIGURE:
     case CW_ITEM_NONE:
-    default:
-        break;
+    default: break;
     }
 }
 
@@ -400,7 +342,8 @@ static bool step_item(struct cw_view *view, struct cw_ref what, int steps, bool 
         step(view, what.id, steps, fine);
     } else if (what.kind == CW_ITEM_LISTEN) {
         step(view, cw_port_of_global(CW_G_LISTEN), steps, false);
-        view->focus.id = view->focus.kind == CW_ITEM_LISTEN ? (int)view->model.controls.global[CW_G_LISTEN] : view->focus.id;
+        view->focus.id =
+            view->focus.kind == CW_ITEM_LISTEN ? (int)view->model.controls.global[CW_G_LISTEN] : view->focus.id;
     } else if (what.kind == CW_ITEM_SPLIT) {
         const struct cw_setup *setup = &view->model.controls.setup[what.id];
         bool on = setup->value[CW_P_SPLIT] > 0.0 && setup->value[CW_P_COILS] == CW_COILS_SERIES;
@@ -564,8 +507,7 @@ static void leave(struct cw_view *view)
 static bool wheel(struct cw_view *view, const struct cw_event *event)
 {
     const struct cw_item *item = cw_layout_at(&view->layout, event->x, event->y);
-    if (view->menu.what.kind || view->edit.what.kind || view->drag.what.kind || !item ||
-        item->kind == CW_ITEM_FIGURE) {
+    if (view->menu.what.kind || view->edit.what.kind || view->drag.what.kind || !item || item->kind == CW_ITEM_FIGURE) {
         return false;
     }
     if (!cw_ref_same(view->focus, ref_of(item))) {
@@ -593,32 +535,25 @@ static void move_focus(struct cw_view *view, int by)
 static bool letter(struct cw_view *view, char c)
 {
     switch (c) {
-    case 'r': case 'R':
-        listen_to(view, CW_LISTEN_RECORDED);
-        return true;
-    case 'a': case 'A':
-        listen_to(view, CW_LISTEN_A);
-        return true;
-    case 'b': case 'B':
-        listen_to(view, CW_LISTEN_B);
-        return true;
-    case 'x': case 'X':
+    case 'r':
+    case 'R': listen_to(view, CW_LISTEN_RECORDED); return true;
+    case 'a':
+    case 'A': listen_to(view, CW_LISTEN_A); return true;
+    case 'b':
+    case 'B': listen_to(view, CW_LISTEN_B); return true;
+    case 'x':
+    case 'X':
         listen_to(view, view->model.controls.global[CW_G_LISTEN] == CW_LISTEN_A ? CW_LISTEN_B : CW_LISTEN_A);
         return true;
-    case 's': case 'S':
-        toggle_split(view, view->shown);
-        return true;
-    case 'm': case 'M':
-        toggle(view, cw_port_of_global(CW_G_LEVEL_MATCH));
-        return true;
-    case 'u': case 'U':
-        toggle(view, cw_port_of_global(CW_G_UNDO_RECORDING));
-        return true;
-    case 'v': case 'V':
-        activate(view, (struct cw_ref){CW_ITEM_VIEW, ((int)view->kind + 1) % CW_VIEWS});
-        return true;
-    default:
-        return false;
+    case 's':
+    case 'S': toggle_split(view, view->shown); return true;
+    case 'm':
+    case 'M': toggle(view, cw_port_of_global(CW_G_LEVEL_MATCH)); return true;
+    case 'u':
+    case 'U': toggle(view, cw_port_of_global(CW_G_UNDO_RECORDING)); return true;
+    case 'v':
+    case 'V': activate(view, (struct cw_ref){CW_ITEM_VIEW, ((int)view->kind + 1) % CW_VIEWS}); return true;
+    default: return false;
     }
 }
 
@@ -650,28 +585,19 @@ static bool jump(struct cw_view *view, enum cw_key key)
 static bool plain_key(struct cw_view *view, const struct cw_event *event)
 {
     switch (event->key) {
-    case CW_KEY_TEXT:
-        return text_key(view, event->text);
+    case CW_KEY_TEXT: return text_key(view, event->text);
     case CW_KEY_LEFT:
-    case CW_KEY_DOWN:
-        return step_item(view, view->focus, -1, event->fine);
+    case CW_KEY_DOWN: return step_item(view, view->focus, -1, event->fine);
     case CW_KEY_RIGHT:
-    case CW_KEY_UP:
-        return step_item(view, view->focus, 1, event->fine);
-    case CW_KEY_PAGE_DOWN:
-        return step_item(view, view->focus, -10, event->fine);
-    case CW_KEY_PAGE_UP:
-        return step_item(view, view->focus, 10, event->fine);
+    case CW_KEY_UP: return step_item(view, view->focus, 1, event->fine);
+    case CW_KEY_PAGE_DOWN: return step_item(view, view->focus, -10, event->fine);
+    case CW_KEY_PAGE_UP: return step_item(view, view->focus, 10, event->fine);
     case CW_KEY_HOME:
     case CW_KEY_END:
     case CW_KEY_DELETE:
-    case CW_KEY_BACKSPACE:
-        return jump(view, event->key);
-    case CW_KEY_ENTER:
-        activate(view, view->focus);
-        return true;
-    default:
-        return false;
+    case CW_KEY_BACKSPACE: return jump(view, event->key);
+    case CW_KEY_ENTER: activate(view, view->focus); return true;
+    default: return false;
     }
 }
 
@@ -700,24 +626,17 @@ static bool press_key(struct cw_view *view, const struct cw_event *event)
 bool cw_view_event(struct cw_view *view, const struct cw_event *event)
 {
     switch (event->kind) {
-    case CW_EVENT_PRESS:
-        return press(view, event);
+    case CW_EVENT_PRESS: return press(view, event);
     case CW_EVENT_RELEASE:
         if (event->button == 1 && view->drag.what.kind) {
             end_drag(view);
         }
         return true;
-    case CW_EVENT_MOVE:
-        return move(view, event);
-    case CW_EVENT_LEAVE:
-        leave(view);
-        return true;
-    case CW_EVENT_WHEEL:
-        return wheel(view, event);
-    case CW_EVENT_KEY:
-        return press_key(view, event);
-    default:
-        return false;
+    case CW_EVENT_MOVE: return move(view, event);
+    case CW_EVENT_LEAVE: leave(view); return true;
+    case CW_EVENT_WHEEL: return wheel(view, event);
+    case CW_EVENT_KEY: return press_key(view, event);
+    default: return false;
     }
 }
 

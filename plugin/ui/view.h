@@ -41,13 +41,13 @@ enum cw_key {
 
 struct cw_event {
     enum cw_event_kind kind;
-    double x, y;     /**< unscaled pixels */
-    int button;      /**< 1 left, 3 right */
-    int wheel;       /**< steps; up is positive */
-    bool fine;       /**< Shift or Ctrl is held */
-    uint32_t time;   /**< milliseconds; wraps */
+    double x, y;   /**< unscaled pixels */
+    int button;    /**< 1 left, 3 right */
+    int wheel;     /**< steps; up is positive */
+    bool fine;     /**< Shift or Ctrl is held */
+    uint32_t time; /**< milliseconds; wraps */
     enum cw_key key;
-    char text[8];    /**< of CW_KEY_TEXT: one character, UTF-8 */
+    char text[8]; /**< of CW_KEY_TEXT: one character, UTF-8 */
 };
 
 /** What the window tells its host. */
@@ -70,22 +70,22 @@ struct cw_view {
     struct cw_model model;
     struct cw_layout layout;
     double width, height;
-    enum cw_which shown;     /**< setup whose controls are shown */
+    enum cw_which shown; /**< setup whose controls are shown */
     enum cw_page page;
     enum cw_view_kind kind;
     struct cw_ref focus, hover;
-    bool keys;               /**< the keyboard was used last: the focus is shown */
-    bool pointed;            /**< the pointer was used since: what it is over is explained */
+    bool keys;    /**< the keyboard was used last: the focus is shown */
+    bool pointed; /**< the pointer was used since: what it is over is explained */
     struct {
-        struct cw_ref what;  /**< kind CW_ITEM_NONE: none */
-        double x, share;     /**< last place of the pointer; where the control would stand, unrounded */
+        struct cw_ref what; /**< kind CW_ITEM_NONE: none */
+        double x, share;    /**< last place of the pointer; where the control would stand, unrounded */
         bool moved, on_value;
     } drag;
     struct {
         struct cw_ref what;
         double x, y;
         uint32_t time;
-    } click;                 /**< the last press, to tell a second one */
+    } click; /**< the last press, to tell a second one */
     struct {
         struct cw_ref what;
         char text[CW_EDIT_SIZE];
@@ -97,11 +97,11 @@ struct cw_view {
         int row;
     } menu;
     bool crosshair;
-    double crosshair_x;      /**< unscaled, in the plot's region */
+    double crosshair_x;         /**< unscaled, in the plot's region */
     struct cw_plot_frame frame; /**< where the curves stood when last drawn; unscaled, in the plot's region */
     struct cw_plot plot;
     bool plot_stale;
-    unsigned dirty;          /**< bit 1 << enum cw_region: to be drawn again */
+    unsigned dirty; /**< bit 1 << enum cw_region: to be drawn again */
 };
 
 /** Every region. */

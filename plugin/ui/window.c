@@ -20,9 +20,9 @@ struct cw_window {
     double scale;
     struct cw_view *view;
     cairo_surface_t *surface;
-    XImage *image;       /* over the surface's pixels */
-    int width, height;   /* of the window; the picture is never smaller than the smallest layout */
-    bool exposed;        /* the picture is to be put on the window as a whole */
+    XImage *image;     /* over the surface's pixels */
+    int width, height; /* of the window; the picture is never smaller than the smallest layout */
+    bool exposed;      /* the picture is to be put on the window as a whole */
     bool gone;
 };
 
@@ -70,8 +70,12 @@ static void unguard(struct cw_window *window, unsigned long first)
 
 static bool find_visual(struct cw_window *window)
 {
-    XVisualInfo wanted = {.screen = DefaultScreen(window->display), .depth = DEPTH, .class = TrueColor,
-                          .red_mask = 0xff0000, .green_mask = 0xff00, .blue_mask = 0xff};
+    XVisualInfo wanted = {.screen = DefaultScreen(window->display),
+                          .depth = DEPTH,
+                          .class = TrueColor,
+                          .red_mask = 0xff0000,
+                          .green_mask = 0xff00,
+                          .blue_mask = 0xff};
     int count = 0;
     XVisualInfo *found = XGetVisualInfo(window->display,
                                         VisualScreenMask | VisualDepthMask | VisualClassMask | VisualRedMaskMask |
@@ -92,10 +96,7 @@ static double display_scale(Display *display)
     return scale >= 1.0 && scale <= 4.0 ? scale : 1.0;
 }
 
-static int pixels(const struct cw_window *window, int unscaled)
-{
-    return (int)lround(unscaled * window->scale);
-}
+static int pixels(const struct cw_window *window, int unscaled) { return (int)lround(unscaled * window->scale); }
 
 static void set_size_hints(struct cw_window *window)
 {
@@ -115,15 +116,15 @@ static void create(struct cw_window *window, Window parent)
     window->width = pixels(window, CW_WINDOW_WIDTH);
     window->height = pixels(window, CW_WINDOW_HEIGHT);
     window->colours = XCreateColormap(display, RootWindow(display, DefaultScreen(display)), window->visual, AllocNone);
-    XSetWindowAttributes attributes = {
-        .background_pixel = background,
-        .border_pixel = 0,
-        .colormap = window->colours,
-        .event_mask = ExposureMask | StructureNotifyMask | ButtonPressMask | ButtonReleaseMask | PointerMotionMask |
-                      LeaveWindowMask | KeyPressMask};
-    window->window = XCreateWindow(display, parent, 0, 0, (unsigned)window->width, (unsigned)window->height, 0, DEPTH,
-                                   InputOutput, window->visual, CWBackPixel | CWBorderPixel | CWColormap | CWEventMask,
-                                   &attributes);
+    XSetWindowAttributes attributes = {.background_pixel = background,
+                                       .border_pixel = 0,
+                                       .colormap = window->colours,
+                                       .event_mask = ExposureMask | StructureNotifyMask | ButtonPressMask |
+                                                     ButtonReleaseMask | PointerMotionMask | LeaveWindowMask |
+                                                     KeyPressMask};
+    window->window =
+        XCreateWindow(display, parent, 0, 0, (unsigned)window->width, (unsigned)window->height, 0, DEPTH, InputOutput,
+                      window->visual, CWBackPixel | CWBorderPixel | CWColormap | CWEventMask, &attributes);
     window->gc = XCreateGC(display, window->window, 0, NULL);
     set_size_hints(window);
     XStoreName(display, window->window, "Coilwright");
@@ -226,14 +227,30 @@ static void show(struct cw_window *window)
 static const struct {
     KeySym symbol;
     enum cw_key key;
-} keys[] = {{XK_Tab, CW_KEY_TAB},           {XK_ISO_Left_Tab, CW_KEY_BACK_TAB}, {XK_Left, CW_KEY_LEFT},
-            {XK_Right, CW_KEY_RIGHT},       {XK_Up, CW_KEY_UP},                 {XK_Down, CW_KEY_DOWN},
-            {XK_Page_Up, CW_KEY_PAGE_UP},   {XK_Page_Down, CW_KEY_PAGE_DOWN},   {XK_Home, CW_KEY_HOME},
-            {XK_End, CW_KEY_END},           {XK_Return, CW_KEY_ENTER},          {XK_KP_Enter, CW_KEY_ENTER},
-            {XK_Escape, CW_KEY_ESCAPE},     {XK_BackSpace, CW_KEY_BACKSPACE},   {XK_Delete, CW_KEY_DELETE},
-            {XK_KP_Left, CW_KEY_LEFT},      {XK_KP_Right, CW_KEY_RIGHT},        {XK_KP_Up, CW_KEY_UP},
-            {XK_KP_Down, CW_KEY_DOWN},      {XK_KP_Page_Up, CW_KEY_PAGE_UP},    {XK_KP_Page_Down, CW_KEY_PAGE_DOWN},
-            {XK_KP_Home, CW_KEY_HOME},      {XK_KP_End, CW_KEY_END},            {XK_KP_Delete, CW_KEY_DELETE}};
+} keys[] = {{XK_Tab, CW_KEY_TAB},
+            {XK_ISO_Left_Tab, CW_KEY_BACK_TAB},
+            {XK_Left, CW_KEY_LEFT},
+            {XK_Right, CW_KEY_RIGHT},
+            {XK_Up, CW_KEY_UP},
+            {XK_Down, CW_KEY_DOWN},
+            {XK_Page_Up, CW_KEY_PAGE_UP},
+            {XK_Page_Down, CW_KEY_PAGE_DOWN},
+            {XK_Home, CW_KEY_HOME},
+            {XK_End, CW_KEY_END},
+            {XK_Return, CW_KEY_ENTER},
+            {XK_KP_Enter, CW_KEY_ENTER},
+            {XK_Escape, CW_KEY_ESCAPE},
+            {XK_BackSpace, CW_KEY_BACKSPACE},
+            {XK_Delete, CW_KEY_DELETE},
+            {XK_KP_Left, CW_KEY_LEFT},
+            {XK_KP_Right, CW_KEY_RIGHT},
+            {XK_KP_Up, CW_KEY_UP},
+            {XK_KP_Down, CW_KEY_DOWN},
+            {XK_KP_Page_Up, CW_KEY_PAGE_UP},
+            {XK_KP_Page_Down, CW_KEY_PAGE_DOWN},
+            {XK_KP_Home, CW_KEY_HOME},
+            {XK_KP_End, CW_KEY_END},
+            {XK_KP_Delete, CW_KEY_DELETE}};
 
 /* Without an input method Xlib gives Latin-1, where the first 256 of Unicode stand. */
 static bool text_of(char c, char text[8])
@@ -259,20 +276,14 @@ static const char *unit_letter(KeySym symbol)
     switch (symbol) {
     case XK_Greek_OMEGA:
     case 0x10003a9: /* Unicode keysyms: Greek capital omega, the ohm sign */
-    case 0x1002126:
-        return "\xce\xa9";
+    case 0x1002126: return "\xce\xa9";
     case XK_Greek_mu:
-    case 0x10003bc:
-        return "\xc2\xb5";
-    default:
-        return NULL;
+    case 0x10003bc: return "\xc2\xb5";
+    default: return NULL;
     }
 }
 
-static bool is_fine(unsigned state)
-{
-    return state & (ShiftMask | ControlMask);
-}
+static bool is_fine(unsigned state) { return state & (ShiftMask | ControlMask); }
 
 static void take_key(struct cw_window *window, XKeyEvent *from)
 {
@@ -337,35 +348,20 @@ static void take_motion(struct cw_window *window, const XMotionEvent *from)
 static void take(struct cw_window *window, XEvent *event)
 {
     switch (event->type) {
-    case Expose:
-        window->exposed = true;
-        break;
-    case ConfigureNotify:
-        resize(window, event->xconfigure.width, event->xconfigure.height);
-        break;
-    case DestroyNotify:
-        window->gone = true;
-        break;
+    case Expose: window->exposed = true; break;
+    case ConfigureNotify: resize(window, event->xconfigure.width, event->xconfigure.height); break;
+    case DestroyNotify: window->gone = true; break;
     case ButtonPress:
-    case ButtonRelease:
-        take_button(window, &event->xbutton);
-        break;
-    case MotionNotify:
-        take_motion(window, &event->xmotion);
-        break;
+    case ButtonRelease: take_button(window, &event->xbutton); break;
+    case MotionNotify: take_motion(window, &event->xmotion); break;
     case LeaveNotify:
         if (event->xcrossing.mode == NotifyNormal) {
             cw_view_event(window->view, &(struct cw_event){.kind = CW_EVENT_LEAVE});
         }
         break;
-    case KeyPress:
-        take_key(window, &event->xkey);
-        break;
-    case MappingNotify:
-        XRefreshKeyboardMapping(&event->xmapping);
-        break;
-    default:
-        break;
+    case KeyPress: take_key(window, &event->xkey); break;
+    case MappingNotify: XRefreshKeyboardMapping(&event->xmapping); break;
+    default: break;
     }
 }
 
@@ -406,10 +402,7 @@ struct cw_window *cw_window_open(unsigned long parent, double scale, struct cw_v
     return window;
 }
 
-unsigned long cw_window_id(const struct cw_window *window)
-{
-    return window->window;
-}
+unsigned long cw_window_id(const struct cw_window *window) { return window->window; }
 
 bool cw_window_idle(struct cw_window *window)
 {

@@ -149,8 +149,9 @@ void bench_text(const char *format, ...)
 
 void bench_comparisons(void)
 {
-    bench_text("\n| measured | Coilwright | against | it takes | its time over ours | middle half | asked for | first |\n"
-               "|---|--:|---|--:|--:|--:|--:|---|\n");
+    bench_text(
+        "\n| measured | Coilwright | against | it takes | its time over ours | middle half | asked for | first |\n"
+        "|---|--:|---|--:|--:|--:|--:|---|\n");
 }
 
 void bench_figures(void) { bench_text("\n| measured | figure | asked for |\n|---|--:|--:|\n"); }
@@ -180,8 +181,8 @@ void bench_compare(const char *what, const char *with, const struct bench_pairs 
     }
     bench_text("| %s | %s %s | %s | %s %s | %s | %s to %s | %s | %s |\n", what,
                digits(scale * median_of(pairs->ours, pairs->count)), unit, with,
-               digits(scale * median_of(pairs->other, pairs->count)), unit, digits(middle), digits(low), digits(high), asked,
-               middle > 1.0 ? "yes" : "no");
+               digits(scale * median_of(pairs->other, pairs->count)), unit, digits(middle), digits(low), digits(high),
+               asked, middle > 1.0 ? "yes" : "no");
 }
 
 void bench_figure(const char *what, double value, const char *unit, double most)
@@ -246,8 +247,9 @@ static void name_machine(void)
     first_line_of("cut -d' ' -f1 /proc/loadavg", program, sizeof program);
     load[0] = atof(program);
     strftime(day, sizeof day, "%Y-%m-%d", gmtime(&now));
-    bench_text("Machine: %s, %ld processors, %s %s; load at the start %.1f; %s.\n", *processor ? processor : "processor not named",
-               sysconf(_SC_NPROCESSORS_ONLN), system_name.sysname, system_name.machine, load[0], day);
+    bench_text("Machine: %s, %ld processors, %s %s; load at the start %.1f; %s.\n",
+               *processor ? processor : "processor not named", sysconf(_SC_NPROCESSORS_ONLN), system_name.sysname,
+               system_name.machine, load[0], day);
 #if defined(__clang__)
     bench_text("Compiler: clang %s", __clang_version__);
 #else
@@ -275,12 +277,14 @@ static void introduce(void)
     bench_sections(96000, &at96);
     bench_text("# Speed\n\nWritten by `make bench`; all figures of one run on one machine.\n\n");
     name_machine();
-    bench_text("\nBoth sides of a comparison are measured in turn, many times, in this run: the table has the median of "
-               "each, the\nmedian of the ratios of neighbours, and between what limits the middle half of these ratios lies. A "
-               "ratio above 1 means that\nCoilwright is faster. Times are processor time unless stated, so that other work "
-               "on the machine counts little.\n\nPreset: `" BENCH_PRESET "`, candidate A heard with the recording undone, B "
-               "standing by: %d sections at 48 kHz, %d at 96 kHz.\n",
-               at48.count, at96.count);
+    bench_text(
+        "\nBoth sides of a comparison are measured in turn, many times, in this run: the table has the median of "
+        "each, the\nmedian of the ratios of neighbours, and between what limits the middle half of these ratios lies. "
+        "A "
+        "ratio above 1 means that\nCoilwright is faster. Times are processor time unless stated, so that other work "
+        "on the machine counts little.\n\nPreset: `" BENCH_PRESET "`, candidate A heard with the recording undone, B "
+        "standing by: %d sections at 48 kHz, %d at 96 kHz.\n",
+        at48.count, at96.count);
 }
 
 int main(int argc, char **argv)

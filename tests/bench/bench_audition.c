@@ -59,8 +59,14 @@ static void clear_away(const char *results)
 static struct bench_took audition(const char *take, const char *results, char path[CANDIDATES][128], int count)
 {
     const char *program = getenv("CW_PROGRAM");
-    const char *argv[CANDIDATES + 16] = {program ? program : "build/coilwright", "audition", "--di", take, "--recorded",
-                                         BENCH_PRESET "#rec", "-o", results};
+    const char *argv[CANDIDATES + 16] = {program ? program : "build/coilwright",
+                                         "audition",
+                                         "--di",
+                                         take,
+                                         "--recorded",
+                                         BENCH_PRESET "#rec",
+                                         "-o",
+                                         results};
     for (int i = 0; i < count; i++) {
         argv[8 + i] = path[i];
     }
@@ -85,7 +91,8 @@ void bench_audition(void)
             work[k][i] = processor[k][i] / processor[0][i];
         }
     }
-    bench_text("\n## A render\n\n`coilwright audition` of %d s at 48 kHz, the recording undone: measured, written at true level and matched, "
+    bench_text("\n## A render\n\n`coilwright audition` of %d s at 48 kHz, the recording undone: measured, written at "
+               "true level and matched, "
                "with plots and\npage. The whole program. Growth is that of neighbours in the same round.\n",
                SECONDS);
     bench_figures();

@@ -70,8 +70,10 @@ void bench_design(void)
 {
     struct cw_controls controls;
     bench_controls(&controls);
-    bench_text("\n## A redesign: from parameters to sections\n\n`cw_coil_solve()` and `cw_circuit_transfer()` for the candidate and "
-               "for what is undone, and `cw_digital_design()` of\ntheir ratio at 48 kHz. %d random pairs of setups over the whole "
+    bench_text("\n## A redesign: from parameters to sections\n\n`cw_coil_solve()` and `cw_circuit_transfer()` for the "
+               "candidate and "
+               "for what is undone, and `cw_digital_design()` of\ntheir ratio at 48 kHz. %d random pairs of setups "
+               "over the whole "
                "ranges and every kind of split; each the shortest of %d tries.\n",
                SETUPS, TRIES);
     bench_figures();
@@ -145,19 +147,23 @@ static double split_solutions(const struct cw_setup *setup)
 
 void bench_search(void)
 {
-    bench_text("\n## Searches\n\nA step of a search changes a value, solves coils and network anew and takes the weighted level of the "
-               "response in %d bands.\nA split solved is all five kinds of split of one coil for -2.5 dB, with preferred values "
+    bench_text("\n## Searches\n\nA step of a search changes a value, solves coils and network anew and takes the "
+               "weighted level of the "
+               "response in %d bands.\nA split solved is all five kinds of split of one coil for -2.5 dB, with "
+               "preferred values "
                "and figures of every solution.\n",
                CW_LOUDNESS_BANDS);
     bench_figures();
     bench_figure("steps of a search, thousands a second", 1e-3 * median_rate(search_steps), "", 0.0);
-    bench_figure("response evaluations at one frequency, millions a second", 1e-6 * median_rate(response_points), "", 0.0);
+    bench_figure("response evaluations at one frequency, millions a second", 1e-6 * median_rate(response_points), "",
+                 0.0);
     bench_figure("`coilwright split`, one candidate solved", 1e3 * median_rate(split_solutions), "ms", 0.0);
 }
 
 void bench_window(void)
 {
-    bench_text("\n## The window\n\nCurves and figures of all three setups worked out anew and everything drawn, at scale 1, on an image "
+    bench_text("\n## The window\n\nCurves and figures of all three setups worked out anew and everything drawn, at "
+               "scale 1, on an image "
                "in memory.\n");
     bench_figures();
     bench_figure("full redraw, 1280 x 720", redraw_ms(1280, 720, 15), "ms", 0.0);

@@ -106,8 +106,9 @@ static void ffmpeg_chain(struct chain *chain, const struct cw_sections *sections
     for (int i = 0; i < sections->count; i++) {
         const struct cw_biquad *s = &sections->section[i];
         double gain = i ? 1.0 : sections->gain;
-        used += (size_t)snprintf(filters + used, sizeof filters - used, ",biquad=b0=%.15g:b1=%.15g:b2=%.15g:a0=1:a1=%.15g:a2=%.15g",
-                                 gain * s->b0, gain * s->b1, gain * s->b2, s->a1, s->a2);
+        used += (size_t)snprintf(filters + used, sizeof filters - used,
+                                 ",biquad=b0=%.15g:b1=%.15g:b2=%.15g:a0=1:a1=%.15g:a2=%.15g", gain * s->b0,
+                                 gain * s->b1, gain * s->b2, s->a1, s->a2);
     }
     const char *const start[] = {"ffmpeg", "-v", "error", "-nostdin", "-i", take, "-af"};
     for (size_t i = 0; i < sizeof start / sizeof start[0]; i++) {
@@ -177,11 +178,14 @@ void bench_run_against_programs(void)
     snprintf(name[1], sizeof name[1], "ffmpeg, the same %d biquads in a chain", sections.count);
     snprintf(name[2], sizeof name[2], "ffmpeg afir, %d taps, partitions of 8192", length);
     snprintf(name[3], sizeof name[3], "ffmpeg afir, %d taps, partitions from 64", length);
-    bench_text("\n## A sample through the plugin, against other programs\n\nTheir time is that of the whole program for %d s of audio "
-               "into nothing, less that of the same program on the same file\nwithout the filter: start-up and reading are not "
-               "in it. The biquads have the very coefficients of the plugin's sections; the\nconvolution has the plugin's "
-               "impulse response, to 100 dB below its energy. Times are for one sample.\n",
-               SECONDS);
+    bench_text(
+        "\n## A sample through the plugin, against other programs\n\nTheir time is that of the whole program for %d s "
+        "of audio "
+        "into nothing, less that of the same program on the same file\nwithout the filter: start-up and reading are "
+        "not "
+        "in it. The biquads have the very coefficients of the plugin's sections; the\nconvolution has the plugin's "
+        "impulse response, to 100 dB below its energy. Times are for one sample.\n",
+        SECONDS);
     bench_comparisons();
     for (int i = 0; i < 4; i++) {
         chain[i].name = name[i];
@@ -200,16 +204,16 @@ static void write_string(FILE *deck)
 {
     enum { PARTIALS = 6 };
     for (int i = 1; i <= PARTIALS; i++) {
-        fprintf(deck, "V%d %s%d %s%d sin(0 %g %g 0 %d)\n", i, "s", i, i == 1 ? "gnd" : "s", i == 1 ? 0 : i - 1, 0.1 / (i * i),
-                110.0 * i, i);
+        fprintf(deck, "V%d %s%d %s%d sin(0 %g %g 0 %d)\n", i, "s", i, i == 1 ? "gnd" : "s", i == 1 ? 0 : i - 1,
+                0.1 / (i * i), 110.0 * i, i);
     }
     fprintf(deck, "Vz gnd0 0 0\n");
 }
 
 static void write_coil(FILE *deck, int n, const char *top, const char *bottom, const struct cw_coil *coil)
 {
-    fprintf(deck, "E%d %s e%d s6 0 %.17g\nRdc%d e%d i%d %.17g\nL%d i%d %s %.17g\n", n, top, n, coil->emf, n, n, n, coil->resistance,
-            n, n, bottom, coil->inductance);
+    fprintf(deck, "E%d %s e%d s6 0 %.17g\nRdc%d e%d i%d %.17g\nL%d i%d %s %.17g\n", n, top, n, coil->emf, n, n, n,
+            coil->resistance, n, n, bottom, coil->inductance);
     fprintf(deck, "Rl%d i%d %s %.17g\nC%d %s %s %.17g\n", n, n, bottom, coil->loss, n, top, bottom, coil->capacitance);
 }
 
@@ -231,10 +235,11 @@ static void write_deck(const char *path, double seconds)
     write_coil(deck, 1, "hot", "mid", &pickup.coil[0]);
     write_coil(deck, 2, "mid", "0", &pickup.coil[1]);
     fprintf(deck, "K1 L1 L2 %.17g\n", pickup.mutual / sqrt(pickup.coil[0].inductance * pickup.coil[1].inductance));
-    fprintf(deck, "Rvol hot 0 %gk\nRtone hot t %gk\nCtone t 0 %gn\nRin hot 0 %gmeg\nCin hot 0 %gp\n", v[CW_P_VOLUME_POT],
-            v[CW_P_TONE_POT], v[CW_P_TONE_CAP], v[CW_P_INPUT_RESISTANCE],
+    fprintf(deck, "Rvol hot 0 %gk\nRtone hot t %gk\nCtone t 0 %gn\nRin hot 0 %gmeg\nCin hot 0 %gp\n",
+            v[CW_P_VOLUME_POT], v[CW_P_TONE_POT], v[CW_P_TONE_CAP], v[CW_P_INPUT_RESISTANCE],
             v[CW_P_CABLE_LENGTH] * v[CW_P_CABLE_CAPACITANCE] + v[CW_P_INPUT_CAPACITANCE]);
-    fprintf(deck, ".save v(hot)\n.tran %.9g %.9g 0 %.9g\n.control\nrun\nquit\n.endc\n.end\n", 1.0 / RATE, seconds, 1.0 / RATE);
+    fprintf(deck, ".save v(hot)\n.tran %.9g %.9g 0 %.9g\n.control\nrun\nquit\n.endc\n.end\n", 1.0 / RATE, seconds,
+            1.0 / RATE);
     fclose(deck);
 }
 
@@ -257,8 +262,10 @@ void bench_run_against_spice(void)
         }
         bench_pair(&pairs, ours, (took[1] - took[0]) / (longer - shorter));
     }
-    bench_text("\n## The same network in a circuit simulator\n\nngspice's transient analysis of candidate A's network, steps of at most "
-               "one sample at 48 kHz, played by six decaying partials\nof a string; %g s less %g s, so that start-up is not in "
+    bench_text("\n## The same network in a circuit simulator\n\nngspice's transient analysis of candidate A's network, "
+               "steps of at most "
+               "one sample at 48 kHz, played by six decaying partials\nof a string; %g s less %g s, so that start-up "
+               "is not in "
                "it. The plugin undoes the recording besides. Times are for one second of\nsound.\n",
                longer, shorter);
     bench_comparisons();

@@ -134,11 +134,13 @@ void bench_run_against_loops(void)
 {
     static const double rates[] = {48000, 96000};
     static const size_t blocks[] = {16, 64, 256, 1024};
-    bench_text("\n## A sample through the plugin, against plain loops\n\nThe whole of `run()` as a host calls it. The biquad is "
-               "`cw_biquad_process()`, one section, double state, float in and\nout, the same build; the copy is `memcpy()`. "
-               "Times are for one sample, everything in the nearest cache. 1.3 times the time of\nthe lone biquad is a "
-               "ratio of 0.77. The host keeps its controls in one array, as most do; in the last row each has a cache line "
-               "to\nitself.\n");
+    bench_text(
+        "\n## A sample through the plugin, against plain loops\n\nThe whole of `run()` as a host calls it. The biquad "
+        "is "
+        "`cw_biquad_process()`, one section, double state, float in and\nout, the same build; the copy is `memcpy()`. "
+        "Times are for one sample, everything in the nearest cache. 1.3 times the time of\nthe lone biquad is a "
+        "ratio of 0.77. The host keeps its controls in one array, as most do; in the last row each has a cache line "
+        "to\nitself.\n");
     bench_comparisons();
     for (size_t r = 0; r < 2; r++) {
         struct host *host = bench_plugin(rates[r]);
@@ -193,8 +195,10 @@ void bench_run_worst(void)
 {
     static const size_t blocks[] = {16, 64, 256};
     double *took = malloc(sizeof *took * MOVING_BLOCKS);
-    bench_text("\n## One run() while every control moves\n\nAll inputs get new random values for each of %d blocks at 48 kHz, with "
-               "the recording undone and A or B heard. The moves are\nplayed %d times; the shortest time of each block counts, "
+    bench_text("\n## One run() while every control moves\n\nAll inputs get new random values for each of %d blocks at "
+               "48 kHz, with "
+               "the recording undone and A or B heard. The moves are\nplayed %d times; the shortest time of each block "
+               "counts, "
                "so that interruptions by other work do not. A percentage is of the\nblock's own length.\n",
                MOVING_BLOCKS, TRIES);
     bench_figures();

@@ -21,10 +21,14 @@ static jmp_buf foreign_test;
 
 enum { FOREIGN_FAILED = 1, FOREIGN_SKIPPED = 2 };
 
-#define cmocka_unit_test(function) {#function, function}
+#define cmocka_unit_test(function)                                                                                     \
+    {                                                                                                                  \
+#function, function                                                                                            \
+    }
 #define print_message printf
 #define print_error printf
-#define fail_msg(...) (printf("%s:%d: ", __FILE__, __LINE__), printf(__VA_ARGS__), putchar('\n'), longjmp(foreign_test, FOREIGN_FAILED))
+#define fail_msg(...)                                                                                                  \
+    (printf("%s:%d: ", __FILE__, __LINE__), printf(__VA_ARGS__), putchar('\n'), longjmp(foreign_test, FOREIGN_FAILED))
 #define fail() fail_msg("failed")
 #define skip() longjmp(foreign_test, FOREIGN_SKIPPED)
 #define assert_true(c) ((c) ? (void)0 : (void)fail_msg("does not hold: %s", #c))
@@ -36,7 +40,8 @@ enum { FOREIGN_FAILED = 1, FOREIGN_SKIPPED = 2 };
 #define assert_string_equal(a, b) assert_true(strcmp(a, b) == 0)
 #define assert_memory_equal(a, b, n) assert_true(memcmp(a, b, n) == 0)
 
-static inline int foreign_run(const struct CMUnitTest *tests, size_t count, int (*setup)(void **), int (*teardown)(void **))
+static inline int foreign_run(const struct CMUnitTest *tests, size_t count, int (*setup)(void **),
+                              int (*teardown)(void **))
 {
     static size_t i, passed, failed, skipped; /* static: longjmp() leaves them alone */
     static void *state;
@@ -67,7 +72,7 @@ static inline int foreign_run(const struct CMUnitTest *tests, size_t count, int 
     return (int)failed;
 }
 
-#define cmocka_run_group_tests(tests, setup, teardown) \
+#define cmocka_run_group_tests(tests, setup, teardown)                                                                 \
     foreign_run(tests, sizeof(tests) / sizeof(tests)[0], setup, teardown)
 
 #endif

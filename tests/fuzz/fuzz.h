@@ -23,11 +23,11 @@ void fuzz_enter_scratch(void);
 void fuzz_clear_scratch(const char *const *keep, size_t count);
 
 /** Ends the program with a message, which libFuzzer takes for a crash. */
-#define FUZZ_REQUIRE(condition)                                                    \
-    do {                                                                           \
-        if (!(condition)) {                                                        \
-            fuzz_broken(#condition, __FILE__, __LINE__);                           \
-        }                                                                          \
+#define FUZZ_REQUIRE(condition)                                                                                        \
+    do {                                                                                                               \
+        if (!(condition)) {                                                                                            \
+            fuzz_broken(#condition, __FILE__, __LINE__);                                                               \
+        }                                                                                                              \
     } while (0)
 void fuzz_broken(const char *condition, const char *file, int line);
 

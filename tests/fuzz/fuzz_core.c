@@ -21,8 +21,8 @@ struct session {
     float input[INPUTS], meter[METERS];
     bool connected;
     double trim, limit; /* in force, in dB */
-    double loudest; /* sample that went in since the last activation */
-    double most_db; /* highest boost limit plus trim since then */
+    double loudest;     /* sample that went in since the last activation */
+    double most_db;     /* highest boost limit plus trim since then */
 };
 
 static void take_globals(struct session *s)
@@ -128,8 +128,16 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     activate(&s);
     for (int steps = 0; steps < STEPS_MAX && bytes.left > 0; steps++) {
         switch (fuzz_byte(&bytes) % 16) {
-        case 0: case 1: case 2: case 3: case 4: case 5: case 6: set_in_range(&s, &bytes); break;
-        case 7: case 8: case 9: set_any(&s, &bytes); break;
+        case 0:
+        case 1:
+        case 2:
+        case 3:
+        case 4:
+        case 5:
+        case 6: set_in_range(&s, &bytes); break;
+        case 7:
+        case 8:
+        case 9: set_any(&s, &bytes); break;
         case 10: activate(&s); break;
         case 11: connect_all(&s, fuzz_byte(&bytes) & 1); break;
         default: run(&s, &bytes); break;

@@ -35,7 +35,8 @@ static void change(struct cw_view *view, int round)
         cw_view_port(view, cw_port_of_param((enum cw_which)which, CW_P_COILS), CW_COILS_SERIES);
         cw_view_port(view, cw_port_of_param((enum cw_which)which, CW_P_SPLIT), which != CW_REC);
         cw_view_port(view, cw_port_of_param((enum cw_which)which, CW_P_SPLIT_BY), which);
-        cw_view_port(view, cw_port_of_param((enum cw_which)which, CW_P_CABLE_LENGTH), 3 + 5 * which + 0.1 * (round % 10));
+        cw_view_port(view, cw_port_of_param((enum cw_which)which, CW_P_CABLE_LENGTH),
+                     3 + 5 * which + 0.1 * (round % 10));
     }
 }
 

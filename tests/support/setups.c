@@ -13,20 +13,11 @@ double rng_unit(struct rng *rng)
     return (double)(z >> 11) * 0x1p-53;
 }
 
-double rng_between(struct rng *rng, double lo, double hi)
-{
-    return lo + (hi - lo) * rng_unit(rng);
-}
+double rng_between(struct rng *rng, double lo, double hi) { return lo + (hi - lo) * rng_unit(rng); }
 
-double rng_log(struct rng *rng, double lo, double hi)
-{
-    return lo * pow(hi / lo, rng_unit(rng));
-}
+double rng_log(struct rng *rng, double lo, double hi) { return lo * pow(hi / lo, rng_unit(rng)); }
 
-int rng_pick(struct rng *rng, int count)
-{
-    return (int)(rng_unit(rng) * count);
-}
+int rng_pick(struct rng *rng, int count) { return (int)(rng_unit(rng) * count); }
 
 double setups_value(struct rng *rng, const struct cw_param_info *info)
 {

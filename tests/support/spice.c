@@ -17,10 +17,7 @@ struct parts {
     double coupling; /* of the two inductors; a tap and unequal turns leave it as it is */
 };
 
-static double get(const struct cw_setup *setup, enum cw_param_id id)
-{
-    return setup->value[id];
-}
+static double get(const struct cw_setup *setup, enum cw_param_id id) { return setup->value[id]; }
 
 static struct parts parts_of(const struct cw_setup *setup)
 {
@@ -57,25 +54,21 @@ static void write_coil(FILE *deck, const char *tag, int n, const char *top, cons
 }
 
 /* The split's parts between two nodes. */
-static void write_split_parts(FILE *deck, const struct cw_setup *setup, const char *tag, const char *top, const char *bottom)
+static void write_split_parts(FILE *deck, const struct cw_setup *setup, const char *tag, const char *top,
+                              const char *bottom)
 {
     double ohm = get(setup, CW_P_SPLIT_RESISTOR) * 1e3;
     double farad = get(setup, CW_P_SPLIT_CAPACITOR) * 1e-9;
     switch ((int)get(setup, CW_P_SPLIT_BY)) {
-    case CW_SPLIT_R:
-        fprintf(deck, "Rsp%s %s %s %.17g\n", tag, top, bottom, ohm);
-        break;
-    case CW_SPLIT_C:
-        fprintf(deck, "Csp%s %s %s %.17g\n", tag, top, bottom, farad);
-        break;
+    case CW_SPLIT_R: fprintf(deck, "Rsp%s %s %s %.17g\n", tag, top, bottom, ohm); break;
+    case CW_SPLIT_C: fprintf(deck, "Csp%s %s %s %.17g\n", tag, top, bottom, farad); break;
     case CW_SPLIT_RC_SERIES:
         fprintf(deck, "Rsp%s %s rc%s %.17g\nCsp%s rc%s %s %.17g\n", tag, top, tag, ohm, tag, tag, bottom, farad);
         break;
     case CW_SPLIT_RC_PARALLEL:
         fprintf(deck, "Rsp%s %s %s %.17g\nCsp%s %s %s %.17g\n", tag, top, bottom, ohm, tag, top, bottom, farad);
         break;
-    default:
-        break;
+    default: break;
     }
 }
 
@@ -94,8 +87,8 @@ static struct part keep_share(struct part coil, double kept)
 /* The pickup between node hot<tag> and earth. The coil that a split reduces (coil two, unless coil
  * one is set) is driven by `drive_reduced`, the other by `drive_whole`. Coil one stays on the hot
  * side, with the split's parts across whichever coil they reduce. */
-static void write_pickup(FILE *deck, const struct cw_setup *setup, const char *tag, enum wiring wiring, double drive_whole,
-                         double drive_reduced)
+static void write_pickup(FILE *deck, const struct cw_setup *setup, const char *tag, enum wiring wiring,
+                         double drive_whole, double drive_reduced)
 {
     struct parts p = parts_of(setup);
     bool series = get(setup, CW_P_COILS) == CW_COILS_SERIES;
@@ -171,7 +164,8 @@ static void write_load(FILE *deck, const struct cw_setup *setup, const char *tag
     if (volume <= 0) {
         return;
     }
-    double cable = get(setup, CW_P_CABLE_LENGTH) * get(setup, CW_P_CABLE_CAPACITANCE) + get(setup, CW_P_INPUT_CAPACITANCE);
+    double cable =
+        get(setup, CW_P_CABLE_LENGTH) * get(setup, CW_P_CABLE_CAPACITANCE) + get(setup, CW_P_INPUT_CAPACITANCE);
     fprintf(deck, "Rlow%s %s 0 %.17g\n", tag, out, volume * track);
     fprintf(deck, "Rin%s %s 0 %.17g\n", tag, out, get(setup, CW_P_INPUT_RESISTANCE) * 1e6);
     if (cable > 0) {
@@ -179,8 +173,8 @@ static void write_load(FILE *deck, const struct cw_setup *setup, const char *tag
     }
 }
 
-static void write_network(FILE *deck, const struct cw_setup *setup, const char *tag, enum wiring wiring, double drive_less,
-                          char out[32])
+static void write_network(FILE *deck, const struct cw_setup *setup, const char *tag, enum wiring wiring,
+                          double drive_less, char out[32])
 {
     write_pickup(deck, setup, tag, wiring, 1.0, drive_less);
     write_load(deck, setup, tag, out);
@@ -226,10 +220,7 @@ static int read_points(const char *path, struct spice_point *points)
     return n;
 }
 
-bool spice_available(void)
-{
-    return system("ngspice --version >/dev/null 2>&1") == 0;
-}
+bool spice_available(void) { return system("ngspice --version >/dev/null 2>&1") == 0; }
 
 static int run(const struct cw_setup *setup, const char *directory, struct spice_point *points)
 {
