@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: ISC
 # Coilwright. `make audition` and `make check` do all the set-up themselves; see README.md and
 # DEVELOPERS.md.
 CC ?= cc

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "arguments.h"
 
 #include "command.h"

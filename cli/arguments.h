@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file arguments.h
  * What the command lines of several commands have in common: FILE... and --set SYMBOL=VALUE.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "audio.h"
 
 #include <errno.h>

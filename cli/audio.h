@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file audio.h
  * Audio files, read and written in blocks, one channel.
  *

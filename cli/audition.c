@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* coilwright audition: hear a recording through candidates. */
 #define _XOPEN_SOURCE 700 /* realpath() */
 

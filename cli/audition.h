@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file audition.h
  * What an audition holds: one recording, the sounds made of it, and how to compare them.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "calibrate.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file calibrate.h
  * Bring a setup into line with one coil on the bench.
  *

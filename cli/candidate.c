@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "candidate.h"
 
 #include <math.h>

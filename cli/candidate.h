@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file candidate.h
  * Candidate files: LV2 presets (Turtle) of urn:coilwright:voicing.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file command.h
  * The program's commands. Each is one file that defines `int cw_cmd_NAME(int argc, char **argv)`
  * and one row of commands.def; see DEVELOPERS.md.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "crew.h"
 
 #include <pthread.h>

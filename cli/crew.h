@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file crew.h
  * Numbered jobs on as many threads as there are processors.
  */

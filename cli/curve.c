@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "curve.h"
 
 #include <math.h>

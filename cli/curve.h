@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file curve.h
  * What is drawn and tabled of a candidate, by the same functions that the sound is made with.
  */

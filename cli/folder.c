@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #define _XOPEN_SOURCE 700 /* realpath() */
 
 #include "folder.h"

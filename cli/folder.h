@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file folder.h
  * A directory of results that is either there in full or not at all.
  *

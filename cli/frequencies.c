@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "frequencies.h"
 
 #include <math.h>

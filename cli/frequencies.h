@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file frequencies.h
  * The list of frequencies that a table is made at.
  */

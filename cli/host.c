@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "host.h"
 
 #include <lilv/lilv.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file host.h
  * The plugin, run offline under lilv: what the program renders is what a host plays.
  */

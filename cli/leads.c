@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "leads.h"
 
 #include <math.h>

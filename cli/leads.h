@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file leads.h
  * What a setup's pickup measures at its leads and how sure that is: the values that a winding gives,
  * with their uncertainty, and how they are shown.

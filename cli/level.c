@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "level.h"
 
 #include <ebur128.h>

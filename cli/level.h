@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file level.h
  * How loud a piece of audio is: ITU-R BS.1770 (loudness by libebur128), peaks, plain mean power.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "message.h"
 
 #include <stdio.h>

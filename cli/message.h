@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file message.h
  * Messages to the person at the terminal: one line each, on standard error.
  *

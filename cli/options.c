@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "options.h"
 
 #include <errno.h>

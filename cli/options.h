@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file options.h
  * GNU-style options for the commands: long names (--name VALUE, --name=VALUE, unambiguous
  * abbreviations), one-letter names (-o VALUE, -oVALUE), operands anywhere, `--` ends options.

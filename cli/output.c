@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* realpath() is of the X/Open part of POSIX. */
 #define _XOPEN_SOURCE 700
 

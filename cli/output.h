@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file output.h
  * Files that are either there in full or not at all.
  *

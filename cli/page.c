@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The audition's page: plain HTML that works without a script, and a player on top where there is
  * one. Nothing is fetched: the audio elements load the files beside the page, so that it works
  * from a disk. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The demonstration's DI: rising notes from the lowest string to the twelfth fret of the highest,
  * a short run, a strummed chord. */
 #include "phrase.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file phrase.h
  * A DI recording of our own for the demonstration: a short guitar phrase and a test tone.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plot_curve.h"
 
 struct cw_plot_curve *cw_plot_curve_add(struct cw_plot *plot, const char *label, const struct cw_curve *curve,

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file plot_curve.h
  * Puts the response of a candidate into a plot.
  */

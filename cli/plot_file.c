@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plot_file.h"
 
 #include <cairo-pdf.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file plot_file.h
  * Pictures of responses in files: SVG, PNG or PDF by the file's suffix.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* One plucked string: a loop of delay, loss and fractional delay. */
 #include "pluck.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file pluck.h
  * One plucked string as a pickup senses it, by a digital waveguide.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include <dirent.h>
 #include <errno.h>
 #include <math.h>

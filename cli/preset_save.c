@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include <errno.h>
 #include <signal.h>
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "progress.h"
 
 #include <stdbool.h>

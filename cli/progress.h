@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file progress.h
  * A line on the terminal that shows how far long work has come; nothing where standard error is
  * no terminal.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "quantity.h"
 
 #include <ctype.h>

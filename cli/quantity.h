@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file quantity.h
  * Values as people write them: 250k, 4.7n, 620pF, 4k7, 10kohm, 4.5H, 75%, 3 kHz, on, "Alnico 5".
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The audition's audio: the recording through the plugin, in blocks, twice over: once to measure,
  * once to write at the levels that follow from all the measurements; several candidates at a time. */
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The audition's table of figures. */
 #include <math.h>
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "series.h"
 
 #include <math.h>

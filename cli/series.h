@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file series.h
  * Preferred values of resistors and capacitors: E12, E24 and E96 of IEC 60063.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* From preset files to the sounds of an audition. */
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* coilwright split: which split, and which parts, give a wanted level. */
 #include <math.h>
 #include <stdio.h>

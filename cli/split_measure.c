@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "split_measure.h"
 
 #include <math.h>

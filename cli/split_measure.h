@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file split_measure.h
  * By what a split's level and tone are told.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "split_report.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file split_report.h
  * Splits in words and tables.
  */

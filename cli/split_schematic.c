@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "split_schematic.h"
 
 #include <cairo-svg.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file split_schematic.h
  * The wiring of a split as a drawing, in symbols after IEC 60617.
  */

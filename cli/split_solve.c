@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "split_solve.h"
 
 #include <math.h>

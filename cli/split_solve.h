@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file split_solve.h
  * Which split, and which parts, give a wanted level; and what that costs in tone and hum.
  *

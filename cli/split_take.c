@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "split_take.h"
 
 #include <kiss_fftr.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file split_take.h
  * A recording as loudness sees it: its K-weighted power spectrum over time, so that the integrated
  * loudness (ITU-R BS.1770-4, gates included) through any response can be worked out at once.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "table.h"
 
 #include <ctype.h>

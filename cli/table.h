@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file table.h
  * A table for people (aligned columns) or for programs (CSV, RFC 4180).
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "true_peak.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file true_peak.h
  * The highest value that a signal reaches between its samples, by oversampling to 192 kHz or more
  * (ITU-R BS.1770-4, annex 2).

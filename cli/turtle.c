@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "turtle.h"
 
 #include <errno.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file turtle.h
  * Read a Turtle file into a list of statements with their lines. Mistakes are reported in one
  * line with the place.

@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # Takes the pictures of the window: docs/images/window-*.png. `make screenshots` calls it.
 #
 #   docs/screenshots.sh BUNDLE_DIRECTORY TEST_PROGRAM_DIRECTORY

@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # Prints docs/winding-changes.md: what a change of the winding does, by the program itself.
 #
 #   docs/winding-changes.sh [PROGRAM]      default: build/coilwright

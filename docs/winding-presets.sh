@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # Makes the presets of the winding bench: presets/winding-*.ttl.
 #
 #   docs/winding-presets.sh [PROGRAM [DIRECTORY]]      default: build/coilwright presets

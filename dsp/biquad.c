@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "biquad.h"
 
 #include <math.h>

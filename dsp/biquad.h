@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file biquad.h
  * Second-order sections: run, response, and the designs of the Audio EQ Cookbook.
  *

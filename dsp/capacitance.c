@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "capacitance.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file capacitance.h
  * Self-capacitance of a layered winding. SI units.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "circuit.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file circuit.h
  * The network from the string's EMF to the amplifier's input, solved exactly.
  *

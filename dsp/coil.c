@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "coil.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file coil.h
  * From a setup to the electrical values of its coils, in SI units.
  *

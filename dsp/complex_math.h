@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file complex_math.h
  * Complex arithmetic on struct cw_complex, private to dsp/. C's own complex type is not used
  * because its multiplication checks for infinities at every step and C++ cannot read it.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "digital.h"
 
 #include <string.h>

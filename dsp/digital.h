@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file digital.h
  * From H(s), or a ratio of two, to second-order sections whose magnitude follows the analogue
  * response up to the top of the audio band at any sample rate from 8 to 384 kHz.

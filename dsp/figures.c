@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "figures.h"
 
 #include <math.h>

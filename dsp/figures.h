@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file figures.h
  * The figures of a setup that people ask for: resonance, resistance, level, hum.
  *

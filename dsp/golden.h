@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file golden.h
  * Golden-section search (J. Kiefer, "Sequential minimax search for a maximum", Proc. AMS 4, 1953; cited from
  * memory).

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "inductance.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file inductance.h
  * Inductance of thick coils in air, for one turn: multiply by the square of the turns. SI units.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file lanes.h
  * What the loops over vectors (the .inc files) have in common. Vectors of two doubles are quick
  * nearly everywhere, those of four where the processor has them, which is asked when it runs.

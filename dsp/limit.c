@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "limit.h"
 
 #include <math.h>

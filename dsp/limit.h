@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file limit.h
  * Keeps the boost of a filter within its limit.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "loudness.h"
 
 #include <math.h>

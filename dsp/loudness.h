@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file loudness.h
  * Weighted level of a response: how loud a guitar would be through it.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "magnetics.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file magnetics.h
  * Rods and magnets: demagnetisation, working point, permeability of a conducting rod. SI units.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "match.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file match.h
  * From roots in s to roots in z whose magnitude follows the analogue one to the top of the band:
  * poles and zeros within the band are mapped exactly, and a correction of low order meets what

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "material.h"
 
 /* Br and HcB of alnico 2, 3, 5, 8 and ceramic 8, and the conductivities: single figures of the

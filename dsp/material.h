@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file material.h
  * The one table of materials: magnets, cores, insulation, wax. SI units; each row names its source.
  *

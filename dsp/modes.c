@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "modes.h"
 
 #include <float.h>

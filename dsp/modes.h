@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file modes.h
  * A cascade of sections as a sum: the first samples of its impulse response, and from there on one
  * decaying mode for each section that has poles.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "parallel.h"
 
 #include <string.h>

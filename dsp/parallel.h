@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file parallel.h
  * Runs a filter on audio, as a sum of modes side by side.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "polynomial.h"
 
 #include <float.h>

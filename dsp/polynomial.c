@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "polynomial.h"
 
 struct cw_poly cw_poly_constant(double c)

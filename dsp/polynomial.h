@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file polynomial.h
  * Polynomials of s with real coefficients, and their roots.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "roots.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file roots.h
  * Sets of zeros or poles, and the way from a magnitude back to roots in z.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "sections.h"
 
 #include "complex_math.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file sections.h
  * Cuts a plan into second-order sections.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "setup.h"
 
 #include <math.h>

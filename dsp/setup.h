@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file setup.h
  * The parameters: one table, three setups of the same shape.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "target.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file target.h
  * What a filter is to reach: the candidate over what the recording went through, as roots in s.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "transfer.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file transfer.h
  * Rational functions of s: response at a frequency, zeros and poles, resonance.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "voice.h"
 
 #include <math.h>

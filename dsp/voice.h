@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file voice.h
  * The real-time chain: recorded-through, A and B in; audio out; changes without a click.
  *

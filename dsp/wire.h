@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file wire.h
  * Enamelled copper wire by American wire gauge, whole and half sizes 36 to 46. SI units.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file denormals.h
  * Denormal numbers as zero for the length of a scope.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The LV2 plugin: ports in, ports out; the sound is dsp/voice.h. In the order of an instance's
  * life. The host sees to it that functions of the audio and the instantiation class never run at
  * the same time for one instance. */

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: ISC
 # Fuzzing, other compilers, another machine, coverage, static analysis. `make check` does short forms
 # of these through tests/test_*.sh; docs/robustness.md has the figures of the long ones.
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Audio files: every usual kind read right, every bad one refused in one line, what is written is
  * what was given. Files are made and judged by libsndfile, or byte by byte here. */
 #define _XOPEN_SOURCE 700 /* mkdtemp() */

@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # coilwright audition as a person runs it: the demonstration, one's own files, mistakes, interrupts.
 # Loudness is measured anew by ffmpeg's ebur128 filter.
 . tests/support/counts.sh

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Loudness and level matching.
  *
  * Value: a 997 Hz sine at full scale in one channel is -3.01 LUFS (ITU-R BS.1770-4, annex 1). The

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The bundled presets: complete, telling, seen by hosts, and of one piece. */
 #include <setjmp.h>
 #include <stdarg.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Cookbook sections against the formulas of the Audio EQ Cookbook (R. Bristow-Johnson, W3C Working
  * Group Note, 8 June 2021, https://www.w3.org/TR/audio-eq-cookbook/), evaluated here apart from
  * dsp/biquad.c in two ways (its coefficients; its analogue prototypes on the warped frequency

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The network against closed forms, published cases and an independent solution.
  *
  * Sources: the series resonant low-pass is textbook (f0 and Q from the standard form

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The network against ngspice's AC analysis of a netlist that tests/support/spice.c writes from the
  * setup's values: 20 Hz to 20 kHz, random setups over the whole ranges, every wiring.
  * Judge: ngspice (modified nodal analysis, Nagel 1975), which no one here wrote. */

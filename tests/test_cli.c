@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The program's parts: quantities, candidate files, changes by --set, tables, outputs.
  * Judges from outside: lilv reads what is saved here, as a host does, and reads the bundled presets
  * beside our own reader. */

@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # The program at the command line: help, bad usage, bad files, outputs that fail. Every message is
 # one line that names the place and what was expected; the exit status is right; nothing is left
 # half-written.

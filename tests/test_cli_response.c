@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* response and impulse, run as a person runs them: the numbers of the table against ngspice and
  * against a loaded second-order circuit in closed form; the spectrum of the exported impulse
  * against the table. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* No clicks: any control stepped at random, A/B flips and automation while a tone plays.
  *
  * The measure: the output is high-passed at 4 kHz (linear phase, 120 dB down at the tone), and the

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Coils from measured values and from their winding.
  *
  * The published coil: one coil of a dual-coil pickup, 5000 turns of AWG 43, 120 Hz series mode:

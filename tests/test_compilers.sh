@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # The model's tests as each compiler builds them, unoptimised and optimised, without a warning; and as
 # another machine runs them: 32 bits, big-endian. `make check-compilers` does it with every test there is,
 # `make check-foreign` with the long ones.

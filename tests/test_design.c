@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The filter's design alone, without a host, over many random setups: the magnitude and the phase
  * of its sections against H(s), which tests/test_circuit_spice.c holds against ngspice. */
 #include <setjmp.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Hearing: a search for the settings that put out most over what goes in.
  *
  * Two figures of the whole chain (filter, level match, trim), both from its impulse response h:

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Each command while memory, or a file, is refused: the first request, the second, and so on to the
  * last. It ends with one line and leaves the directory as it was, or does all of its work.
  *

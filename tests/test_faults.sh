@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # Every command that writes, while the system refuses: a full disk, no permission, a limit on file
 # sizes, a broken pipe, a signal at any moment. Whatever happens, the directory holds what it held before
 # or a complete result, and the exit status says which.

@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # A short run of each fuzz target, after its seeds and every input that ever found a fault. `make fuzz`
 # is the long one.
 . tests/support/counts.sh

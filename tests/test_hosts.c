@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The same audio and the same controls through hosts that no one here wrote: each agrees with the
  * test host, sample for sample, within float rounding. */
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A real recorded guitar through the plugin: the spectrum of what comes out over that of what
  * went in is the response of the circuit, and so is the level.
  *

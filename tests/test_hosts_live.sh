@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # A live host: jalv under a JACK server with the dummy driver. It takes the plugin, its controls by
 # name, and its output is the tone of a JACK client at the level of the circuit.
 . tests/support/counts.sh

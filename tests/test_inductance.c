@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Inductance of thick coils against exact values.
  *
  * Sources: the exact integral L = mu0 pi N^2/c^2 int p(k)^2 2(kb - 1 + e^-kb)/(kb)^2 dk with

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The weighted level of a response against values of ITU-R BS.1770-4 and against libebur128
  * measuring signals that have the long-term spectrum of dsp/loudness.h, before and after each
  * partial was given the response's gain. */

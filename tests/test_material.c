@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Magnets, rods and the table of materials.
  *
  * Sources: demagnetising factors of prolate spheroids, J. A. Osborn 1945, and the permeability of

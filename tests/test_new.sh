@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # `coilwright new` and `compare`, as a person uses them.
 . tests/support/counts.sh
 program=$CW_PROGRAM

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The runner of a filter: the sum of modes that it plays is the cascade of sections that was designed. The
  * reference is the textbook recurrence (A. V. Oppenheim and R. W. Schafer, Discrete-Time Signal Processing,
  * direct form I), section after section, in double precision. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The demonstration's phrase: is it in tune, does it decay, does it begin and end at rest, and is it
  * what the reference setup would have recorded?
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The picture: what is drawn stands where the values say, labels keep clear of curves and of one
  * another, nothing leaves the rectangle, and any model survives. */
 #include <math.h>

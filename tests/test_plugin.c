@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The plugin as a host sees it: faults that plugins are reported for, one test each, and the
  * plain promises: nothing changes until a control is turned, and the level is the circuit's. */
 #include <fcntl.h>

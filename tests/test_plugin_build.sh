@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # What the build promises: it installs and uninstalls cleanly where it is told to, it warns of
 # nothing under either compiler, and each header stands alone, in C and in C++.
 . tests/support/counts.sh

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* An instance when memory runs out: each allocation in turn fails, and nothing is left behind. */
 #include <setjmp.h>
 #include <stdarg.h>

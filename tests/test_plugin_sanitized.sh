@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # The compiled tests again, built with the address and undefined-behaviour sanitizers of gcc: each
 # program that passes counts one. `make sanitize` does it for both compilers.
 . tests/support/counts.sh

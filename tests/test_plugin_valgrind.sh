@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # Uninitialised values and leaks, which the sanitizers of one compiler do not show: the plugin
 # through every preset, and in a host of other people's, under valgrind.
 . tests/support/counts.sh

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What run() asks of the system: nothing. Allocations and locks are counted by functions of their
  * names that stand before the C library's; system calls by a filter of the kernel (seccomp) that turns
  * each one into a signal. Both counts are proved to count.

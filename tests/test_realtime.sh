@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # What run() costs and what it could call: the instructions for each sample do not depend on the
 # signal, denormal numbers included; the binary imports nothing that could wait.
 . tests/support/counts.sh

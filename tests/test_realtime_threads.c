@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The window beside the sound: two instances of the plugin on audio threads of their own, their two
  * windows turned and drawn on a third thread, as hosts do, and values between them as a host hands them over,
  * one atomic word a port. What the window does not share, it cannot disturb: the sound is the same to the

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The sound against the circuit: the plugin's impulse response, through lilv, and the filter design
  * by itself, against the analogue H(s) of the same setups, for one setup and for the ratio of two.
  *

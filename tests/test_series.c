@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Preferred values against IEC 60063:2015, Preferred number series for resistors and capacitors.
  * The values are from memory of the standard's tables, as printed in any catalogue of parts. */
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The solver of splits: published arithmetic, worked cases, round trips, ngspice.
  *
  * Sources: that a tap which keeps half of coil two leaves three quarters of the level, and one

@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # coilwright split at the command line: what it writes, what it prints, what it refuses; the
 # tutorial's commands as they stand there.
 . tests/support/counts.sh

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The drawings of splits: every kind for either coil is drawn, differs from the others where the
  * wiring does, and stays inside the page whatever the text. How it looks was judged by eye. */
 #include <math.h>

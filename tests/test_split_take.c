@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The loudness that a split promises for a recording against what it is when rendered.
  *
  * Judges: libebur128 (ITU-R BS.1770-4, gates included), which no one here wrote; the plugin, run by

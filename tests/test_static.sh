@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # Static analysis: clang-tidy by .clang-tidy, and cppcheck. Each file without a finding counts one.
 . tests/support/counts.sh
 scratch=$(mktemp -d)

@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # ThreadSanitizer: windows beside audio threads, and audition's crew of threads.
 . tests/support/counts.sh
 scratch=$(mktemp -d)

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Polynomials and their roots against polynomials built from known roots; response and resonance
  * against direct evaluation. The bound on a root is its condition number times the rounding of
  * the coefficients (textbook: J. H. Wilkinson, Rounding Errors in Algebraic Processes, 1963). */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* True peak, judged by signals whose peak is known and by libebur128.
  *
  * Value: a sine of a quarter of the sample rate that starts at 45 degrees has samples 3.01 dB below its

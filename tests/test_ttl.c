@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The published description, as lilv reads it: complete, unambiguous, and the table's. */
 #include <dirent.h>
 #include <math.h>

@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # The published description, as other people's tools read it; the docs made from the same table.
 . tests/support/counts.sh
 bundle=$CW_BUNDLE

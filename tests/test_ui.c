@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The window without a window: its values, its curves, its habits, its picture. The curves are
  * judged by what `coilwright response` prints, the figures by what the plugin reports. */
 #include <math.h>

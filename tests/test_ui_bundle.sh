@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # The window in the bundle: announced as hosts look for it, one symbol in its binary; and the
 # plugin is the same without it.
 . tests/support/counts.sh

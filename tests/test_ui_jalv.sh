@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # The window in a host of other people's: jalv under a virtual display and a JACK server with the
 # dummy driver. Real pointer and keys move its controls; what the plugin then reports, and what is
 # heard, says that the right port was reached. A port set by the host moves the control.

@@ -1,4 +1,5 @@
 #!/bin/bash
+# SPDX-License-Identifier: ISC
 # The window under valgrind, in a host of our own: opened and closed, two at once, the host first,
 # worked by a pointer and keys. Opened 100 times, as in the sanitizers' run.
 . tests/support/counts.sh

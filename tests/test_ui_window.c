@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The window's binary in a host of our own, on a virtual display: it opens, is resized and closes
  * many times, two at once, the host's window first; the pointer and the keys are real ones, by
  * xdotool. CW_UI_ROUNDS (100) is the number of openings; CW_TEST_FILTER picks tests by name. */

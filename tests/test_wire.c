@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Wire against the standards' figures.
  *
  * Sources: diameter formula and rounding, ASTM B258-02; conductivity of annealed copper, IEC

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Prints what is published about the parameters, all of it from the table in dsp/setup.h:
  *
  *   generate manifest [PRESET.ttl ...]   the bundle's manifest

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "control.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file control.h
  * One control of the window: which port it is, how its value moves.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "draw.h"
 
 #include <math.h>

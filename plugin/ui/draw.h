@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file draw.h
  * Draws the window with cairo, on any surface.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "hint.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file hint.h
  * The words at the foot of the window: what is under the pointer, and what can be done with it.
  *

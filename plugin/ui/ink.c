@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ink.h"
 
 #include <stdio.h>

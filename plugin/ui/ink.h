@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file ink.h
  * The window's colours, text and boxes.
  *

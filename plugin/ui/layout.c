@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "layout.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file layout.h
  * Where everything in the window stands, in unscaled pixels.
  *

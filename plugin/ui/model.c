@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "model.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file model.h
  * What the window shows: the values of the ports, the figures, the curves.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "pages.h"
 
 const char *const cw_page_name[CW_PAGES] = {"Coil",         "Winding", "Former, calibration", "Split", "Controls",

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file pages.h
  * The pages of controls of a setup: which stand on which, and only those that do something.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plot.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file plot.h
  * The picture of responses: one routine draws to the window, PNG, SVG and PDF.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plot_place.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file plot_place.h
  * Where labels stand: beside their curve, across no curve, over no other label.
  *

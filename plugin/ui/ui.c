@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The LV2 user interface: the host's calls, handed on to the view and its window. All of it runs on
  * the host's user interface thread. */
 #include <stdlib.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "view.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file view.h
  * What the window does with the pointer and the keys: events in, values for ports out.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "window.h"
 
 #include <math.h>

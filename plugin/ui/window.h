@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file window.h
  * The X window: events in, picture out. Plain Xlib on a connection of its own; cairo draws on an
  * image in memory that is put on the window, so that neither side keeps anything of the other.

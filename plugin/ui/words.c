@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "words.h"
 
 #include <math.h>

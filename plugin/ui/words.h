@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file words.h
  * Figures in the words of the window.
  *

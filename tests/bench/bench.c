@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* make bench: the figures of docs/bench.md, each with what it is compared with in the same run. */
 #include "bench.h"
 

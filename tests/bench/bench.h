@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file bench.h
  * What the parts of the benchmark share: clocks, medians, the table that is printed.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* `coilwright audition` with one candidate and with many. */
 #define _XOPEN_SOURCE 700 /* sync() */
 

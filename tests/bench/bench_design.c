@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What is worked out off the audio: designs, responses, splits, the window. */
 #include <stdio.h>
 #include <stdlib.h>

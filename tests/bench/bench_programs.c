@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* run() against other programs at the same work. Start-up and files are taken out by difference. */
 #include <math.h>
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* run() of the real plugin, loaded by lilv, against plain loops; and its worst case. */
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file cmocka.h
  * As much of cmocka's interface as the tests of the model use, for machines that it is not packaged for
  * (`make check-foreign`). One program, one group; a failure ends its test, not the program.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file fuzz.h
  * What the fuzz targets share: a file made of the input, and what must hold.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Recordings: whatever the bytes, one complaint or finite samples, as many as were promised, and the
  * same when read a second time. */
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Command lines: every command with any words. The input is text, one word a line, the first of them
  * the command. Words cannot leave the scratch directory: a slash becomes an underline. Whatever
  * happens, the exit status is one of three and nothing unfinished is left. */

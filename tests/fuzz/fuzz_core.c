@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The plugin as a hostile host would run it: any float in any control, any samples, blocks of any
  * size, in any order. Nothing but numbers may come out, and no more than the documented bound
  * (docs/robustness.md) over the loudest sample that went in. */

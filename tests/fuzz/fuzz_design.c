@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* From any two setups to a filter: every pole inside the unit circle, every figure a number, and no
  * frequency above the boost limit, by a scan of its own. */
 #include <math.h>

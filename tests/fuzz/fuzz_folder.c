@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* --force on a directory of earlier results: whatever its contents.txt says, a file that no list
  * names is never lost. Input: contents.txt. */
 #include <stdio.h>

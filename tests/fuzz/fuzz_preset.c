@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Preset files: whatever the bytes, either one complaint or values that are all in range; and what
  * was read survives being written and read again. */
 #include <math.h>

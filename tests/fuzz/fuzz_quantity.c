@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Values as people write them: what is read is in range, and what is printed reads back. The first
  * byte chooses the reader. */
 #include <math.h>

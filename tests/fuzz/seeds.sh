@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # Seeds of a fuzz target, and the words that it knows: tests/fuzz/seeds.sh NAME DIRECTORY
 name=$1
 to=$2

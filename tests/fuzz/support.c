@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* memfd_create() and nftw() are extensions. */
 #define _GNU_SOURCE
 

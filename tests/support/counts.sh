@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: ISC
 # Counting for test scripts: . tests/support/counts.sh, then pass, fail, check, skip; at the end
 # counts_done.
 passed=0

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file host.h
  * A small LV2 host for the tests: one plugin, one instance, any block sizes.
  *

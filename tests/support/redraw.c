@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "redraw.h"
 
 #include <stdlib.h>

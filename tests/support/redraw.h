@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file redraw.h
  * How long the window takes to draw itself anew.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "setups.h"
 
 #include <math.h>

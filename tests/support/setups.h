@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file setups.h
  * Random setups over the whole parameter ranges, the same on every machine.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "spectrum.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file spectrum.h
  * One bin at a time: the discrete-time Fourier transform at any frequency, in double precision.
  * Written for accuracy, not speed. Pure functions, any thread.

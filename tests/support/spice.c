@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "spice.h"
 
 #include <math.h>

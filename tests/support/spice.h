@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file spice.h
  * ngspice as a judge: a netlist of a setup, written from its values alone (nothing of dsp/ but the
  * parameter table is used), and its AC analysis.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /** \file within.h
  * Assertions on numbers that say what was compared.
  */
