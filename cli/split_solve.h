@@ -19,7 +19,6 @@ extern "C" {
 #endif
 
 enum {
-    CW_SPLIT_KINDS = CW_SPLIT_RC_PARALLEL + 1,
     CW_SPLIT_ROOTS = 4,                                      /**< most solutions of one kind */
     CW_SPLIT_SOLUTIONS = 2 * CW_SPLIT_KINDS * CW_SPLIT_ROOTS /**< most in all */
 };

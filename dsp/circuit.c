@@ -14,8 +14,8 @@ struct source {
 struct branches {
     struct cw_coil coil[2];
     double mutual;
-    double shunt_r, shunt_c; /* split parts across the second; see shunt_kind */
-    enum { SHUNT_NONE, SHUNT_R, SHUNT_C, SHUNT_SERIES, SHUNT_PARALLEL } shunt_kind;
+    double shunt_r, shunt_c; /* split parts across what stays of the second; see network */
+    enum cw_split_network network;
 };
 
 /* ---- the split ----------------------------------------------------------------------------- */
@@ -41,12 +41,10 @@ static void apply_split(struct branches *b, const struct cw_setup *setup)
     const double *v = setup->value;
     b->shunt_r = v[CW_P_SPLIT_RESISTOR] * 1e3;
     b->shunt_c = v[CW_P_SPLIT_CAPACITOR] * 1e-9;
-    switch ((enum cw_split_by)(int)v[CW_P_SPLIT_BY]) {
-    case CW_SPLIT_TAPPED: tap(b, v[CW_P_SPLIT_KEEP] * 0.01); break;
-    case CW_SPLIT_R: b->shunt_kind = SHUNT_R; break;
-    case CW_SPLIT_C: b->shunt_kind = SHUNT_C; break;
-    case CW_SPLIT_RC_SERIES: b->shunt_kind = SHUNT_SERIES; break;
-    case CW_SPLIT_RC_PARALLEL: b->shunt_kind = SHUNT_PARALLEL; break;
+    const struct cw_split_kind *kind = &cw_split_kind[(int)v[CW_P_SPLIT_BY]];
+    b->network = kind->network;
+    if (kind->tapped) {
+        tap(b, v[CW_P_SPLIT_KEEP] * 0.01);
     }
 }
 
@@ -55,7 +53,7 @@ static struct branches branches_of(const struct cw_setup *setup, const struct cw
     const double *v = setup->value;
     bool split = pickup->coils == CW_COILS_SERIES && v[CW_P_SPLIT] > 0.0;
     int second = split && v[CW_P_SPLIT_COIL] > 0.0 ? 0 : 1;
-    struct branches b = {{pickup->coil[1 - second], pickup->coil[second]}, pickup->mutual, 0.0, 0.0, SHUNT_NONE};
+    struct branches b = {{pickup->coil[1 - second], pickup->coil[second]}, pickup->mutual, 0.0, 0.0, CW_NETWORK_NONE};
     bool two = pickup->coils != CW_COILS_ONE && drive != CW_DRIVE_ONE_COIL;
     if (!two) {
         tap(&b, 0.0);
@@ -75,15 +73,15 @@ static void shunt_admittance(const struct branches *b, struct cw_poly *num, stru
 {
     double c2 = b->coil[1].capacitance, r = b->shunt_r, c = b->shunt_c;
     *den = cw_poly_constant(1.0);
-    switch (b->shunt_kind) {
-    case SHUNT_R: *num = cw_poly_linear(1.0 / r, c2); return;
-    case SHUNT_C: *num = cw_poly_linear(0.0, c2 + c); return;
-    case SHUNT_PARALLEL: *num = cw_poly_linear(1.0 / r, c2 + c); return;
-    case SHUNT_SERIES:
+    switch (b->network) {
+    case CW_NETWORK_R: *num = cw_poly_linear(1.0 / r, c2); return;
+    case CW_NETWORK_C: *num = cw_poly_linear(0.0, c2 + c); return;
+    case CW_NETWORK_RC_PARALLEL: *num = cw_poly_linear(1.0 / r, c2 + c); return;
+    case CW_NETWORK_RC_SERIES:
         *den = cw_poly_linear(1.0, r * c);
         *num = cw_poly_times_s(cw_poly_linear(c2 + c, r * c * c2), 1.0);
         return;
-    case SHUNT_NONE: break;
+    case CW_NETWORK_NONE: break;
     }
     *num = cw_poly_linear(0.0, c2);
 }

@@ -7,8 +7,9 @@
  *   inductor, its capacitance across the whole coil;
  * - two coils in series stand from hot to the junction (coil one) and from the junction to earth
  *   (coil two), their inductors coupled; two in parallel both stand from hot to earth;
- * - a split by parts stands across coil two; a tapped winding changes coil two itself; where
- *   coil one is the one reduced, the two coils change places in this;
+ * - a split changes coil two itself where its winding is tapped, and has its parts across what
+ *   stays of it (dsp/split_kinds.def); where coil one is the one reduced, the two coils change places
+ *   in this;
  * - volume control from hot to the wiper to earth; treble bleed from hot to the wiper;
  *   tone control from hot, or from the wiper, to earth;
  * - cable, input capacitance and input resistance from the wiper to earth. The output is the

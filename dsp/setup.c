@@ -32,11 +32,10 @@ static const struct cw_point points_POTTING[] = {{CW_POTTING_NONE, "None"},
                                                  {CW_POTTING_PARAFFIN, "Paraffin"},
                                                  {CW_POTTING_BEESWAX, "Beeswax"},
                                                  {CW_POTTING_MIXED, "Paraffin with beeswax"}};
-static const struct cw_point points_SPLIT_BY[] = {{CW_SPLIT_TAPPED, "Tapped winding"},
-                                                  {CW_SPLIT_R, "Resistor"},
-                                                  {CW_SPLIT_C, "Capacitor"},
-                                                  {CW_SPLIT_RC_SERIES, "Resistor and capacitor in series"},
-                                                  {CW_SPLIT_RC_PARALLEL, "Resistor and capacitor in parallel"}};
+static const struct cw_point points_SPLIT_BY[] = {
+#define CW_SPLIT_KIND(ID, word, label, ...) {CW_SPLIT_##ID, label},
+#include "split_kinds.def"
+};
 static const struct cw_point points_SPLIT_COIL[] = {{CW_SPLIT_COIL_TWO, "Coil two"}, {CW_SPLIT_COIL_ONE, "Coil one"}};
 
 #define POINTS_NONE NULL, 0

@@ -15,6 +15,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "split_kind.h"
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -87,7 +89,6 @@ enum cw_magnet {
     CW_MAGNETS
 };
 enum cw_potting { CW_POTTING_NONE, CW_POTTING_PARAFFIN, CW_POTTING_BEESWAX, CW_POTTING_MIXED, CW_POTTINGS };
-enum cw_split_by { CW_SPLIT_TAPPED, CW_SPLIT_R, CW_SPLIT_C, CW_SPLIT_RC_SERIES, CW_SPLIT_RC_PARALLEL };
 enum cw_split_coil { CW_SPLIT_COIL_TWO, CW_SPLIT_COIL_ONE };
 
 /** One named value of a list parameter. */

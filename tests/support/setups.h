@@ -31,8 +31,8 @@ int rng_pick(struct rng *rng, int count);
 double setups_value(struct rng *rng, const struct cw_param_info *info);
 
 /** Kinds of wiring that setups_random() goes through: one coil, parallel, series unsplit, and
- * series with each of the five splits. */
-enum { SETUPS_KINDS = 8 };
+ * series with each kind of split. */
+enum { SETUPS_KINDS = 3 + CW_SPLIT_KINDS };
 
 /** Random setup number \p index of kind \p index modulo SETUPS_KINDS, with measured coil values.
  * The ends of the controls (volume and tone at 0 and 10, no bleed, bleed by a bare capacitor,
