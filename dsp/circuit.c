@@ -24,7 +24,7 @@ static void tap(struct branches *b, double keep)
 {
     struct cw_coil *two = &b->coil[1];
     if (keep <= 0.0) {
-        *two = (struct cw_coil){0.0, 0.0, 0.0, 0.0, 0.0};
+        *two = (struct cw_coil){.emf = 0.0};
         b->mutual = 0.0;
         return;
     }

@@ -48,6 +48,28 @@ static double db_to_ratio(double db) { return pow(10.0, db / 20.0); }
 
 static double percent(const struct cw_setup *setup, enum cw_param_id id) { return setup->value[id] / 100.0; }
 
+/* ---- inductance ---- */
+
+double cw_coil_inductance_dc(const struct cw_coil *coil) { return cw_coil_inductance_at(coil, 0.0); }
+
+double cw_coil_inductance_at(const struct cw_coil *coil, double hz)
+{
+    double omega = 2.0 * pi * hz, sum = coil->inductance;
+    for (int i = 0; i < CW_BRANCHES; i++) {
+        const struct cw_branch *b = &coil->branch[i];
+        double over_corner = b->inductance > 0.0 ? omega * b->inductance / b->resistance : 0.0;
+        sum += b->inductance / (1.0 + over_corner * over_corner);
+    }
+    return sum;
+}
+
+double cw_coil_mutual(const struct cw_coil *one, const struct cw_coil *two, double coupling)
+{
+    static const double most = 0.9;
+    double asked = coupling * sqrt(cw_coil_inductance_dc(one) * cw_coil_inductance_dc(two));
+    return fmin(asked, most * sqrt(one->inductance * two->inductance));
+}
+
 /* ---- measured values ---- */
 
 /* The values at the leads of a pickup with its coils in series. */
@@ -246,7 +268,7 @@ static struct cw_coil wound(const struct cw_setup *setup, const struct cw_windin
     double air = winding->turns * winding->turns * percent(setup, CW_P_INDUCTANCE_CAL) *
                  cw_inductance_racetrack(former.straight, former.inner_radius, former.height, winding->build);
 
-    struct cw_coil coil;
+    struct cw_coil coil = {.branch = {{0.0, 0.0}}};
     coil.emf = winding->turns / reference_turns * emf_of_a_turn(setup) * db_to_ratio(setup->value[CW_P_SENSITIVITY]);
     coil.resistance = winding->wire_length * cw_wire_ohm_per_metre(lay.bare) * percent(setup, CW_P_RESISTANCE_CAL);
     coil.inductance = air * cw_coil_core_effect(setup, winding->mean_area, bench_hz).inductance;
@@ -278,7 +300,7 @@ void cw_coil_solve(const struct cw_setup *setup, struct cw_pickup *pickup)
     } else {
         solve_measured(setup, pickup);
     }
-    pickup->mutual = setup->value[CW_P_COUPLING] * sqrt(pickup->coil[0].inductance * pickup->coil[1].inductance);
+    pickup->mutual = cw_coil_mutual(&pickup->coil[0], &pickup->coil[1], setup->value[CW_P_COUPLING]);
 }
 
 /* ---- uncertainty ---- */

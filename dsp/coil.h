@@ -10,33 +10,61 @@
 #ifndef CW_COIL_H
 #define CW_COIL_H
 
+#include <stdbool.h>
+
 #include "setup.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
 
+/** A part of a coil's inductance that its core takes away towards high frequencies: an inductance with a
+ * resistance across it. Its corner is resistance / (2 pi inductance). */
+struct cw_branch {
+    double inductance; /**< henry; 0: there is none */
+    double resistance; /**< ohm, above 0 */
+};
+
+enum { CW_BRANCHES = 2 };
+
 /** One coil: in series its EMF, its resistance and its inductor; the loss resistor across the
- * inductor; the capacitance across the whole. */
+ * inductor; the capacitance across the whole. The inductor is, in series, the inductance that does not
+ * lose and the branches. */
 struct cw_coil {
     double emf;         /**< measured: share of the EMF, the unsplit pickup's add up to its sensitivity;
                              winding: over the EMF of the reference coil,
                              times its sensitivity */
     double resistance;  /**< ohm, DC at 20 degrees C */
-    double inductance;  /**< henry, as measured at 120 Hz */
+    double inductance;  /**< henry, the part that does not lose; it alone carries mutual inductance */
     double capacitance; /**< farad */
-    double loss;        /**< ohm */
+    double loss;        /**< ohm, across the whole inductor (not the branches alone); 0: there is none */
+    struct cw_branch branch[CW_BRANCHES]; /**< in any order */
 };
 
-/** A pickup before any split: one coil, or two that are coupled. */
+/** A pickup before any split: one coil, or two that are coupled.
+ *
+ * Passive where mutual^2 is below the product of the coils' \c inductance, which cw_coil_mutual() sees to. */
 struct cw_pickup {
     enum cw_coils coils;
     struct cw_coil coil[2]; /**< coil one (hot side), coil two; coil two is all zero where there is one */
-    double mutual;          /**< henry, series-aiding */
+    double mutual;          /**< henry, series-aiding, between the parts that do not lose */
+    bool constant_emf;      /**< the EMF does not fall with the core's inductance: for tests. Usually false:
+                                 the string's flux passes the core that the coil's own passes */
     double fill;            /**< share of the former's window that the turns of the fuller coil ask for;
                                  0 for measured values */
     double turns;           /**< turns of coil one after the clamp to the former; 0 for measured values */
 };
+
+/** Inductance of a coil at 0 Hz, henry: of all its parts. */
+double cw_coil_inductance_dc(const struct cw_coil *coil);
+
+/** Inductance of a coil at \p hz, henry: the real part of that of its inductor, without the resistor and the
+ * capacitance across it. */
+double cw_coil_inductance_at(const struct cw_coil *coil, double hz);
+
+/** Mutual inductance, henry, of two coils with the coupling factor \p coupling, which is against their
+ * inductances at 0 Hz; not more than 0.9 of what the parts that do not lose can carry. */
+double cw_coil_mutual(const struct cw_coil *one, const struct cw_coil *two, double coupling);
 
 /** Work out the coils of a setup whose values are clean (see cw_param_clean()).
  *
