@@ -21,7 +21,7 @@ WARN := -Wall -Wextra -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-protot
 # Errors of maths functions are never read, so errno need not be set; NaN semantics stay. No fused
 # operations are made up by the compiler: a block must give the same bits however it is cut.
 BASE := -std=c11 -D_POSIX_C_SOURCE=200809L $(WARN) -fno-math-errno -ffp-contract=off -fvisibility=hidden -pthread -MMD -MP \
-        -DCW_VERSION='"$(VERSION)"' -Idsp
+        -DCW_VERSION='"$(VERSION)"' -Idsp -Iworkshop -Iworkshop/plot
 ALL_CFLAGS = $(BASE) $(CFLAGS) $(EXTRA_CFLAGS)
 ALL_LDFLAGS = $(LDFLAGS) $(EXTRA_LDFLAGS)
 
@@ -41,13 +41,14 @@ PRESETS := $(wildcard presets/*.ttl)
 objects = $(patsubst %.c,$(B)/obj/%.o,$(wildcard $(1)))
 DSP_OBJ := $(call objects,dsp/*.c)
 PLUGIN_OBJ := $(call objects,plugin/*.c)
-PLOT_OBJ := $(call objects,plugin/ui/plot*.c)
+WORKSHOP_OBJ := $(call objects,workshop/*.c workshop/plot/*.c)
 # The window, in two parts: what talks to the host and to X, and the rest, which tests can call.
 UI_GLUE_OBJ := $(call objects,plugin/ui/ui.c plugin/ui/window.c)
-UI_OBJ := $(filter-out $(PLOT_OBJ) $(UI_GLUE_OBJ),$(call objects,plugin/ui/*.c))
+UI_OBJ := $(filter-out $(UI_GLUE_OBJ),$(call objects,plugin/ui/*.c))
 CLI_OBJ := $(call objects,cli/*.c)
 SUPPORT_OBJ := $(call objects,tests/support/*.c)
 DSP_LIB := $(B)/libcoilwright.a
+WORKSHOP_LIB := $(B)/libworkshop.a
 # All of the program but main(), so that tests can call its functions; and what only tests use.
 CLI_LIB := $(B)/libcommands.a
 UI_LIB := $(B)/libwindow.a
@@ -67,11 +68,17 @@ $(B)/obj/dsp/%.o: dsp/%.c Makefile
 	$(call say,CC  )
 	$(Q)$(CC) $(ALL_CFLAGS) $(CORE_CFLAGS) -fPIC -c -o $@ $<
 
-# The window, and the drawing routine that it shares with the program.
+# Pure answers that the faces share; it draws by cairo.
+$(B)/obj/workshop/%.o: workshop/%.c Makefile
+	@mkdir -p $(@D)
+	$(call say,CC  )
+	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo) -fPIC -c -o $@ $<
+
+# The window.
 $(B)/obj/plugin/ui/%.o: plugin/ui/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
-	$(Q)$(CC) $(ALL_CFLAGS) -Icli $(call PC,--cflags cairo x11 lv2) -fPIC -c -o $@ $<
+	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo x11 lv2) -fPIC -c -o $@ $<
 
 $(B)/obj/plugin/%.o: plugin/%.c Makefile
 	@mkdir -p $(@D)
@@ -81,7 +88,7 @@ $(B)/obj/plugin/%.o: plugin/%.c Makefile
 $(B)/obj/cli/%.o: cli/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
-	$(Q)$(CC) $(ALL_CFLAGS) -Iplugin/ui $(call PC,--cflags $(CLI_PACKAGES)) -fPIC -c -o $@ $<
+	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags $(CLI_PACKAGES)) -fPIC -c -o $@ $<
 
 $(B)/obj/tests/%.o: tests/%.c Makefile
 	@mkdir -p $(@D)
@@ -89,15 +96,16 @@ $(B)/obj/tests/%.o: tests/%.c Makefile
 	$(Q)$(CC) $(ALL_CFLAGS) -Itests/support -Icli -Iplugin -Iplugin/ui $(call PC,--cflags $(TEST_PACKAGES)) -c -o $@ $<
 
 $(DSP_LIB): $(DSP_OBJ)
-$(CLI_LIB): $(filter-out $(B)/obj/cli/main.o,$(CLI_OBJ)) $(PLOT_OBJ)
+$(CLI_LIB): $(filter-out $(B)/obj/cli/main.o,$(CLI_OBJ))
+$(WORKSHOP_LIB): $(WORKSHOP_OBJ)
 $(SUPPORT_LIB): $(SUPPORT_OBJ)
 $(UI_LIB): $(UI_OBJ)
-$(DSP_LIB) $(CLI_LIB) $(SUPPORT_LIB) $(UI_LIB):
+$(DSP_LIB) $(WORKSHOP_LIB) $(CLI_LIB) $(SUPPORT_LIB) $(UI_LIB):
 	@rm -f $@
 	$(call say,AR  )
 	$(Q)$(AR) rcs $@ $^
 
-$(PROGRAM): $(B)/obj/cli/main.o $(CLI_LIB) $(DSP_LIB)
+$(PROGRAM): $(B)/obj/cli/main.o $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
 
@@ -109,7 +117,7 @@ $(BUNDLE)/coilwright.so: $(PLUGIN_OBJ) $(DSP_LIB)
 
 # The window's own binary. It reads values as the program does. It stays loaded once it was: cairo
 # and fontconfig keep tables for good, which would be lost and made anew each time it is opened.
-$(BUNDLE)/coilwright_ui.so: $(UI_GLUE_OBJ) $(UI_LIB) $(PLOT_OBJ) $(B)/obj/cli/quantity.o $(DSP_LIB) plugin/ui/ui.map
+$(BUNDLE)/coilwright_ui.so: $(UI_GLUE_OBJ) $(UI_LIB) $(WORKSHOP_LIB) $(DSP_LIB) plugin/ui/ui.map
 	@mkdir -p $(@D)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -shared -Wl,--version-script=plugin/ui/ui.map -Wl,-z,nodelete -o $@ $(filter-out %.map,$^) \
@@ -175,7 +183,7 @@ check:
 .PHONY: tests
 tests: $(TESTS)
 
-$(B)/tests/%: $(B)/obj/tests/%.o $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(DSP_LIB)
+$(B)/tests/%: $(B)/obj/tests/%.o $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	@mkdir -p $(@D)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(TEST_PACKAGES)) -lm
@@ -201,7 +209,7 @@ bench:
 	@CW_BUNDLE=$(BUNDLE) CW_PROGRAM=$(PROGRAM) CW_FLAGS='$(strip $(CFLAGS) $(EXTRA_CFLAGS))' $(B)/bench $(B)/bench.md
 	@mv $(B)/bench.md docs/bench.md
 
-$(B)/bench: $(call objects,tests/bench/*.c) $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(DSP_LIB)
+$(B)/bench: $(call objects,tests/bench/*.c) $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
 

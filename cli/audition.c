@@ -15,6 +15,7 @@
 #include "command.h"
 #include "curve.h"
 #include "leads.h"
+#include "leads_table.h"
 #include "message.h"
 #include "output.h"
 #include "phrase.h"

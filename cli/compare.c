@@ -9,6 +9,7 @@
 #include "circuit.h"
 #include "command.h"
 #include "leads.h"
+#include "leads_table.h"
 #include "loudness.h"
 #include "output.h"
 #include "quantity.h"

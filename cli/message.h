@@ -11,14 +11,10 @@
 #include <stdarg.h>
 #include <stddef.h>
 
+#include "attributes.h"
+
 #ifdef __cplusplus
 extern "C" {
-#endif
-
-#if defined(__GNUC__)
-#define CW_PRINTF(at, first) __attribute__((format(printf, at, first)))
-#else
-#define CW_PRINTF(at, first)
 #endif
 
 /** "coilwright: MESSAGE". */

@@ -10,6 +10,7 @@
 #include "coil.h"
 #include "command.h"
 #include "leads.h"
+#include "leads_table.h"
 #include "options.h"
 #include "output.h"
 #include "quantity.h"

@@ -10,6 +10,8 @@
 #include "curve.h"
 #include "frequencies.h"
 #include "leads.h"
+#include "leads_table.h"
+#include "numbers.h"
 #include "output.h"
 #include "plot_file.h"
 #include "quantity.h"
@@ -217,7 +219,7 @@ static void add_meter(struct cw_table *table, enum cw_meter_id id, double value,
     if (csv) {
         cw_table_add(table, "%.6g", value);
     } else if (id == CW_M_RESONANCE) {
-        cw_table_add(table, "%s", value > 0 ? cw_plot_print_hz(value, text, sizeof text) : "none");
+        cw_table_add(table, "%s", value > 0 ? cw_print_hz(value, text, sizeof text) : "none");
     } else if (info->unit == CW_UNIT_DB && value <= info->minimum) {
         cw_table_add(table, "none");
     } else {

@@ -11,14 +11,18 @@
 #include "command.h"
 #include "curve.h"
 #include "leads.h"
+#include "leads_table.h"
 #include "message.h"
 #include "output.h"
 #include "plot_curve.h"
 #include "plot_file.h"
 #include "quantity.h"
+#include "schematic_file.h"
 #include "split_report.h"
 #include "split_schematic.h"
 #include "split_solve.h"
+#include "split_words.h"
+#include "take_load.h"
 
 enum option {
     OPT_AT_MOST = 1,

@@ -1,12 +1,11 @@
 /* SPDX-License-Identifier: ISC */
 /** \file split_report.h
- * Splits in words and tables.
+ * The answer of the split solver as the program prints it.
  */
 #ifndef CW_SPLIT_REPORT_H
 #define CW_SPLIT_REPORT_H
 
 #include <stdbool.h>
-#include <stddef.h>
 #include <stdio.h>
 
 #include "split_solve.h"
@@ -14,38 +13,6 @@
 #ifdef __cplusplus
 extern "C" {
 #endif
-
-/** Room for a sentence. */
-enum { CW_SPLIT_TEXT = 320 };
-
-/** "Tapped winding", "Resistor" ... */
-const char *cw_split_name(enum cw_split_by by);
-
-/** One word, as in file names and on the command line: "tap", "resistor" ... */
-const char *cw_split_word(enum cw_split_by by);
-
-/** "4.7 kΩ", "470 Ω", "1 MΩ"; "220 nF", "1 µF", "470 pF". \return text */
-const char *cw_print_ohms(double kilohm, char *text, size_t size);
-const char *cw_print_farads(double nanofarad, char *text, size_t size);
-
-/** The parts of a split setup: "10 kΩ + 22 nF in series", "50 % of coil two kept".
- * \param turns of the reduced coil, or 0 where they are not known. \return text */
-const char *cw_split_parts(const struct cw_setup *setup, double turns_kept, double turns, char *text, size_t size);
-
-/** What a solution is like, as one sentence in plain words. \return text */
-const char *cw_split_words(const struct cw_split_answer *answer, const struct cw_split_solution *solution,
-                           char text[CW_SPLIT_TEXT]);
-
-/** What a solution leaves to be desired, and what the rounding does; "" where there is nothing to
- * say. \return text */
-const char *cw_split_remark(const struct cw_split_wish *wish, const struct cw_split_solution *solution,
-                            char text[CW_SPLIT_TEXT]);
-
-/** How the level is told: "weighted loudness", "at 1.00 kHz" ... \return text */
-const char *cw_measure_name(const struct cw_measure *measure, char *text, size_t size);
-
-/** Name of the files of solution \p index, without suffix: "02-resistor". \return text */
-const char *cw_split_file_name(const struct cw_split_answer *answer, int index, char *text, size_t size);
 
 /** The whole answer for people. Reports and returns false on failure. */
 bool cw_split_print(FILE *stream, const char *label, const struct cw_split_wish *wish,

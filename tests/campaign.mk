@@ -18,7 +18,7 @@ fuzz-build: bundle
 
 fuzz-targets: $(FUZZ_TARGETS:%=$(B)/%)
 
-$(B)/fuzz_%: $(B)/obj/tests/fuzz/fuzz_%.o $(B)/obj/tests/fuzz/support.o $(PLUGIN_OBJ) $(CLI_LIB) $(DSP_LIB)
+$(B)/fuzz_%: $(B)/obj/tests/fuzz/fuzz_%.o $(B)/obj/tests/fuzz/support.o $(PLUGIN_OBJ) $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -fsanitize=fuzzer -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
 
@@ -78,6 +78,6 @@ coverage:
 	@find $(B)/coverage -name '*.gcda' -exec rm -f {} +
 	@CW_BUILD=$(B)/coverage JOBS=$(JOBS) CW_BRIEF=1 sh tests/run $(patsubst $(B)/%,$(B)/coverage/%,$(TESTS)) \
 	        tests/test_cli.sh tests/test_new.sh tests/test_split.sh tests/test_audition.sh || true
-	@gcovr --root . --filter 'dsp/' --filter 'plugin/' --filter 'cli/' --object-directory $(B)/coverage \
+	@gcovr --root . --filter 'dsp/' --filter 'workshop/' --filter 'plugin/' --filter 'cli/' --object-directory $(B)/coverage \
 	        --exclude-unreachable-branches --print-summary --output $(B)/coverage.txt $(B)/coverage
-	@for f in dsp plugin cli; do echo "$$f: $$(gcovr --root . --filter "$$f/" $(B)/coverage | sed -n 's/^TOTAL *//p')"; done
+	@for f in dsp workshop plugin cli; do echo "$$f: $$(gcovr --root . --filter "$$f/" $(B)/coverage | sed -n 's/^TOTAL *//p')"; done

@@ -12,6 +12,7 @@
 
 #include <cmocka.h>
 
+#include "numbers.h"
 #include "plot.h"
 #include "plot_place.h"
 #include "setups.h"
@@ -136,11 +137,11 @@ static void words(void **state)
         assert_true(length < CW_PLOT_TEXT);
         assert_true((length - (size_t)lead) % 3 == 0);
     }
-    assert_string_equal(cw_plot_print_hz(2871.4, hz, sizeof hz), "2.87 kHz");
-    assert_string_equal(cw_plot_print_hz(412.3, hz, sizeof hz), "412 Hz");
-    assert_string_equal(cw_plot_print_hz(999.7, hz, sizeof hz), "1.00 kHz");
-    assert_string_equal(cw_plot_print_hz(12345, hz, sizeof hz), "12.3 kHz");
-    assert_string_equal(cw_plot_print_hz(20, hz, sizeof hz), "20.0 Hz");
+    assert_string_equal(cw_print_hz(2871.4, hz, sizeof hz), "2.87 kHz");
+    assert_string_equal(cw_print_hz(412.3, hz, sizeof hz), "412 Hz");
+    assert_string_equal(cw_print_hz(999.7, hz, sizeof hz), "1.00 kHz");
+    assert_string_equal(cw_print_hz(12345, hz, sizeof hz), "12.3 kHz");
+    assert_string_equal(cw_print_hz(20, hz, sizeof hz), "20.0 Hz");
 }
 
 static void ranges(void **state)

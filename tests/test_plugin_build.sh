@@ -28,14 +28,14 @@ for compiler in gcc clang; do
         { grep -m 20 -e error -e warning '$scratch/log'; false; }"
 done
 
-for header in dsp/*.h plugin/*.h plugin/ui/*.h cli/*.h; do
+for header in dsp/*.h workshop/*.h workshop/plot/*.h plugin/*.h plugin/ui/*.h cli/*.h; do
     [ -e "$header" ] || continue
-    check "$header does not stand alone" ${CC:-cc} -std=c11 -D_POSIX_C_SOURCE=200809L -Wall -Wextra -Werror -Idsp -Icli -Iplugin/ui \
+    check "$header does not stand alone" ${CC:-cc} -std=c11 -D_POSIX_C_SOURCE=200809L -Wall -Wextra -Werror -Idsp -Iworkshop -Iworkshop/plot -Icli -Iplugin/ui \
         $(pkg-config --cflags lilv-0 cairo sndfile) -fsyntax-only -x c "$header" -Wno-unused-function
 done
 if need clang 'headers are not compiled as C++'; then
-    for header in dsp/*.h; do
-        check "$header is not C++ as well" clang -x c++ -std=c++11 -Wall -Wextra -Werror -Wno-unused-function -Idsp -fsyntax-only "$header"
+    for header in dsp/*.h workshop/*.h workshop/plot/*.h; do
+        check "$header is not C++ as well" clang -x c++ -std=c++11 -Wall -Wextra -Werror -Wno-unused-function -Idsp -Iworkshop -Iworkshop/plot $(pkg-config --cflags cairo) -fsyntax-only "$header"
     done
 fi
 counts_done

@@ -21,9 +21,11 @@
 
 #include "circuit.h"
 #include "loudness.h"
+#include "numbers.h"
 #include "setups.h"
 #include "spice.h"
 #include "split_report.h"
+#include "split_words.h"
 #include "split_solve.h"
 #include "within.h"
 

@@ -14,6 +14,7 @@
 #include <cmocka.h>
 
 #include "split_report.h"
+#include "schematic_file.h"
 #include "split_schematic.h"
 
 enum { WIDTH = CW_SCHEMATIC_WIDTH, HEIGHT = CW_SCHEMATIC_HEIGHT, MARGIN = 12 };

@@ -23,6 +23,7 @@
 #include "level.h"
 #include "setups.h"
 #include "split_solve.h"
+#include "take_load.h"
 #include "within.h"
 
 static const char *const folder = "/usr/share/sonic-pi/samples";

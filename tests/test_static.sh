@@ -4,10 +4,10 @@
 . tests/support/counts.sh
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
-flags=(-std=c11 -D_POSIX_C_SOURCE=200809L '-DCW_VERSION="0"' -Idsp -Icli -Iplugin/ui)
+flags=(-std=c11 -D_POSIX_C_SOURCE=200809L '-DCW_VERSION="0"' -Idsp -Iworkshop -Iworkshop/plot -Icli -Iplugin/ui)
 # shellcheck disable=SC2207 # flags have no blanks
 flags+=($(pkg-config --cflags lilv-0 serd-0 sndfile cairo libebur128 kissfft-float x11 lv2))
-files=(dsp/*.c plugin/*.c plugin/ui/*.c cli/*.c ttl/*.c)
+files=(dsp/*.c workshop/*.c workshop/plot/*.c plugin/*.c plugin/ui/*.c cli/*.c ttl/*.c)
 
 if need clang-tidy 'the sources are not analysed by it'; then
     printf '%s\n' "${files[@]}" |
@@ -29,8 +29,8 @@ fi
 
 if need cppcheck 'the sources are not analysed by it'; then
     look() { cppcheck --quiet --enable=warning,performance,portability --inline-suppr --std=c11 --error-exitcode=3 -j "${JOBS:-2}" \
-        --suppressions-list=tests/support/cppcheck.txt -Idsp -Iplugin -Iplugin/ui -Icli '-DCW_VERSION="0"' "$@" 2>"$scratch/log"; }
-    for folder in dsp plugin plugin/ui cli ttl; do
+        --suppressions-list=tests/support/cppcheck.txt -Idsp -Iworkshop -Iworkshop/plot -Iplugin -Iplugin/ui -Icli '-DCW_VERSION="0"' "$@" 2>"$scratch/log"; }
+    for folder in dsp workshop workshop/plot plugin plugin/ui cli ttl; do
         if look $folder/*.c; then pass; else fail "cppcheck of $folder: $(head -n 12 "$scratch/log")"; fi
     done
     printf 'void f(void);\nvoid f(void) { int a[2]; a[3] = 0; }\n' >"$scratch/bad.c"

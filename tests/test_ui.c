@@ -18,6 +18,7 @@
 #include "draw.h"
 #include "hint.h"
 #include "host.h"
+#include "numbers.h"
 #include "setups.h"
 #include "view.h"
 #include "words.h"
@@ -446,8 +447,8 @@ static void test_twice_the_cable_in_words(void **state)
     within(atof(text + 3), 20.0 * log10((120.0 + 1000.0) / (120.0 + 500.0)), 0.2,
            "level far above the resonance, in words");
     cw_words_cable(&view->model, CW_B, false, text, sizeof text);
-    cw_plot_print_hz(1.0 / (2 * acos(-1.0) * sqrt(4.5 * 1120e-12)), loaded, sizeof loaded);
-    cw_plot_print_hz(1.0 / (2 * acos(-1.0) * sqrt(4.5 * 120e-12)), bare, sizeof bare);
+    cw_print_hz(1.0 / (2 * acos(-1.0) * sqrt(4.5 * 1120e-12)), loaded, sizeof loaded);
+    cw_print_hz(1.0 / (2 * acos(-1.0) * sqrt(4.5 * 120e-12)), bare, sizeof bare);
     double hz_loaded = 0, hz_bare = 0;
     assert_int_equal(sscanf(text, "10 m, 1000 pF: resonance %lf kHz; with no cable: %lf kHz", &hz_loaded, &hz_bare), 2);
     within_share(hz_loaded, atof(loaded), 0.03, "resonance with the cable");

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "hint.h"
 
+#include "numbers.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -127,7 +129,7 @@ static bool of_full_former(const struct cw_view *view, struct cw_hint *hint)
 static void of_plot(const struct cw_plot *plot, struct cw_hint *hint)
 {
     size_t used = 0;
-    cw_plot_print_hz(plot->crosshair_hz, hint->name, sizeof hint->name);
+    cw_print_hz(plot->crosshair_hz, hint->name, sizeof hint->name);
     for (size_t i = 0; i < plot->count && used < sizeof hint->meaning; i++) {
         double db = cw_plot_value(&plot->curve[i], plot->crosshair_hz);
         used +=

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "words.h"
 
+#include "numbers.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -17,7 +19,7 @@ void cw_words_db(double db, char *text, size_t size)
 void cw_words_resonance(double hz, char *text, size_t size)
 {
     if (hz > 0.0) {
-        cw_plot_print_hz(hz, text, size);
+        cw_print_hz(hz, text, size);
     } else {
         snprintf(text, size, "no peak");
     }

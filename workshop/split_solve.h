@@ -2,7 +2,7 @@
 /** \file split_solve.h
  * Which split, and which parts, give a wanted level; and what that costs in tone and hum.
  *
- * Threading class: pure but for a measure by a recording (see split_take.h); no allocation, no
+ * Threading class: pure but for a measure by a recording (see take.h); no allocation, no
  * I/O; some milliseconds, so not for the audio thread.
  */
 #ifndef CW_SPLIT_SOLVE_H

@@ -1,87 +1,11 @@
 /* SPDX-License-Identifier: ISC */
-#include "leads.h"
+#include "leads_table.h"
 
 #include <math.h>
-#include <string.h>
 
-#include "circuit.h"
 #include "message.h"
 #include "quantity.h"
 #include "wire.h"
-
-/* ---- values ---- */
-
-static double both(const struct cw_pickup *pickup, double one, double two, bool adds_in_series)
-{
-    if (pickup->coils == CW_COILS_ONE) {
-        return one;
-    }
-    bool sum = (pickup->coils == CW_COILS_SERIES) == adds_in_series;
-    return sum ? one + two : one * two / (one + two);
-}
-
-static double emf_at_leads(const struct cw_pickup *pickup)
-{
-    double sum = pickup->coil[0].emf + pickup->coil[1].emf;
-    return pickup->coils == CW_COILS_PARALLEL ? sum / 2.0 : sum;
-}
-
-static void solve_leads(const struct cw_setup *setup, const struct cw_pickup *pickup, double value[CW_LEADS])
-{
-    const struct cw_coil *one = &pickup->coil[0], *two = &pickup->coil[1];
-    struct cw_transfer h;
-    value[CW_LEAD_RESISTANCE] = cw_circuit_dc_resistance(setup, pickup);
-    value[CW_LEAD_INDUCTANCE] = cw_circuit_lead_inductance(setup, pickup);
-    value[CW_LEAD_CAPACITANCE] = both(pickup, one->capacitance, two->capacitance, false);
-    value[CW_LEAD_LOSS] = both(pickup, one->loss, two->loss, true);
-    value[CW_LEAD_EMF] = 20.0 * log10(emf_at_leads(pickup));
-    cw_circuit_impedance(setup, pickup, &h);
-    value[CW_LEAD_UNLOADED] = cw_transfer_peak(&h).hz;
-    cw_circuit_transfer(setup, pickup, CW_DRIVE_STRING, &h);
-    struct cw_peak peak = cw_transfer_peak(&h);
-    value[CW_LEAD_RESONANCE] = peak.hz;
-    value[CW_LEAD_PEAK] = peak.db;
-}
-
-/* The pickup with one of its values raised by a share, in both coils. */
-static struct cw_pickup raised(struct cw_pickup pickup, const struct cw_uncertainty *by)
-{
-    for (int i = 0; i < 2; i++) {
-        pickup.coil[i].resistance *= 1.0 + by->resistance;
-        pickup.coil[i].inductance *= 1.0 + by->inductance;
-        pickup.coil[i].capacitance *= 1.0 + by->capacitance;
-        pickup.coil[i].loss *= 1.0 + by->loss;
-        pickup.coil[i].emf *= 1.0 + by->emf;
-    }
-    pickup.mutual *= 1.0 + by->inductance;
-    return pickup;
-}
-
-/* Each uncertain value moved alone; what follows adds up as squares. */
-void cw_lead_values_of(const struct cw_setup *setup, struct cw_lead_values *values)
-{
-    struct cw_pickup pickup;
-    struct cw_uncertainty u;
-    cw_coil_solve(setup, &pickup);
-    cw_coil_uncertainty(setup, &u);
-    solve_leads(setup, &pickup, values->value);
-    const struct cw_uncertainty alone[] = {{.resistance = u.resistance},
-                                           {.inductance = u.inductance},
-                                           {.capacitance = u.capacitance},
-                                           {.loss = u.loss},
-                                           {.emf = u.emf}};
-    memset(values->spread, 0, sizeof values->spread);
-    for (size_t i = 0; i < sizeof alone / sizeof alone[0]; i++) {
-        struct cw_pickup moved = raised(pickup, &alone[i]);
-        double value[CW_LEADS];
-        solve_leads(setup, &moved, value);
-        for (int id = 0; id < CW_LEADS; id++) {
-            values->spread[id] = hypot(values->spread[id], value[id] - values->value[id]);
-        }
-    }
-}
-
-/* ---- how they are shown ---- */
 
 /* How a value is written: in which unit, with how many decimals. */
 static const struct form {

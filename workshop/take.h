@@ -1,12 +1,11 @@
 /* SPDX-License-Identifier: ISC */
-/** \file split_take.h
+/** \file take.h
  * A recording as loudness sees it: its K-weighted power spectrum over time, so that the integrated
  * loudness (ITU-R BS.1770-4, gates included) through any response can be worked out at once.
  */
-#ifndef CW_SPLIT_TAKE_H
-#define CW_SPLIT_TAKE_H
+#ifndef CW_TAKE_H
+#define CW_TAKE_H
 
-#include <stdbool.h>
 #include <stddef.h>
 
 #include "transfer.h"
@@ -27,11 +26,7 @@ struct cw_take {
     double *block;            /**< scratch of cw_take_loudness(), so one thread at a time */
 };
 
-/** Read and analyse a recording. Reports and returns false on failure, among it a recording of less
- * than 0.4 s.
- * \param channel  as for cw_audio_open()
- * \param recorded what the recording was made through, divided out; NULL for nothing */
-bool cw_take_load(struct cw_take *take, const char *path, int channel, const struct cw_transfer *recorded);
+/** Empty it. */
 void cw_take_free(struct cw_take *take);
 
 /** Integrated loudness of the recording through a response, LUFS; -HUGE_VAL where all of it is below

@@ -7,7 +7,7 @@
 #ifndef CW_PLOT_PLACE_H
 #define CW_PLOT_PLACE_H
 
-#include "plot.h"
+#include "plot_model.h"
 
 #ifdef __cplusplus
 extern "C" {

@@ -2,12 +2,12 @@
 /** \file split_measure.h
  * By what a split's level and tone are told.
  *
- * Pure functions, but for a measure by a recording (see split_take.h).
+ * Pure functions, but for a measure by a recording (see take.h).
  */
 #ifndef CW_SPLIT_MEASURE_H
 #define CW_SPLIT_MEASURE_H
 
-#include "split_take.h"
+#include "take.h"
 #include "transfer.h"
 
 #ifdef __cplusplus

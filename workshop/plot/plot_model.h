@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/** \file plot.h
+/** \file plot_model.h
  * The picture of responses: one routine draws to the window, PNG, SVG and PDF.
  *
  * The model (struct cw_plot) holds the values that are drawn; whoever fills it calls the core's
@@ -8,10 +8,9 @@
  * Threading class: one thread at a time for each model and surface; not the audio thread
  * (drawing allocates). The functions of plot_model.c do not allocate.
  */
-#ifndef CW_PLOT_H
-#define CW_PLOT_H
+#ifndef CW_PLOT_MODEL_H
+#define CW_PLOT_MODEL_H
 
-#include <cairo.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -94,26 +93,11 @@ struct cw_plot_curve *cw_plot_add(struct cw_plot *plot, const char *label);
 double cw_plot_value(const struct cw_plot_curve *curve, double hz);
 /** The vertical axis for a frame of the given height in unscaled pixels. */
 struct cw_plot_range cw_plot_range_of(const struct cw_plot *plot, double height);
-/** "2.87 kHz", "412 Hz". \return text */
-const char *cw_plot_print_hz(double hz, char *text, size_t size);
 /** Place on the page of a frequency or a value, and back. */
 double cw_plot_x(const struct cw_plot_frame *frame, double hz);
 double cw_plot_y(const struct cw_plot_frame *frame, double value);
 double cw_plot_hz_at(const struct cw_plot_frame *frame, double x);
 /** @} */
-
-/** Draw into the rectangle from 0, 0 to width, height of the context's user space.
- * \param scale size of text and lines: 1 for about 96 dots an inch
- * \param frame where the curves came to stand, or NULL
- * Nothing is drawn outside the rectangle. */
-void cw_plot_draw(cairo_t *cr, const struct cw_plot *plot, double width, double height, double scale,
-                  struct cw_plot_frame *frame);
-
-/** Colour of a line style, so that names elsewhere match the curves: red, green, blue from 0 to 1. */
-void cw_plot_colour(int style, bool dark, double rgb[3]);
-
-/** Draw a sample of a line style from x to the right. */
-void cw_plot_swatch(cairo_t *cr, int style, bool dark, double x, double y, double width, double scale);
 
 #ifdef __cplusplus
 }

@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "plot.h"
+#include "plot_model.h"
 
 void cw_plot_clear(struct cw_plot *plot) { memset(plot, 0, sizeof *plot); }
 
@@ -204,20 +204,6 @@ struct cw_plot_range cw_plot_range_of(const struct cw_plot *plot, double height)
     case CW_PLOT_LEVEL:
     default: return level_range(low, high, height);
     }
-}
-
-const char *cw_plot_print_hz(double hz, char *text, size_t size)
-{
-    if (hz >= 9995.0) {
-        snprintf(text, size, "%.1f kHz", hz / 1000.0);
-    } else if (hz >= 999.5) {
-        snprintf(text, size, "%.2f kHz", hz / 1000.0);
-    } else if (hz >= 99.95) {
-        snprintf(text, size, "%.0f Hz", hz);
-    } else {
-        snprintf(text, size, "%.1f Hz", hz);
-    }
-    return text;
 }
 
 double cw_plot_x(const struct cw_plot_frame *frame, double hz)

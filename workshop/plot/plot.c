@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "numbers.h"
 #include "plot_place.h"
 
 struct colour {
@@ -350,7 +351,7 @@ static bool peak_in_frame(const struct pen *pen, const struct cw_plot_curve *cur
 static void print_peak(const struct cw_plot_curve *curve, char *text, size_t size)
 {
     char hz[24], db[24];
-    cw_plot_print_hz(curve->peak_hz, hz, sizeof hz);
+    cw_print_hz(curve->peak_hz, hz, sizeof hz);
     print_value(CW_PLOT_LEVEL, curve->peak_over, db, sizeof db);
     snprintf(text, size, "%s, %s", hz, db);
 }
@@ -626,7 +627,7 @@ static void draw_title(const struct pen *pen)
 /* Rows of the crosshair's readout: the frequency, then the value of each curve. */
 static int readout(const struct pen *pen, char row[CW_PLOT_DIRECT + 1][LABEL_SIZE])
 {
-    cw_plot_print_hz(pen->plot->crosshair_hz, row[0], LABEL_SIZE);
+    cw_print_hz(pen->plot->crosshair_hz, row[0], LABEL_SIZE);
     int rows = 1;
     for (int c = 0; c < pen->map.curves; c++) {
         char value[32] = "silent";

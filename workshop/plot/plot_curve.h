@@ -6,7 +6,7 @@
 #define CW_PLOT_CURVE_H
 
 #include "curve.h"
-#include "plot.h"
+#include "plot_model.h"
 
 #ifdef __cplusplus
 extern "C" {

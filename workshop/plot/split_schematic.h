@@ -6,7 +6,6 @@
 #define CW_SPLIT_SCHEMATIC_H
 
 #include <cairo.h>
-#include <stdbool.h>
 
 #include "setup.h"
 
@@ -27,9 +26,6 @@ struct cw_schematic {
 
 /** Draw into the rectangle from 0, 0 of the context's user space. */
 void cw_schematic_draw(cairo_t *cr, const struct cw_schematic *schematic);
-
-/** Write an SVG file. Reports and returns false on failure; then nothing is left behind. */
-bool cw_schematic_save(const struct cw_schematic *schematic, const char *path, bool force);
 
 #ifdef __cplusplus
 }

@@ -1,0 +1,43 @@
+/* SPDX-License-Identifier: ISC */
+/** \file leads.h
+ * What a setup's pickup measures at its leads and how sure that is: the values that a winding gives,
+ * with their uncertainty.
+ *
+ * Threading class: pure functions, any thread.
+ */
+#ifndef CW_LEADS_H
+#define CW_LEADS_H
+
+#include "coil.h"
+#include "setup.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Values at the leads; SI units, EMF and peak in dB. */
+enum cw_lead_id {
+    CW_LEAD_RESISTANCE,  /**< ohm, DC at 20 degrees C, split as set */
+    CW_LEAD_INDUCTANCE,  /**< henry at 120 Hz, split as set */
+    CW_LEAD_CAPACITANCE, /**< farad, unsplit */
+    CW_LEAD_LOSS,        /**< ohm, unsplit */
+    CW_LEAD_EMF,         /**< dB against the reference coil, unsplit */
+    CW_LEAD_UNLOADED,    /**< hertz, resonance with nothing connected, split as set; 0 for none */
+    CW_LEAD_RESONANCE,   /**< hertz, loaded as set; 0 for none */
+    CW_LEAD_PEAK,        /**< dB over the level at low frequency, loaded as set */
+    CW_LEADS
+};
+
+/** Values with their uncertainty in the same unit, about two standard deviations; 0 where the coil's
+ * values are measured ones. */
+struct cw_lead_values {
+    double value[CW_LEADS], spread[CW_LEADS];
+};
+
+/** Work them out for a clean setup. */
+void cw_lead_values_of(const struct cw_setup *setup, struct cw_lead_values *values);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,29 @@
+/* SPDX-License-Identifier: ISC */
+/** \file numbers.h
+ * Numbers as people read them: the one place that chooses units, decimals and signs for window,
+ * program and page.
+ *
+ * Threading class: pure functions, any thread; no allocation.
+ */
+#ifndef CW_NUMBERS_H
+#define CW_NUMBERS_H
+
+#include <stddef.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** A frequency, Hz: "2.87 kHz", "412 Hz". \return text */
+const char *cw_print_hz(double hz, char *text, size_t size);
+
+/** A resistance: "4.7 kΩ", "470 Ω", "1 MΩ". \return text */
+const char *cw_print_ohms(double kilohm, char *text, size_t size);
+
+/** A capacitance: "220 nF", "1 µF", "470 pF". \return text */
+const char *cw_print_farads(double nanofarad, char *text, size_t size);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

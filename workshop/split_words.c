@@ -1,0 +1,222 @@
+/* SPDX-License-Identifier: ISC */
+#include "split_words.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "attributes.h"
+#include "numbers.h"
+
+/* ---- names --------------------------------------------------------------------------------- */
+
+const char *cw_split_name(enum cw_split_by by)
+{
+    static const char *const names[CW_SPLIT_KINDS] = {"Tapped winding", "Resistor", "Capacitor", "R and C in series",
+                                                      "R and C in parallel"};
+    return names[by];
+}
+
+const char *cw_split_word(enum cw_split_by by)
+{
+    static const char *const words[CW_SPLIT_KINDS] = {"tap", "resistor", "capacitor", "series", "parallel"};
+    return words[by];
+}
+
+const char *cw_split_coil_name(enum cw_split_coil coil) { return coil == CW_SPLIT_COIL_ONE ? "coil one" : "coil two"; }
+
+const char *cw_split_parts(const struct cw_setup *setup, double turns_kept, double turns, char *text, size_t size)
+{
+    char ohms[32], farads[32];
+    cw_print_ohms(setup->value[CW_P_SPLIT_RESISTOR], ohms, sizeof ohms);
+    cw_print_farads(setup->value[CW_P_SPLIT_CAPACITOR], farads, sizeof farads);
+    switch ((enum cw_split_by)(int)setup->value[CW_P_SPLIT_BY]) {
+    case CW_SPLIT_TAPPED:
+        if (turns > 0.0) {
+            snprintf(text, size, "%.0f of %.0f turns", turns_kept, turns);
+        } else {
+            snprintf(text, size, "%.3g %% of the turns", setup->value[CW_P_SPLIT_KEEP]);
+        }
+        break;
+    case CW_SPLIT_R: snprintf(text, size, "%s", ohms); break;
+    case CW_SPLIT_C: snprintf(text, size, "%s", farads); break;
+    case CW_SPLIT_RC_SERIES:
+    case CW_SPLIT_RC_PARALLEL: snprintf(text, size, "%s + %s", ohms, farads); break;
+    }
+    return text;
+}
+
+const char *cw_measure_name(const struct cw_measure *measure, char *text, size_t size)
+{
+    char low[32], high[32];
+    cw_print_hz(measure->low, low, sizeof low);
+    cw_print_hz(measure->high, high, sizeof high);
+    switch (measure->kind) {
+    case CW_MEASURE_LOUDNESS: snprintf(text, size, "weighted loudness, assumed guitar spectrum"); break;
+    case CW_MEASURE_FLAT: snprintf(text, size, "mean level from %s to %s", low, high); break;
+    case CW_MEASURE_AT: snprintf(text, size, "level at %s", low); break;
+    case CW_MEASURE_TAKE: snprintf(text, size, "integrated loudness of the recording"); break;
+    }
+    return text;
+}
+
+const char *cw_split_file_name(const struct cw_split_answer *answer, int index, char *text, size_t size)
+{
+    const struct cw_split_solution *solution = &answer->solution[index];
+    snprintf(text, size, "%02d-%s%s", index + 1, cw_split_word(solution->by),
+             solution->reduced == CW_SPLIT_COIL_ONE ? "-coil-one" : "");
+    return text;
+}
+
+/* ---- words --------------------------------------------------------------------------------- */
+
+/* Text that grows; what does not fit is cut. */
+static void add(char text[CW_SPLIT_TEXT], const char *format, ...) CW_PRINTF(2, 3);
+static void add(char text[CW_SPLIT_TEXT], const char *format, ...)
+{
+    size_t used = strlen(text);
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(text + used, CW_SPLIT_TEXT - used, format, arguments);
+    va_end(arguments);
+}
+
+static const char *brightness_words(double balance)
+{
+    return balance < -4.0   ? "Much darker than full"
+           : balance < -1.5 ? "Darker than full"
+           : balance < -0.5 ? "A little darker than full"
+           : balance <= 0.5 ? "As bright as full"
+           : balance <= 1.5 ? "A little brighter than full"
+           : balance <= 4.0 ? "Brighter than full"
+                            : "Much brighter than full";
+}
+
+static const char *against_one_coil(double difference)
+{
+    return difference < -0.5   ? "not as bright as one coil alone"
+           : difference <= 0.5 ? "as bright as one coil alone"
+                               : "brighter than one coil alone";
+}
+
+static void add_noise(char text[CW_SPLIT_TEXT], const char *what, double db)
+{
+    if (db < -40.0) {
+        add(text, "%s practically gone", what);
+    } else if (db < -0.5) {
+        add(text, "%s %.1f dB below one coil", what, -db);
+    } else if (db <= 0.5) {
+        add(text, "%s as of one coil", what);
+    } else {
+        add(text, "%s %.1f dB above one coil", what, db);
+    }
+}
+
+static void add_wiring(char text[CW_SPLIT_TEXT], const struct cw_split_solution *solution)
+{
+    char parts[96];
+    const char *coil = cw_split_coil_name(solution->reduced);
+    cw_split_parts(&solution->rounded, solution->turns_kept, solution->turns, parts, sizeof parts);
+    switch (solution->by) {
+    case CW_SPLIT_TAPPED:
+        if (solution->rounded.value[CW_P_SPLIT_KEEP] <= 0.0) {
+            add(text, "All of %s left out.", coil);
+            break;
+        }
+        add(text, "A tap that leaves %s of %s, from the junction.", parts, coil);
+        break;
+    case CW_SPLIT_R:
+    case CW_SPLIT_C: add(text, "%s across %s.", parts, coil); break;
+    case CW_SPLIT_RC_SERIES: add(text, "%s in series across %s.", parts, coil); break;
+    case CW_SPLIT_RC_PARALLEL: add(text, "%s in parallel across %s.", parts, coil); break;
+    }
+}
+
+const char *cw_split_words(const struct cw_split_answer *answer, const struct cw_split_solution *solution,
+                           char text[CW_SPLIT_TEXT])
+{
+    const struct cw_split_figures *f = &solution->after;
+    char hz[32];
+    text[0] = '\0';
+    add_wiring(text, solution);
+    add(text, " %s and %s", brightness_words(f->balance), against_one_coil(f->balance - answer->plain_figures.balance));
+    if (f->lift_db > 1.0) {
+        add(text, ", %.1f dB over full at %s", f->lift_db, cw_print_hz(f->lift_hz, hz, sizeof hz));
+    }
+    add(text, "; ");
+    add_noise(text, "mains hum", f->hum);
+    add(text, ", ");
+    add_noise(text, "buzz", f->buzz);
+    add(text, ".");
+    return text;
+}
+
+/* The parts before rounding, where rounding changed them. */
+static void add_rounding(char text[CW_SPLIT_TEXT], const struct cw_split_solution *solution)
+{
+    double level = solution->after.level - solution->before.level;
+    double balance = solution->after.balance - solution->before.balance;
+    char exact[96];
+    double kept = solution->exact.value[CW_P_SPLIT_KEEP] * 0.01 * solution->turns;
+    if (solution->by == CW_SPLIT_TAPPED && solution->turns > 0.0) {
+        snprintf(exact, sizeof exact, "%.1f turns", kept);
+    } else {
+        cw_split_parts(&solution->exact, 0.0, 0.0, exact, sizeof exact);
+    }
+    if (fabs(level) < 0.005 && fabs(balance) < 0.005) {
+        add(text, " Exact would be %s; rounding changes nothing.", exact);
+        return;
+    }
+    add(text, " Exact would be %s; rounding changes the level by %+.2f dB, the treble by %+.2f dB.", exact, level,
+        balance);
+}
+
+static void add_tone_miss(char text[CW_SPLIT_TEXT], const struct cw_split_wish *wish,
+                          const struct cw_split_figures *figures)
+{
+    char hz[32];
+    if (wish->tone == CW_TONE_BALANCE) {
+        double miss = cw_split_tone_error(wish, figures);
+        add(text, " %.1f dB %s than asked.", fabs(miss), miss > 0.0 ? "brighter" : "darker");
+    } else if (figures->resonance > 0.0) {
+        add(text, " The nearest resonance at this level is %s.", cw_print_hz(figures->resonance, hz, sizeof hz));
+    } else {
+        add(text, " Has no resonance in the treble.");
+    }
+}
+
+/* A pair of which one part does next to nothing is said to be what it is. */
+static const char *idle_part(const struct cw_split_solution *solution)
+{
+    double ohm = solution->exact.value[CW_P_SPLIT_RESISTOR] * 1e3;
+    double farad = solution->exact.value[CW_P_SPLIT_CAPACITOR] * 1e-9;
+    double corner = 1.0 / (6.283185307179586 * ohm * farad);
+    bool series = solution->by == CW_SPLIT_RC_SERIES;
+    if (!series && solution->by != CW_SPLIT_RC_PARALLEL) {
+        return NULL;
+    }
+    if (series ? corner < 30.0 : corner > 20000.0) {
+        return "capacitor";
+    }
+    return (series ? corner > 20000.0 : corner < 30.0) ? "resistor" : NULL;
+}
+
+const char *cw_split_remark(const struct cw_split_wish *wish, const struct cw_split_solution *solution,
+                            char text[CW_SPLIT_TEXT])
+{
+    text[0] = '\0';
+    if (!solution->reached) {
+        add(text, " Cannot reach %+.2f dB: the nearest is %+.2f dB.", wish->level, solution->before.level);
+    }
+    if (!solution->tone_met) {
+        add_tone_miss(text, wish, &solution->before);
+    }
+    const char *idle = idle_part(solution);
+    if (idle) {
+        add(text, " The %s does next to nothing here.", idle);
+    }
+    add_rounding(text, solution);
+    return text + 1;
+}
