@@ -1,0 +1,97 @@
+/* SPDX-License-Identifier: ISC */
+#include "places.h"
+
+#include <math.h>
+
+#include "complex_math.h"
+
+static const double LOWEST_HZ = 40.0;
+static const double TAU = 6.28318530717958647692;
+
+double cw_place_hz(int point) { return LOWEST_HZ * exp2((double)point / CW_PLACE_STEPS); }
+
+double cw_string_pitch(int string)
+{
+    static const double semitones_below_a4[CW_STRINGS] = {5, 10, 14, 19, 24, 29};
+    return 440.0 * exp2(-semitones_below_a4[string] / 12.0);
+}
+
+/* Mean of cos(2 pi f delay) over each step, added with a weight; exact on a linear axis of f. */
+static void add_cosine(double delay, double weight, double mean[CW_PLACE_POINTS])
+{
+    double from = cw_place_hz(0) * exp2(-0.5 / CW_PLACE_STEPS), w = TAU * delay, at_from = sin(w * from);
+    for (int i = 0; i < CW_PLACE_POINTS; i++) {
+        double to = from * exp2(1.0 / CW_PLACE_STEPS), at_to = sin(w * to);
+        mean[i] += weight * (w == 0.0 ? 1.0 : (at_to - at_from) / (w * (to - from)));
+        from = to;
+        at_from = at_to;
+    }
+}
+
+/* sin(a) sin(b) = (cos(a - b) - cos(a + b)) / 2 */
+static void add_product(double delay_a, double delay_b, double weight, double mean[CW_PLACE_POINTS])
+{
+    add_cosine(delay_a - delay_b, 0.5 * weight, mean);
+    add_cosine(delay_a + delay_b, -0.5 * weight, mean);
+}
+
+void cw_place_means_of(const struct cw_places *places, struct cw_place_means *means)
+{
+    *means = (struct cw_place_means){.of = *places};
+    int first = places->string < 0 ? 0 : places->string, last = places->string < 0 ? CW_STRINGS - 1 : places->string;
+    double total = 0.0;
+    for (int i = first; i <= last; i++) {
+        total += cw_string_pitch(i);
+    }
+    for (int i = first; i <= last; i++) {
+        double pitch = cw_string_pitch(i), weight = pitch / total, speed = 2.0 * places->scale * pitch;
+        double one = places->one / speed, two = places->two / speed;
+        add_product(one, one, weight, means->one);
+        add_product(two, two, weight, means->two);
+        add_product(one, two, weight, means->both);
+    }
+}
+
+/* Mean over the octave around each point; beyond the ends the end value stands. */
+static void smooth_octave(const double raw[CW_PLACE_POINTS], double mean[CW_PLACE_POINTS])
+{
+    const int half = CW_PLACE_STEPS / 2;
+    for (int i = 0; i < CW_PLACE_POINTS; i++) {
+        double sum = 0.0;
+        for (int k = -half; k <= half; k++) {
+            int at = i + k < 0 ? 0 : i + k >= CW_PLACE_POINTS ? CW_PLACE_POINTS - 1 : i + k;
+            sum += (k == -half || k == half ? 0.5 : 1.0) * raw[at];
+        }
+        mean[i] = sum / CW_PLACE_STEPS;
+    }
+}
+
+/* The reversed coil is the one that a split reduces, else coil two: dsp/circuit.h. */
+static bool reverses_one(const struct cw_setup *setup)
+{
+    return setup->value[CW_P_SPLIT] > 0.0 && setup->value[CW_P_SPLIT_COIL] == CW_SPLIT_COIL_ONE;
+}
+
+void cw_place_power(const struct cw_setup *setup, const struct cw_pickup *pickup, const struct cw_place_means *means,
+                    double power[CW_PLACE_POINTS])
+{
+    double raw[CW_PLACE_POINTS];
+    if (pickup->coils == CW_COILS_ONE) {
+        smooth_octave(means->one, power);
+        return;
+    }
+    struct cw_transfer sum, difference;
+    cw_circuit_transfer(setup, pickup, CW_DRIVE_STRING, &sum);
+    cw_circuit_transfer(setup, pickup, CW_DRIVE_HUM, &difference);
+    double sign = reverses_one(setup) ? -1.0 : 1.0;
+    for (int i = 0; i < CW_PLACE_POINTS; i++) {
+        double hz = cw_place_hz(i);
+        struct cw_complex ratio = cw_div(cw_transfer_at(&difference, hz), cw_transfer_at(&sum, hz));
+        /* H1 and H2 over their sum */
+        struct cw_complex one = cw_c(0.5 * (1.0 + sign * ratio.re), 0.5 * sign * ratio.im);
+        struct cw_complex two = cw_c(0.5 * (1.0 - sign * ratio.re), -0.5 * sign * ratio.im);
+        raw[i] = cw_norm(one) * means->one[i] + cw_norm(two) * means->two[i] +
+                 2.0 * (one.re * two.re + one.im * two.im) * means->both[i];
+    }
+    smooth_octave(raw, power);
+}

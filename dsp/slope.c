@@ -1,0 +1,158 @@
+/* SPDX-License-Identifier: ISC */
+#include "slope.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "complex_math.h"
+
+enum { TERMS = CW_SLOPE_POLES + 1 };
+
+/* Where the poles stand, Hz: found by random search as those that leave the least worst error over splits
+ * of every kind, bridge and neck, either coil kept; tests/test_places prints what they leave. */
+static const double pole_hz[CW_SLOPE_POLES] = {608, 2563, 3186, 4521, 6704, 10349};
+/* The band that is met; above it the last value stands. */
+static const double MET_LOW_HZ = 80.0, MET_HIGH_HZ = 10500.0;
+/* What stands above is held less firmly; without it the fit could cross zero there. */
+static const double ABOVE_WEIGHT = 0.02;
+
+/* u = sin^2(w/2) of a pole at exp(-2 pi f / rate), its sign reversed: |1 - p e^-jw|^2 goes as u + this. */
+static double pole_u(int i, double rate)
+{
+    /* kept apart where the rate is too low for all of them */
+    double half = sinh(CW_PI * fmin(pole_hz[i], 0.4 * rate * (1.0 - 0.05 * (CW_SLOPE_POLES - i))) / rate);
+    return half * half;
+}
+
+static double bounded(double power)
+{
+    double db = 10.0 * log10(power), share = db / CW_SLOPE_MOST_DB;
+    return pow(10.0, 0.1 * db / sqrt(sqrt(1.0 + share * share * share * share)));
+}
+
+/* Normal equations of the squared relative error, and their solution by elimination; they are
+ * symmetric and positive definite thanks to a small ridge. */
+struct equations {
+    double a[TERMS][TERMS + 1];
+};
+
+static void add_point(struct equations *e, const double basis[TERMS], double power, double weight)
+{
+    for (int i = 0; i < TERMS; i++) {
+        for (int k = 0; k < TERMS; k++) {
+            e->a[i][k] += weight * basis[i] * basis[k] / (power * power);
+        }
+        e->a[i][TERMS] += weight * basis[i] / power;
+    }
+}
+
+static void solve(struct equations *e, double c[TERMS])
+{
+    for (int i = 0; i < TERMS; i++) {
+        e->a[i][i] += 1e-7;
+    }
+    for (int col = 0; col < TERMS; col++) {
+        for (int row = col + 1; row < TERMS; row++) {
+            double factor = e->a[row][col] / e->a[col][col];
+            for (int k = col; k <= TERMS; k++) {
+                e->a[row][k] -= factor * e->a[col][k];
+            }
+        }
+    }
+    for (int i = TERMS - 1; i >= 0; i--) {
+        c[i] = e->a[i][TERMS];
+        for (int k = i + 1; k < TERMS; k++) {
+            c[i] -= e->a[i][k] * c[k];
+        }
+        c[i] /= e->a[i][i];
+    }
+}
+
+static void basis_at(double u, const double pole[CW_SLOPE_POLES], double basis[TERMS])
+{
+    basis[0] = 1.0;
+    for (int i = 0; i < CW_SLOPE_POLES; i++) {
+        basis[i + 1] = pole[i] / (u + pole[i]);
+    }
+}
+
+/* c0 + sum ck pk / (u + pk) as a polynomial in u over prod (u + pk). */
+static void numerator(const double c[TERMS], const double pole[CW_SLOPE_POLES], double n[TERMS])
+{
+    memset(n, 0, TERMS * sizeof *n);
+    for (int term = 0; term < TERMS; term++) {
+        double product[TERMS] = {term == 0 ? c[0] : c[term] * pole[term - 1]};
+        int degree = 0;
+        for (int i = 0; i < CW_SLOPE_POLES; i++) {
+            if (i == term - 1) {
+                continue;
+            }
+            for (int k = ++degree; k > 0; k--) {
+                product[k] = product[k - 1] + pole[i] * product[k];
+            }
+            product[0] *= pole[i];
+        }
+        for (int k = 0; k < TERMS; k++) {
+            n[k] += product[k];
+        }
+    }
+}
+
+static void fit(const double power[CW_PLACE_POINTS], const double pole[CW_SLOPE_POLES], double rate, double c[TERMS])
+{
+    struct equations e;
+    memset(&e, 0, sizeof e);
+    double last = power[0], top = fmin(MET_HIGH_HZ, 0.45 * rate);
+    for (int i = 0; cw_place_hz(i) < 0.5 * rate; i++) {
+        double hz = cw_place_hz(i), half = sin(CW_PI * hz / rate), basis[TERMS];
+        bool met = hz <= top;
+        if (hz < MET_LOW_HZ) {
+            continue;
+        }
+        last = met ? power[i] : last;
+        basis_at(half * half, pole, basis);
+        add_point(&e, basis, last, met ? 1.0 : ABOVE_WEIGHT);
+    }
+    solve(&e, c);
+}
+
+/* Where the wish cannot be factored, a gentler one is: half of it in dB, and half again. */
+enum { TRIES = 4 };
+
+static bool append_share(const double power[CW_PLACE_POINTS], double share, double rate, struct cw_plan *plan)
+{
+    double pole[CW_SLOPE_POLES], c[TERMS], n[TERMS], wish[CW_PLACE_POINTS], at_zero = 0.0;
+    for (int i = 0; i < CW_PLACE_POINTS; i++) {
+        wish[i] = pow(bounded(power[i]), share);
+    }
+    struct cw_complex u[CW_SLOPE_POLES], pole_in_u[CW_SLOPE_POLES];
+    for (int i = 0; i < CW_SLOPE_POLES; i++) {
+        pole[i] = pole_u(i, rate);
+        pole_in_u[i] = cw_c(-pole[i], 0.0);
+    }
+    fit(wish, pole, rate, c);
+    numerator(c, pole, n);
+    for (int i = 0; i < TERMS; i++) {
+        at_zero += c[i];
+    }
+    struct cw_root_set zeros = {0}, poles = {0};
+    if (!(at_zero > 0.0) || !cw_roots_to_circle(u, cw_roots_in_u(n, CW_SLOPE_POLES, u), 0.99999, &zeros) ||
+        !cw_roots_to_circle(pole_in_u, CW_SLOPE_POLES, 0.999999, &poles)) {
+        return false;
+    }
+    cw_roots_append(&plan->zeros, zeros.root, zeros.count);
+    cw_roots_append(&plan->poles, poles.root, poles.count);
+    plan->dc *= sqrt(at_zero);
+    return true;
+}
+
+bool cw_slope_append(const double power[CW_PLACE_POINTS], double rate, struct cw_plan *plan)
+{
+    double share = 1.0;
+    for (int i = 0; i < TRIES; i++, share *= 0.5) {
+        if (append_share(power, share, rate, plan)) {
+            return true;
+        }
+    }
+    return false;
+}
