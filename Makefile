@@ -16,7 +16,7 @@ SETUP ?= sh .ci/setup
 B ?= build
 
 # Major, minor and micro; the last two are the plugin's LV2 version, where even numbers are releases.
-VERSION := 0.2.0
+VERSION := 0.3.0
 WARN := -Wall -Wextra -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
 # Errors of maths functions are never read, so errno need not be set; NaN semantics stay. No fused
 # operations are made up by the compiler: a block must give the same bits however it is cut.

@@ -97,18 +97,38 @@ void cw_edits_apply(const struct cw_edits *edits, enum cw_which side, struct cw_
     }
 }
 
-/* Say which of the changes do nothing, for the side's coil comes from elsewhere. */
-static void name_idle(const struct cw_edits *edits, enum cw_which side, const char *name, const struct cw_setup *setup)
+/* The change that would let it act, as --set takes it; NULL where that is more than one. */
+static const char *remedy(enum cw_idle why)
 {
+    static const char *const change[CW_IDLES] = {
+        [CW_IDLE_WOUND] = "'coil_from=measured values'", [CW_IDLE_MEASURED] = "coil_from=winding",
+        [CW_IDLE_NOT_SERIES] = "'coils=two in series'",  [CW_IDLE_SPLIT_OFF] = "split=on",
+        [CW_IDLE_NO_BLEED] = "bleed_cap=1000",
+    };
+    return change[why];
+}
+
+enum cw_idle cw_edits_name_idle(const struct cw_edits *edits, enum cw_which side, const char *name,
+                                const struct cw_setup *setup)
+{
+    enum cw_idle all = CW_ACTS;
+    size_t count = 0, idle = 0;
     for (size_t i = 0; edits && i < edits->count; i++) {
         const struct cw_edit *edit = &edits->item[i];
-        if (reaches(edit, side) && cw_param_is_idle(setup, (enum cw_param_id)edit->index)) {
-            bool winding = setup->value[CW_P_COIL_FROM] == CW_FROM_WINDING;
-            cw_error_at(name, 0, "%s has no effect, as the coil's values are %s; --set %s changes that",
-                        cw_param_info[edit->index].symbol, winding ? "worked out from its winding" : "measured",
-                        winding ? "'coil_from=measured values'" : "coil_from=winding");
+        enum cw_param_id id = (enum cw_param_id)edit->index;
+        if (!reaches(edit, side)) {
+            continue;
+        }
+        enum cw_idle why = cw_param_idle(setup, id);
+        count++;
+        if (why != CW_ACTS) {
+            const char *change = remedy(why);
+            cw_error_at(name, 0, "%s does nothing here: %s%s%s%s", cw_param_info[id].symbol, cw_idle_words(why),
+                        change ? " (--set " : "", change ? change : "", change ? " changes that)" : "");
+            all = idle++ == 0 ? why : all;
         }
     }
+    return idle == count ? all : CW_ACTS;
 }
 
 void cw_edits_apply_globals(const struct cw_edits *edits, double global[CW_GLOBALS])
@@ -195,7 +215,7 @@ static bool make_candidate(const struct cw_file *file, const char *name, enum cw
     }
     candidate->setup = file->controls.setup[side];
     cw_edits_apply(edits, side, &candidate->setup);
-    name_idle(edits, side, name, &candidate->setup);
+    cw_edits_name_idle(edits, side, name, &candidate->setup);
     candidate->label = strdup(label);
     candidate->source = strdup(name);
     if (candidate->label && candidate->source) {
@@ -276,7 +296,7 @@ bool cw_recorded_load(const char *name, const struct cw_edits *edits, struct cw_
     bool good = has_side(&file, &named) && make_candidate(&file, name, side, NULL, recorded);
     if (good) {
         cw_edits_apply(edits, CW_REC, &recorded->setup);
-        name_idle(edits, CW_REC, name, &recorded->setup);
+        cw_edits_name_idle(edits, CW_REC, name, &recorded->setup);
     }
     cw_file_free(&file);
     free(named.path);

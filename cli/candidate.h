@@ -12,6 +12,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "acts.h"
 #include "setup.h"
 
 #ifdef __cplusplus
@@ -58,6 +59,11 @@ void cw_edits_free(struct cw_edits *edits);
 /** Apply to a setup that stands on a side. */
 void cw_edits_apply(const struct cw_edits *edits, enum cw_which side, struct cw_setup *setup);
 
+/** Say on standard error which of the changes do nothing in a setup that has them, and why.
+ * \return why they do nothing where not one of them does anything (the first's reason), else CW_ACTS */
+enum cw_idle cw_edits_name_idle(const struct cw_edits *edits, enum cw_which side, const char *name,
+                                const struct cw_setup *setup);
+
 /** Apply the edits of global parameters. */
 void cw_edits_apply_globals(const struct cw_edits *edits, double global[CW_GLOBALS]);
 
@@ -66,6 +72,7 @@ struct cw_candidate {
     char *label;  /**< for people */
     char *source; /**< as named on the command line */
     struct cw_setup setup;
+    enum cw_idle idle; /**< of a variant: why its changes do nothing; CW_ACTS where they do something */
 };
 
 /** A list of candidates. Zeroed is empty. */

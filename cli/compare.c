@@ -174,14 +174,14 @@ static void add_change(struct cw_table *table, enum cw_lead_id id, const struct 
     cw_table_free(&cell);
 }
 
-static void add_row(struct cw_table *table, const char *label, const struct judged *base, const struct judged *other,
-                    bool csv)
+static void add_row(struct cw_table *table, const struct cw_candidate *candidate, const struct judged *base,
+                    const struct judged *other, bool csv)
 {
     double level = cw_loudness_of(&other->response, &base->response);
     double emf = other->leads.value[CW_LEAD_EMF] - base->leads.value[CW_LEAD_EMF];
     enum verdict verdict[ASPECTS];
-    char text[80];
-    cw_table_add(table, "%s", label);
+    char text[100];
+    cw_table_add(table, "%s", candidate->label);
     for (int i = 0; i < SHOWN; i++) {
         add_change(table, shown[i], base, other, csv);
     }
@@ -196,6 +196,9 @@ static void add_row(struct cw_table *table, const char *label, const struct judg
     }
     verdicts(base, other, level, verdict);
     say(verdict, text, sizeof text);
+    if (candidate->idle != CW_ACTS) {
+        snprintf(text, sizeof text, "does nothing here: %s", cw_idle_words(candidate->idle));
+    }
     cw_table_add(table, "%s", base == other ? "" : text);
 }
 
@@ -234,10 +237,10 @@ static bool print(const struct request *request, FILE *stream)
     cw_table_init(&table, (size_t)(request->csv ? 2 * SHOWN : SHOWN) + 5);
     add_heading(&table, request->csv);
     judge(&request->candidates.item[0].setup, &base);
-    add_row(&table, request->candidates.item[0].label, &base, &base, request->csv);
+    add_row(&table, &request->candidates.item[0], &base, &base, request->csv);
     for (size_t i = 1; i < request->candidates.count; i++) {
         judge(&request->candidates.item[i].setup, &other);
-        add_row(&table, request->candidates.item[i].label, &base, &other, request->csv);
+        add_row(&table, &request->candidates.item[i], &base, &other, request->csv);
     }
     bool good = true;
     if (request->markdown && !table.failed) {
@@ -296,29 +299,12 @@ static void name_variant(const struct cw_setup *setup, const struct cw_edits *ed
     }
 }
 
-/* A control that does nothing would be answered with "not heard". */
-static bool acts(const char *text, const struct cw_edits *edits, const struct cw_candidate *first)
-{
-    struct cw_setup setup = first->setup;
-    cw_edits_apply(edits, CW_A, &setup);
-    for (size_t i = 0; i < edits->count; i++) {
-        enum cw_param_id id = (enum cw_param_id)edits->item[i].index;
-        if (cw_param_is_idle(&setup, id)) {
-            bool winding = setup.value[CW_P_COIL_FROM] == CW_FROM_WINDING;
-            cw_bad_usage(&usage, "--variant: %s does nothing in '%.64s': the coil of %s comes from %s",
-                         cw_param_info[id].symbol, text, first->source, winding ? "its winding" : "measured values");
-            return false;
-        }
-    }
-    return true;
-}
-
 static int add_variant(struct request *request, const char *text)
 {
     struct cw_edits edits = {0};
     char label[256];
     struct cw_candidates *list = &request->candidates;
-    if (!read_variant(text, &edits) || !acts(text, &edits, &list->item[0])) {
+    if (!read_variant(text, &edits)) {
         cw_edits_free(&edits);
         return CW_BAD_USAGE;
     }
@@ -328,6 +314,7 @@ static int add_variant(struct request *request, const char *text)
         item += list->count;
         *item = (struct cw_candidate){.setup = list->item[0].setup, .source = strdup(text)};
         cw_edits_apply(&edits, CW_A, &item->setup);
+        item->idle = cw_edits_name_idle(&edits, CW_A, list->item[0].source, &item->setup);
         name_variant(&item->setup, &edits, label, sizeof label);
         item->label = strdup(label);
         list->count++;

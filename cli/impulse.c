@@ -249,7 +249,7 @@ static int render(const struct request *request, const struct cw_setup *setup, c
 static int run(struct request *request)
 {
     struct cw_candidates list = {NULL, 0};
-    struct cw_candidate recorded = {NULL, NULL, {{0}}};
+    struct cw_candidate recorded = {0};
     struct cw_controls globals;
     int status = CW_FAILED;
     cw_controls_defaults(&globals);

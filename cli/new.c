@@ -198,15 +198,16 @@ static bool read_value(const struct cw_usage *usage, enum cw_param_id id, const 
     return false;
 }
 
-/* The last option given that would do nothing with the coil's values from there; -1 if there is none. */
-static int idle_option(const struct request *request, double coil_from)
+/* The last option given that does nothing, for that reason, with the coil's values from there; -1 if
+ * there is none. */
+static int idle_option(const struct request *request, double coil_from, enum cw_idle why)
 {
     struct cw_setup setup;
     int found = -1;
     cw_setup_defaults(&setup);
     setup.value[CW_P_COIL_FROM] = coil_from;
     for (int i = 0; i < CW_PARAMS; i++) {
-        found = request->text[i] && cw_param_is_idle(&setup, (enum cw_param_id)i) ? i : found;
+        found = request->text[i] && cw_param_idle(&setup, (enum cw_param_id)i) == why ? i : found;
     }
     return found;
 }
@@ -215,7 +216,8 @@ static int idle_option(const struct request *request, double coil_from)
  * What a base holds is not dropped in silence. */
 static bool choose_source(const struct cw_usage *usage, const struct request *request, struct cw_setup *setup)
 {
-    int winding = idle_option(request, CW_FROM_MEASURED), measured = idle_option(request, CW_FROM_WINDING);
+    int winding = idle_option(request, CW_FROM_MEASURED, CW_IDLE_MEASURED);
+    int measured = idle_option(request, CW_FROM_WINDING, CW_IDLE_WOUND);
     if (request->text[CW_P_COIL_FROM] || (winding < 0 && measured < 0)) {
         return true;
     }
@@ -251,6 +253,17 @@ static bool read_values(const struct cw_usage *usage, const struct request *requ
         }
     }
     return choose_source(usage, request, setup);
+}
+
+/* What was given and does nothing is stored, for it may act once something else is changed; and said. */
+static void name_idle(const struct cw_usage *usage, const struct request *request, const struct cw_setup *setup)
+{
+    for (int i = 0; i < CW_PARAMS; i++) {
+        enum cw_idle why = cw_param_idle(setup, (enum cw_param_id)i);
+        if (request->text[i] && why != CW_ACTS) {
+            cw_error("--%s does nothing here: %s", usage->options[OWN_OPTIONS + i].name, cw_idle_words(why));
+        }
+    }
 }
 
 /* ---- the command ---- */
@@ -326,6 +339,7 @@ static int run(const struct cw_usage *usage, const struct request *request)
         cw_error("new: --from-measured: %s", why);
         return CW_FAILED;
     }
+    name_idle(usage, request, &setup);
     default_label(request->output, label, sizeof label);
     if (request->label) {
         snprintf(label, sizeof label, "%s", request->label);

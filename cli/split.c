@@ -44,6 +44,17 @@ enum option {
     OPT_SET
 };
 
+/* The words of the table of kinds, each with a space before it. */
+static const char kind_words[] =
+#define CW_SPLIT_KIND(ID, word, ...) " " word
+#include "split_kinds.def"
+    ;
+
+static const char by_help[] = "Only this kind (may be repeated):"
+#define CW_SPLIT_KIND(ID, word, ...) " " word
+#include "split_kinds.def"
+                              ".";
+
 static const struct cw_option options[] = {
     {OPT_LEVEL, "level", 'l', "LEVEL", "Wanted level against the full pickup: 75% or -2.5dB."},
     {OPT_MEASURE, "measure", 'm', "HOW", "Level by loudness (default), flat, or at a frequency such as 1kHz."},
@@ -54,7 +65,7 @@ static const struct cw_option options[] = {
     {OPT_BRIGHTNESS, "brightness", 0, "DB", "Wanted treble against the full pickup as well, as in +2dB."},
     {OPT_RESONANCE, "resonance", 0, "HZ", "Wanted resonance as well, as in 3.5kHz."},
     {OPT_AT_MOST, "at-most", 0, NULL, "No brighter than --brightness or --resonance; darker will do."},
-    {OPT_BY, "by", 0, "KIND", "Only tap, resistor, capacitor, series or parallel; may be repeated."},
+    {OPT_BY, "by", 0, "KIND", by_help},
     {OPT_REDUCE, "reduce", 0, "COIL", "The coil to reduce: one, two or either; default as the candidate has it."},
     {OPT_SERIES, "series", 0, "SERIES", "Preferred values of parts: E12 (default), E24 or E96."},
     {OPT_CAPACITORS, "capacitor-series", 0, "SERIES", "The same for capacitors alone."},
@@ -175,12 +186,12 @@ static bool take_tone(struct cw_args *args, int id, struct request *request)
 static bool take_kind(struct cw_args *args, struct request *request)
 {
     for (int by = 0; by < CW_SPLIT_KINDS; by++) {
-        if (strcmp(args->value, cw_split_word((enum cw_split_by)by)) == 0) {
+        if (strcmp(args->value, cw_split_kind[by].word) == 0) {
             request->wish.kinds |= 1u << by;
             return true;
         }
     }
-    cw_bad_usage(&usage, "--by: expected tap, resistor, capacitor, series or parallel, found '%s'", args->value);
+    cw_bad_usage(&usage, "--by: expected one of%s, found '%s'", kind_words, args->value);
     return false;
 }
 
@@ -349,7 +360,7 @@ static bool nothing_reached(const struct cw_split_wish *wish, const struct cw_sp
     }
     char parts[96];
     cw_error("no split reaches %+.2f dB; the nearest is %+.2f dB (%s, %s)", wish->level, nearest->before.level,
-             cw_split_name(nearest->by),
+             cw_split_kind[nearest->by].brief,
              cw_split_parts(&nearest->rounded, nearest->turns_kept, nearest->turns, parts, sizeof parts));
     return true;
 }
@@ -372,7 +383,7 @@ static bool save_solution(struct cw_folder *folder, const char *label, const str
     char name[40], file[48], parts[96], title[160], full_label[400], words[CW_SPLIT_TEXT], note[CW_SPLIT_TEXT];
     cw_split_file_name(answer, index, name, sizeof name);
     cw_split_parts(&s->rounded, s->turns_kept, s->turns, parts, sizeof parts);
-    snprintf(title, sizeof title, "%s, %s%s", cw_split_name(s->by), parts, s->by == CW_SPLIT_TAPPED ? " kept" : "");
+    snprintf(title, sizeof title, "%s, %s", cw_split_kind[s->by].brief, parts);
     snprintf(full_label, sizeof full_label, "%.200s, split: %s", label, title);
     cw_split_words(answer, s, words);
     snprintf(note, sizeof note,
@@ -409,7 +420,7 @@ static bool save_plot(struct cw_folder *folder, const char *label, const struct 
         const struct cw_split_solution *s = &answer->solution[i];
         char parts[96], name[160];
         cw_split_parts(&s->rounded, s->turns_kept, s->turns, parts, sizeof parts);
-        snprintf(name, sizeof name, "%d: %s, %s", i + 1, cw_split_name(s->by), parts);
+        snprintf(name, sizeof name, "%d: %s, %s", i + 1, cw_split_kind[s->by].brief, parts);
         plot_setup(plot, name, &s->rounded, false);
     }
     const struct cw_plot *pages[1] = {plot};

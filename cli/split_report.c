@@ -54,7 +54,7 @@ static void add_row(struct cw_table *table, const struct cw_split_answer *answer
     const struct cw_split_solution *solution = &answer->solution[index];
     char parts[96];
     cw_table_add(table, "%d", index + 1);
-    cw_table_add(table, "%s%s", cw_split_name(solution->by), solution->reached ? "" : " (nearest)");
+    cw_table_add(table, "%s%s", cw_split_kind[solution->by].brief, solution->reached ? "" : " (nearest)");
     cw_table_add(table, "%s",
                  cw_split_parts(&solution->rounded, solution->turns_kept, solution->turns, parts, sizeof parts));
     cw_table_add(table, "%s", cw_split_coil_name(solution->reduced));
@@ -142,7 +142,7 @@ bool cw_split_print(FILE *stream, const char *label, const struct cw_split_wish 
         print_wrapped(stream, cw_split_remark(wish, &answer->solution[i], text));
     }
     fputs("\nLevel, treble (2 to 6 kHz over 100 to 500 Hz) and resonance are against the full pickup, hum (mains)\n"
-          "and buzz (its harmonics 2 to 20) against one coil alone.\n",
+          "and buzz (its harmonics 2 to 20) against one coil alone.\n" CW_CAUTIONS_LINE "\n",
           stream);
     return true;
 }
@@ -172,9 +172,10 @@ static void csv_part(struct cw_table *table, bool has, double value)
 
 static void csv_parts(struct cw_table *table, enum cw_split_by by, const struct cw_setup *setup)
 {
-    csv_part(table, by == CW_SPLIT_TAPPED, setup->value[CW_P_SPLIT_KEEP]);
-    csv_part(table, by != CW_SPLIT_TAPPED && by != CW_SPLIT_C, setup->value[CW_P_SPLIT_RESISTOR]);
-    csv_part(table, by != CW_SPLIT_TAPPED && by != CW_SPLIT_R, setup->value[CW_P_SPLIT_CAPACITOR]);
+    unsigned parts = cw_split_parts_of(by);
+    csv_part(table, parts & CW_PART_KEEP, setup->value[CW_P_SPLIT_KEEP]);
+    csv_part(table, parts & CW_PART_RESISTOR, setup->value[CW_P_SPLIT_RESISTOR]);
+    csv_part(table, parts & CW_PART_CAPACITOR, setup->value[CW_P_SPLIT_CAPACITOR]);
 }
 
 static const char *const csv_headings[] = {"file",
@@ -225,7 +226,7 @@ static void csv_solution(struct cw_table *table, const struct cw_split_answer *a
     const struct cw_split_solution *solution = &answer->solution[index];
     char text[CW_SPLIT_TEXT];
     cw_table_add(table, "%s", cw_split_file_name(answer, index, text, sizeof text));
-    cw_table_add(table, "%s", cw_split_name(solution->by));
+    cw_table_add(table, "%s", cw_split_kind[solution->by].brief);
     cw_table_add(table, "%s", cw_split_coil_name(solution->reduced));
     cw_table_add(table, "%s", solution->reached ? "yes" : "no");
     cw_table_add(table, "%s", solution->tone_met ? "yes" : "no");

@@ -128,18 +128,6 @@ double cw_param_clean(const struct cw_param_info *info, double value, double las
     return info->flags & CW_INTEGER ? floor(value + 0.5) : value;
 }
 
-bool cw_param_is_idle(const struct cw_setup *setup, enum cw_param_id id)
-{
-    bool winding = setup->value[CW_P_COIL_FROM] == CW_FROM_WINDING;
-    switch (id) {
-    case CW_P_INDUCTANCE:
-    case CW_P_RESISTANCE:
-    case CW_P_CAPACITANCE:
-    case CW_P_LOSS: return winding;
-    default: return cw_param_info[id].group == CW_GROUP_WINDING && !winding;
-    }
-}
-
 int cw_param_find(const char *symbol)
 {
     for (int i = 0; i < CW_PARAMS; i++) {

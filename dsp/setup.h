@@ -142,10 +142,6 @@ void cw_controls_defaults(struct cw_controls *controls);
  * number goes to the nearest value allowed. */
 double cw_param_clean(const struct cw_param_info *info, double value, double last);
 
-/** Whether a parameter does nothing because coil_from takes the coil from elsewhere: a value of the
- * winding where measured ones hold, or the other way round. */
-bool cw_param_is_idle(const struct cw_setup *setup, enum cw_param_id id);
-
 /** Where a full port symbol ("a_inductance", "listen") belongs. */
 struct cw_place {
     bool found;

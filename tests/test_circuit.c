@@ -392,13 +392,15 @@ static void solve(int n, cplx a[6][6], cplx *x)
 static cplx split_admittance(const struct cw_setup *s, double w)
 {
     double ohm = s->value[CW_P_SPLIT_RESISTOR] * 1e3, farad = s->value[CW_P_SPLIT_CAPACITOR] * 1e-9;
-    switch ((int)s->value[CW_P_SPLIT_BY]) {
-    case CW_SPLIT_R: return 1 / ohm;
+    switch ((enum cw_split_by)(int)s->value[CW_P_SPLIT_BY]) { /* no default: the compiler names a new kind */
+    case CW_SPLIT_R:
+    case CW_SPLIT_TAPPED_R: return 1 / ohm;
     case CW_SPLIT_C: return I * w * farad;
     case CW_SPLIT_RC_SERIES: return 1 / (ohm + 1 / (I * w * farad));
     case CW_SPLIT_RC_PARALLEL: return 1 / ohm + I * w * farad;
-    default: return 0;
+    case CW_SPLIT_TAPPED: break;
     }
+    return 0;
 }
 
 /* Voltage at hot for a load admittance there and a current driven into it. Unknowns: v hot,
@@ -412,7 +414,7 @@ static cplx hot_voltage(const struct cw_setup *s, const struct cw_pickup *p, cpl
     if (series && s->value[CW_P_SPLIT] > 0) {
         bool one = s->value[CW_P_SPLIT_COIL] == CW_SPLIT_COIL_ONE;
         *(one ? &shunt_one : &shunt_two) = split_admittance(s, w);
-        if (s->value[CW_P_SPLIT_BY] == CW_SPLIT_TAPPED) {
+        if (s->value[CW_P_SPLIT_BY] == CW_SPLIT_TAPPED || s->value[CW_P_SPLIT_BY] == CW_SPLIT_TAPPED_R) {
             double k = s->value[CW_P_SPLIT_KEEP] / 100;
             struct cw_coil *r = one ? &a : &b;
             two = k > 0;

@@ -168,8 +168,8 @@ check 'published inductance' near "$(leads "$scratch/plain43.ttl" 5)" 1.7392 0.1
 # ---- turns that do not fit, in a candidate that is there already ----
 sox -n -r 44100 "$scratch/di.wav" synth 1 pluck 110 gain -12 2>/dev/null
 check 'audition says so' bash -c "'$program' audition --di '$scratch/di.wav' -o '$scratch/over' presets/winding-order-21.ttl --set turns=9000 | grep -q '9000 turns do not fit; the 5266 that do are taken'"
-check 'a change that does nothing is named' bash -c "'$program' response presets/job-12-full.ttl --set gauge=43 2>&1 >/dev/null | grep -q 'gauge has no effect, as the coil.s values are measured; --set coil_from=winding'"
-check 'and one of a winding' bash -c "'$program' response presets/winding-order-21.ttl --set loss=300 2>&1 >/dev/null | grep -q 'loss has no effect, as the coil.s values are worked out'"
+check 'a change that does nothing is named' bash -c "'$program' response presets/job-12-full.ttl --set gauge=43 2>&1 >/dev/null | grep -q 'gauge does nothing here: the coil.s values are measured ones (--set coil_from=winding changes that)'"
+check 'and one of a winding' bash -c "'$program' response presets/winding-order-21.ttl --set loss=300 2>&1 >/dev/null | grep -q 'loss does nothing here: the coil.s values come from its winding'"
 check 'but not where it has one' bash -c "! '$program' response presets/job-12-full.ttl --set coil_from=winding --set gauge=43 2>&1 >/dev/null | grep -q ."
 check 'response says so' bash -c "'$program' response --leads presets/winding-order-21.ttl --set turns=9000 | grep -q '9000 turns do not fit'"
 
@@ -204,8 +204,24 @@ PY
 check 'a comparison is two candidates' test "$("$program" compare --csv presets/winding-compare-gauge.ttl | wc -l)" = 3
 check 'one candidate is none to compare' test "$(status "$program" compare presets/winding-order-21.ttl 2>/dev/null)" = 2
 check 'a variant that does not fit' test "$(status "$program" compare presets/winding-order-21.ttl -v gauge=40 2>/dev/null)" = 1
-check 'a variant of a winding that is not there' test "$(status "$program" compare presets/job-12-full.ttl -v gauge=43 2>/dev/null)" = 2
-check 'a measured value beside a winding' test "$(status "$program" compare presets/winding-order-21.ttl -v inductance=3 2>/dev/null)" = 2
+# A control that does nothing is answered so, by name, in the table and beside it, and never "not heard".
+idle() {
+    local said symbol=${2%=*}
+    said=$("$program" compare "$1" --variant "$2" 2>"$scratch/err") || return 1
+    grep -q "does nothing here: $3\$" <<<"$said" && grep -q "$symbol does nothing here: $3" "$scratch/err" || return 1
+    "$program" response "$1" --set "$2" 2>&1 >/dev/null | grep -q "$symbol does nothing here: $3"
+}
+one_coil=$scratch/one-coil.ttl
+new -o "$one_coil" --inductance 3 >/dev/null
+check 'split resistor of no split' idle presets/job-12-full.ttl split_resistor=2 'split is off'
+check 'share kept of no split' idle presets/job-12-full.ttl split_keep=30 'split is off'
+check 'resistor of no treble bleed' idle presets/job-12-full.ttl bleed_resistor=100 'there is no treble bleed capacitor'
+check 'coupling of one coil' idle "$one_coil" coupling=0.5 'there is one coil'
+check 'turns of no second coil' idle "$one_coil" second_turns=60 'there is one coil'
+check 'a variant of a winding that is not there' idle presets/job-12-full.ttl gauge=43 "the coil's values are measured ones"
+check 'a measured value beside a winding' idle presets/winding-order-21.ttl inductance=3 "the coil's values come from its winding"
+check 'what acts beside what does not' bash -c "! '$program' compare presets/job-12-full.ttl -v split_keep=30,volume=8 2>/dev/null | grep -q 'does nothing'"
+check 'new says it too' bash -c "'$program' new -o '$scratch/idle.ttl' --coupling 0.5 2>&1 >/dev/null | grep -q -- '--coupling does nothing here: there is one coil'"
 check 'the winding with its variant' bash -c "'$program' compare presets/job-12-full.ttl -v coil_from=winding,gauge=43 | grep -q 'AWG 43'"
 for command in compare 'response --leads'; do
     check "$command: the scales of level" bash -c "'$program' $command presets/job-12-full.ttl presets/winding-order-21.ttl | grep -q 'that sensitivity sets'"

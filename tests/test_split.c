@@ -258,8 +258,8 @@ static void random_targets_are_hit(void **state)
     double worst = 0;
     for (int i = 0; i < 200; i++) {
         struct cw_setup s;
-        setups_random(&rng, SETUPS_KINDS * (i / 5) + 3 + i % 5, &s);
-        struct cw_split_wish wish = random_wish(&rng, i / 5);
+        setups_random(&rng, SETUPS_KINDS * (i / CW_SPLIT_KINDS) + 3 + i % CW_SPLIT_KINDS, &s);
+        struct cw_split_wish wish = random_wish(&rng, i / CW_SPLIT_KINDS);
         wish.level = level_of(&s, &wish.measure);
         wish.kinds = 1u << (int)s.value[CW_P_SPLIT_BY];
         wish.coils = 1u << (int)s.value[CW_P_SPLIT_COIL];
@@ -330,7 +330,9 @@ static void level_and_tone_are_met_together(void **state)
         s.value[CW_P_INDUCTANCE] = rng_between(&rng, 2, 8);
         s.value[CW_P_CABLE_LENGTH] = rng_between(&rng, 1, 10);
         s.value[CW_P_SPLIT] = 1;
-        s.value[CW_P_SPLIT_BY] = i % 2 ? CW_SPLIT_RC_SERIES : CW_SPLIT_RC_PARALLEL;
+        s.value[CW_P_SPLIT_BY] = i % 3 == 0   ? CW_SPLIT_RC_SERIES
+                                 : i % 3 == 1 ? CW_SPLIT_RC_PARALLEL
+                                              : CW_SPLIT_TAPPED_R;
         s.value[CW_P_SPLIT_RESISTOR] = rng_log(&rng, 1, 50);
         s.value[CW_P_SPLIT_CAPACITOR] = rng_log(&rng, 2, 300);
         struct cw_split_wish wish = wish_for(0, CW_MEASURE_LOUDNESS, 0, 0);
@@ -411,7 +413,8 @@ static void parts_are_preferred_values(void **state)
         for (int k = 0; k < answer.count; k++) {
             const struct cw_split_solution *found = &answer.solution[k];
             const double *v = found->rounded.value;
-            if (found->by == CW_SPLIT_TAPPED) {
+            unsigned parts = cw_split_parts_of(found->by);
+            if (parts & CW_PART_KEEP) {
                 double unit = found->turns > 0 ? v[CW_P_SPLIT_KEEP] * 0.01 * found->turns : v[CW_P_SPLIT_KEEP];
                 within(unit, floor(unit + 0.5), 1e-6, "whole turns or whole percent");
                 assert_true((found->turns > 0) == (i % 2 == 1));
@@ -421,10 +424,10 @@ static void parts_are_preferred_values(void **state)
                     within(found->turns, w.turns, 0.5, "turns of the reduced coil");
                 }
             }
-            if (found->by != CW_SPLIT_TAPPED && found->by != CW_SPLIT_C) {
+            if (parts & CW_PART_RESISTOR) {
                 check_series(wish.resistors, v[CW_P_SPLIT_RESISTOR], 0.01, 1000);
             }
-            if (found->by != CW_SPLIT_TAPPED && found->by != CW_SPLIT_R) {
+            if (parts & CW_PART_CAPACITOR) {
                 check_series(wish.capacitors, v[CW_P_SPLIT_CAPACITOR], 0.1, 1000);
             }
             for (int p = 0; p < CW_PARAMS; p++) { /* a preset may hold it */
@@ -509,11 +512,11 @@ static void solutions_agree_with_ngspice(void **state)
     double worst_level = 0, worst_hum = 0;
     for (int i = 0; i < 20; i++) {
         struct cw_setup s;
-        setups_random(&rng, SETUPS_KINDS * (i / 5) + 3 + i % 5, &s);
+        setups_random(&rng, SETUPS_KINDS * (i / CW_SPLIT_KINDS) + 3 + i % CW_SPLIT_KINDS, &s);
         int at = 40 + rng_pick(&rng, 40), mains = 16; /* 200 Hz to 2 kHz; 50.2 Hz */
         struct cw_split_wish wish = wish_for(-2.5, CW_MEASURE_AT, 20 * pow(10, at / 40.0), 0);
         wish.mains = 20 * pow(10, mains / 40.0);
-        wish.kinds = 1u << (i % 5);
+        wish.kinds = 1u << (i % CW_SPLIT_KINDS);
         wish.coils = 1u << (int)s.value[CW_P_SPLIT_COIL];
         cw_split_solve(&s, &wish, &answer);
         const struct cw_split_solution *found = &answer.solution[0];

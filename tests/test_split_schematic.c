@@ -73,9 +73,9 @@ static void check_page(cairo_surface_t *surface)
 static void every_kind_is_drawn(void **state)
 {
     (void)state;
-    static unsigned char kept[10][HEIGHT][WIDTH];
-    for (int i = 0; i < 10; i++) {
-        struct cw_setup setup = split_setup(i % 5, i / 5, 50);
+    static unsigned char kept[2 * CW_SPLIT_KINDS][HEIGHT][WIDTH];
+    for (int i = 0; i < 2 * CW_SPLIT_KINDS; i++) {
+        struct cw_setup setup = split_setup(i % CW_SPLIT_KINDS, i / CW_SPLIT_KINDS, 50);
         struct cw_schematic schematic = {&setup, "The same title", "and note", 2500, 5000};
         cairo_surface_t *surface = draw(&schematic);
         check_page(surface);
@@ -142,7 +142,7 @@ static void files_are_svg(void **state)
     }
     char directory[] = "/tmp/coilwright-schematic-XXXXXX", path[80], command[256];
     assert_non_null(mkdtemp(directory));
-    for (int i = 0; i < 10; i++) {
+    for (int i = 0; i < 2 * CW_SPLIT_KINDS; i++) {
         struct cw_setup setup = split_setup(i % 5, i / 5, 40);
         struct cw_schematic schematic = {&setup, "Split", "note", 0, 0};
         snprintf(path, sizeof path, "%s/%d.svg", directory, i);

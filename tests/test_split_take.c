@@ -197,8 +197,11 @@ static double check_promise(const struct recording *recording, double level, boo
     struct cw_transfer recorded = circuit_of(&through);
     struct cw_take take;
     assert_true(cw_take_load(&take, recording->path, 1, divided ? &recorded : NULL));
-    struct cw_split_wish wish = {
-        .level = level, .measure = {.kind = CW_MEASURE_TAKE, .take = &take}, .kinds = 31, .coils = 1, .mains = 50};
+    struct cw_split_wish wish = {.level = level,
+                                 .measure = {.kind = CW_MEASURE_TAKE, .take = &take},
+                                 .kinds = (1u << CW_SPLIT_KINDS) - 1,
+                                 .coils = 1,
+                                 .mains = 50};
     cw_split_solve(&candidate, &wish, &answer);
     struct host *host = host_new(recording->rate);
     assert_non_null(host);

@@ -836,11 +836,12 @@ static void test_what_applies(void **state)
     hear(a(CW_P_COILS), CW_COILS_SERIES);
     assert_true(shown(CW_ITEM_SLIDER, a(CW_P_COUPLING)));
     click(item(CW_ITEM_PAGE, CW_PAGE_SPLIT));
-    for (int by = CW_SPLIT_TAPPED; by <= CW_SPLIT_RC_PARALLEL; by++) {
+    for (int by = 0; by < CW_SPLIT_KINDS; by++) {
+        bool tap = by == CW_SPLIT_TAPPED || by == CW_SPLIT_TAPPED_R;
         hear(a(CW_P_SPLIT_BY), by);
-        assert_int_equal(shown(CW_ITEM_SLIDER, a(CW_P_SPLIT_KEEP)), by == CW_SPLIT_TAPPED);
+        assert_int_equal(shown(CW_ITEM_SLIDER, a(CW_P_SPLIT_KEEP)), tap);
         assert_int_equal(shown(CW_ITEM_SLIDER, a(CW_P_SPLIT_RESISTOR)), by != CW_SPLIT_TAPPED && by != CW_SPLIT_C);
-        assert_int_equal(shown(CW_ITEM_SLIDER, a(CW_P_SPLIT_CAPACITOR)), by != CW_SPLIT_TAPPED && by != CW_SPLIT_R);
+        assert_int_equal(shown(CW_ITEM_SLIDER, a(CW_P_SPLIT_CAPACITOR)), !tap && by != CW_SPLIT_R);
     }
     hear(a(CW_P_COILS), CW_COILS_PARALLEL);
     assert_false(shown(CW_ITEM_LIST, a(CW_P_SPLIT_BY)));
@@ -937,7 +938,7 @@ static void test_hints(void **state)
     hear(a(CW_P_COILS), CW_COILS_SERIES);
     hear(a(CW_P_BLEED_CAP), 100);
     for (int page = 0; page < CW_PAGES; page++) {
-        for (int by = 0; by <= CW_SPLIT_RC_PARALLEL; by++) {
+        for (int by = 0; by < CW_SPLIT_KINDS; by++) {
             hear(a(CW_P_SPLIT_BY), by);
             view->page = (enum cw_page)page;
             cw_view_size(view, 720, 480);

@@ -9,8 +9,9 @@
 #include "figures.h"
 
 enum {
-    SCAN = 33,  /* places looked at along the one part, or along the resistor of two */
-    FAMILY = 49 /* capacitors looked at where there are two parts */
+    SCAN = 33,   /* places looked at along the one part, or along the resistor of two */
+    FAMILY = 49, /* values of one part looked at where there are two */
+    PARTS_MOST = 2
 };
 
 static const double LEVEL_TOLERANCE = 1e-6; /* dB */
@@ -22,6 +23,8 @@ struct problem {
     struct cw_setup setup; /* with the kind and the coil that are tried */
     struct cw_pickup pickup;
     double full_level, full_balance;
+    enum cw_param_id part[PARTS_MOST]; /* what the kind leaves to be chosen */
+    int parts;
 };
 
 static struct cw_transfer response_of(const struct cw_setup *setup, const struct cw_pickup *pickup, enum cw_drive drive)
@@ -90,12 +93,29 @@ double cw_split_tone_error(const struct cw_split_wish *wish, const struct cw_spl
 
 /* ---- trials -------------------------------------------------------------------------------- */
 
-static enum cw_param_id part_of(enum cw_split_by by)
+/* The parameters of a kind's parts; the last is the outer one of a search among pairs. */
+static int parts_of(enum cw_split_by by, enum cw_param_id part[PARTS_MOST])
 {
-    return by == CW_SPLIT_TAPPED ? CW_P_SPLIT_KEEP : by == CW_SPLIT_C ? CW_P_SPLIT_CAPACITOR : CW_P_SPLIT_RESISTOR;
+    static const struct {
+        unsigned part;
+        enum cw_param_id id;
+    } row[] = {{CW_PART_RESISTOR, CW_P_SPLIT_RESISTOR},
+               {CW_PART_CAPACITOR, CW_P_SPLIT_CAPACITOR},
+               {CW_PART_KEEP, CW_P_SPLIT_KEEP}};
+    int count = 0;
+    for (size_t i = 0; i < sizeof row / sizeof row[0] && count < PARTS_MOST; i++) {
+        if (cw_split_parts_of(by) & row[i].part) {
+            part[count++] = row[i].id;
+        }
+    }
+    return count;
 }
 
-static bool has_two_parts(enum cw_split_by by) { return by == CW_SPLIT_RC_SERIES || by == CW_SPLIT_RC_PARALLEL; }
+bool cw_split_has_two_parts(enum cw_split_by by)
+{
+    enum cw_param_id part[PARTS_MOST];
+    return parts_of(by, part) == 2;
+}
 
 /* A part's value at a share u of its range, on the scale that a knob has. */
 static double value_at(enum cw_param_id id, double u)
@@ -133,11 +153,32 @@ static double tone_now(const struct problem *problem)
                       balance ? 0.0 : cw_treble_peak(&h).hz);
 }
 
-/* How far a pair's corner 1 / (2 pi R C) is from where both parts do some of the work, octaves. */
-static double corner_miss(const struct cw_setup *setup)
+/* The same for coils that are known. */
+static double corner_hz(const struct cw_setup *setup, const struct cw_pickup *pickup)
 {
-    double product = setup->value[CW_P_SPLIT_RESISTOR] * 1e3 * setup->value[CW_P_SPLIT_CAPACITOR] * 1e-9;
-    return fabs(log2(1.0 / (TAU * product * CW_SPLIT_CORNER_HZ)));
+    unsigned parts = cw_split_parts_of((enum cw_split_by)(int)setup->value[CW_P_SPLIT_BY]);
+    double ohm = setup->value[CW_P_SPLIT_RESISTOR] * 1e3, farad = setup->value[CW_P_SPLIT_CAPACITOR] * 1e-9;
+    if (!(parts & CW_PART_KEEP)) {
+        return 1.0 / (TAU * ohm * farad);
+    }
+    double share = setup->value[CW_P_SPLIT_KEEP] * 0.01;
+    double henry = pickup->coil[setup->value[CW_P_SPLIT_COIL] > 0.0 ? 0 : 1].inductance * share * share;
+    return parts & CW_PART_RESISTOR ? ohm / (TAU * henry) : 1.0 / (TAU * sqrt(henry * farad));
+}
+
+double cw_split_corner_hz(const struct cw_setup *setup)
+{
+    struct cw_pickup pickup;
+    cw_coil_solve(setup, &pickup);
+    return corner_hz(setup, &pickup);
+}
+
+/* How far a pair's corner is from where both parts do some of the work, octaves. */
+static double corner_miss(const struct problem *problem)
+{
+    bool tapped = cw_split_kind[(int)problem->setup.value[CW_P_SPLIT_BY]].tapped;
+    double wanted = tapped ? CW_SPLIT_TAP_CORNER_HZ : CW_SPLIT_CORNER_HZ;
+    return fabs(log2(corner_hz(&problem->setup, &problem->pickup) / wanted));
 }
 
 /* ---- one part ------------------------------------------------------------------------------ */
@@ -215,31 +256,28 @@ static void scan(struct problem *problem, enum cw_param_id id, double lo, double
 /* ---- two parts ----------------------------------------------------------------------------- */
 
 /* A pair of parts, as shares of their ranges. */
-enum part { RESISTOR, CAPACITOR, PARTS };
-static const enum cw_param_id part_id[PARTS] = {CW_P_SPLIT_RESISTOR, CW_P_SPLIT_CAPACITOR};
-
 struct pair {
     bool found;
-    double share[PARTS];
+    double share[PARTS_MOST];
     double tone, corner;
 };
 
 static void set_pair(struct problem *problem, const struct pair *pair)
 {
-    for (int part = 0; part < PARTS; part++) {
-        problem->setup.value[part_id[part]] = value_at(part_id[part], pair->share[part]);
+    for (int i = 0; i < PARTS_MOST; i++) {
+        problem->setup.value[problem->part[i]] = value_at(problem->part[i], pair->share[i]);
     }
 }
 
 /* The pair that has these shares of the outer part and the other. */
-static struct pair judge(struct problem *problem, enum part outer, double share, double other)
+static struct pair judge(struct problem *problem, int outer, double share, double other)
 {
     struct pair pair = {.found = true};
     pair.share[outer] = share;
     pair.share[1 - outer] = other;
     set_pair(problem, &pair);
     pair.tone = tone_now(problem);
-    pair.corner = corner_miss(&problem->setup);
+    pair.corner = corner_miss(problem);
     return pair;
 }
 
@@ -265,13 +303,13 @@ static void keep_better(struct pair *best, struct pair found)
 
 /* The share of the other part that meets the level with a share of the outer one, looked for around
  * two shares that do so nearby. */
-static bool follow(struct problem *problem, enum part outer, double share, double near_a, double near_b, double *other)
+static bool follow(struct problem *problem, int outer, double share, double near_a, double near_b, double *other)
 {
-    enum cw_param_id id = part_id[1 - outer];
+    enum cw_param_id id = problem->part[1 - outer];
     double margin = fabs(near_a - near_b) + 0.02;
     double lo = fmax(0.0, fmin(near_a, near_b) - margin), hi = fmin(1.0, fmax(near_a, near_b) + margin);
     struct roots roots;
-    problem->setup.value[part_id[outer]] = value_at(part_id[outer], share);
+    problem->setup.value[problem->part[outer]] = value_at(problem->part[outer], share);
     scan(problem, id, lo, hi, 9, &roots);
     double expected = 0.5 * (near_a + near_b), best = HUGE_VAL;
     *other = expected;
@@ -285,7 +323,7 @@ static bool follow(struct problem *problem, enum part outer, double share, doubl
 }
 
 /* Between two pairs that lie on either side of the wanted tone: halving along the outer part. */
-static void meet_tone(struct problem *problem, enum part outer, struct pair a, struct pair b, struct pair *best)
+static void meet_tone(struct problem *problem, int outer, struct pair a, struct pair b, struct pair *best)
 {
     for (int i = 0; i < 24; i++) {
         double share = 0.5 * (a.share[outer] + b.share[outer]), other;
@@ -306,7 +344,7 @@ static void meet_tone(struct problem *problem, enum part outer, struct pair a, s
 }
 
 /* Every share of the outer part, with those of the other that meet the level. */
-static void search_family(struct problem *problem, enum part outer, struct pair *best, struct pair *nearest)
+static void search_family(struct problem *problem, int outer, struct pair *best, struct pair *nearest)
 {
     struct pair before[CW_SPLIT_ROOTS];
     int count_before = 0;
@@ -314,8 +352,8 @@ static void search_family(struct problem *problem, enum part outer, struct pair 
     for (int i = 0; i < FAMILY; i++) {
         double share = i / (FAMILY - 1.0);
         struct roots roots;
-        problem->setup.value[part_id[outer]] = value_at(part_id[outer], share);
-        scan(problem, part_id[1 - outer], 0.0, 1.0, SCAN, &roots);
+        problem->setup.value[problem->part[outer]] = value_at(problem->part[outer], share);
+        scan(problem, problem->part[1 - outer], 0.0, 1.0, SCAN, &roots);
         if (roots.nearest_error < least) {
             least = roots.nearest_error;
             *nearest = judge(problem, outer, share, roots.nearest);
@@ -336,9 +374,9 @@ static void search_family(struct problem *problem, enum part outer, struct pair 
 static struct pair search_pairs(struct problem *problem)
 {
     struct pair best = {.found = false}, nearest = {.found = false};
-    search_family(problem, CAPACITOR, &best, &nearest);
+    search_family(problem, 1, &best, &nearest);
     if (!best.found || fabs(best.tone) > CW_SPLIT_TONE_MET / 2) {
-        search_family(problem, RESISTOR, &best, &nearest);
+        search_family(problem, 0, &best, &nearest);
     }
     return best.found ? best : nearest;
 }
@@ -348,7 +386,7 @@ static struct pair search_pairs(struct problem *problem)
 /* Miss of a rounded setup: the level counts full, the tone half. */
 static double miss_of(struct problem *problem, const struct cw_setup *setup)
 {
-    enum cw_param_id id = part_of((enum cw_split_by)(int)setup->value[CW_P_SPLIT_BY]);
+    enum cw_param_id id = problem->part[0];
     problem->setup = *setup;
     double level = fabs(level_error(problem, id, share_at(id, setup->value[id])));
     return level + 0.5 * fabs(tone_now(problem));
@@ -387,7 +425,7 @@ static void round_pair(struct problem *problem, struct cw_setup *setup)
         trial.value[CW_P_SPLIT_CAPACITOR] = clean(CW_P_SPLIT_CAPACITOR, capacitor);
         problem->setup = trial;
         double share = share_at(CW_P_SPLIT_CAPACITOR, trial.value[CW_P_SPLIT_CAPACITOR]);
-        if (!follow(problem, CAPACITOR, share, centre, centre, &resistor)) {
+        if (!follow(problem, 1, share, centre, centre, &resistor)) {
             continue;
         }
         trial.value[CW_P_SPLIT_RESISTOR] = value_at(CW_P_SPLIT_RESISTOR, resistor);
@@ -415,15 +453,44 @@ static void round_tap(const struct problem *problem, struct cw_split_solution *s
     }
 }
 
+/* Of a part across a tap two preferred values are tried, and the turns, which follow in small steps,
+ * meet the level again with each. */
+static void round_tapped_pair(struct problem *problem, enum cw_series series, struct cw_split_solution *solution)
+{
+    const struct cw_split_solution exact = *solution;
+    enum cw_param_id id = problem->part[0];
+    double least = HUGE_VAL, centre = share_at(CW_P_SPLIT_KEEP, exact.exact.value[CW_P_SPLIT_KEEP]);
+    double value[2] = {cw_series_below(series, exact.exact.value[id]), cw_series_above(series, exact.exact.value[id])};
+    for (int i = 0; i < 2; i++) {
+        struct cw_split_solution trial = exact;
+        double keep;
+        trial.rounded.value[id] = clean(id, value[i]);
+        problem->setup = trial.rounded;
+        if (follow(problem, 0, share_at(id, trial.rounded.value[id]), centre, centre, &keep)) {
+            trial.rounded.value[CW_P_SPLIT_KEEP] = value_at(CW_P_SPLIT_KEEP, keep);
+        }
+        round_tap(problem, &trial);
+        double miss = miss_of(problem, &trial.rounded);
+        if (miss < least) {
+            least = miss;
+            *solution = trial;
+        }
+    }
+}
+
 static void round_solution(struct problem *problem, struct cw_split_solution *solution)
 {
+    enum cw_param_id first = problem->part[0];
+    enum cw_series series = first == CW_P_SPLIT_CAPACITOR ? problem->wish->capacitors : problem->wish->resistors;
     solution->rounded = solution->exact;
-    switch (solution->by) {
-    case CW_SPLIT_TAPPED: round_tap(problem, solution); break;
-    case CW_SPLIT_R: round_part(problem, CW_P_SPLIT_RESISTOR, problem->wish->resistors, &solution->rounded); break;
-    case CW_SPLIT_C: round_part(problem, CW_P_SPLIT_CAPACITOR, problem->wish->capacitors, &solution->rounded); break;
-    case CW_SPLIT_RC_SERIES:
-    case CW_SPLIT_RC_PARALLEL: round_pair(problem, &solution->rounded); break;
+    if (first == CW_P_SPLIT_KEEP) {
+        round_tap(problem, solution);
+    } else if (problem->parts == 1) {
+        round_part(problem, first, series, &solution->rounded);
+    } else if (problem->part[1] == CW_P_SPLIT_KEEP) {
+        round_tapped_pair(problem, series, solution);
+    } else {
+        round_pair(problem, &solution->rounded);
     }
 }
 
@@ -445,9 +512,9 @@ static void add_solution(struct problem *problem, struct cw_split_answer *answer
     solution->tone_met = fabs(cw_split_tone_error(problem->wish, &solution->before)) <= CW_SPLIT_TONE_MET;
 }
 
-static void solve_one_part(struct problem *problem, enum cw_split_by by, struct cw_split_answer *answer)
+static void solve_one_part(struct problem *problem, struct cw_split_answer *answer)
 {
-    enum cw_param_id id = part_of(by);
+    enum cw_param_id id = problem->part[0];
     struct roots roots;
     scan(problem, id, 0.0, 1.0, 4 * SCAN - 3, &roots);
     if (roots.count == 0) {
@@ -489,13 +556,14 @@ static void solve_coil(const struct cw_setup *candidate, const struct cw_split_w
         if (!(wish->kinds & 1u << by)) {
             continue;
         }
-        struct problem problem;
+        struct problem problem = {0};
         set_up(&problem, candidate, wish, reduced);
         problem.setup.value[CW_P_SPLIT_BY] = by;
-        if (has_two_parts((enum cw_split_by)by)) {
+        problem.parts = parts_of((enum cw_split_by)by, problem.part);
+        if (problem.parts == 2) {
             solve_two_parts(&problem, answer);
         } else {
-            solve_one_part(&problem, (enum cw_split_by)by, answer);
+            solve_one_part(&problem, answer);
         }
     }
 }

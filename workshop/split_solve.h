@@ -28,8 +28,11 @@ enum {
 #define CW_SPLIT_REACHED_DB 0.05
 #define CW_SPLIT_TONE_MET 0.25
 
-/** Between the mains and the middle of the guitar's range: our own choice. */
+/** Where a resistor and a capacitor do equal work: between the mains and the middle of the guitar's
+ * range; and where a resistor begins to take the treble of the turns that it stands across: in the
+ * middle of that range. Our own choice. */
 #define CW_SPLIT_CORNER_HZ 200.0
+#define CW_SPLIT_TAP_CORNER_HZ 1000.0
 
 /** A second figure that is wanted beside the level. */
 enum cw_tone_wish { CW_TONE_ANY, CW_TONE_BALANCE, CW_TONE_RESONANCE };
@@ -83,14 +86,22 @@ struct cw_split_answer {
  *
  * One-part kinds give each of their solutions; a capacitor can have several. With two parts there
  * are many: of those that meet the second figure, or of all where none is wanted, that is given
- * whose parts have most nearly equal impedance at CW_SPLIT_CORNER_HZ, so that both do some of the
- * work.
+ * whose parts have most nearly equal impedance at CW_SPLIT_CORNER_HZ (CW_SPLIT_TAP_CORNER_HZ where
+ * the turns kept are one of them), so that both do some of the work.
  * \param candidate clean values, two coils in series, heard (its volume not closed) */
 void cw_split_solve(const struct cw_setup *candidate, const struct cw_split_wish *wish, struct cw_split_answer *answer);
 
 /** The figures of one setup against the same unsplit, by the measure of the wish. */
 void cw_split_figures_of(const struct cw_setup *setup, const struct cw_split_wish *wish,
                          struct cw_split_figures *figures);
+
+/** Whether a kind of split has two parts to choose. */
+bool cw_split_has_two_parts(enum cw_split_by by);
+
+/** The frequency at which the two parts of a split setup have equal impedance, Hz: 1/(2 pi R C) of
+ * resistor and capacitor, else that of the part with the turns that it stands across. Of a kind with
+ * two parts only; infinite where no turns are kept. */
+double cw_split_corner_hz(const struct cw_setup *setup);
 
 /** What stands between a setup's figures and the wish: dB of level, and dB or semitones of tone
  * (0 where none is wanted, or where it is no brighter than allowed). */

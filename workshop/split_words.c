@@ -12,40 +12,44 @@
 
 /* ---- names --------------------------------------------------------------------------------- */
 
-const char *cw_split_name(enum cw_split_by by)
-{
-    static const char *const names[CW_SPLIT_KINDS] = {"Tapped winding", "Resistor", "Capacitor", "R and C in series",
-                                                      "R and C in parallel"};
-    return names[by];
-}
-
-const char *cw_split_word(enum cw_split_by by)
-{
-    static const char *const words[CW_SPLIT_KINDS] = {"tap", "resistor", "capacitor", "series", "parallel"};
-    return words[by];
-}
-
 const char *cw_split_coil_name(enum cw_split_coil coil) { return coil == CW_SPLIT_COIL_ONE ? "coil one" : "coil two"; }
 
-const char *cw_split_parts(const struct cw_setup *setup, double turns_kept, double turns, char *text, size_t size)
+/* What is kept of a tapped winding. */
+static void print_kept(const struct cw_setup *setup, double turns_kept, double turns, char *text, size_t size)
+{
+    if (turns > 0.0) {
+        snprintf(text, size, "%.0f of %.0f turns", turns_kept, turns);
+    } else {
+        snprintf(text, size, "%.3g %% of the turns", setup->value[CW_P_SPLIT_KEEP]);
+    }
+}
+
+/* The parts that the kind has, joined: the turns in the words given, then resistor and capacitor. */
+static const char *join_parts(const struct cw_setup *setup, const char *kept, char *text, size_t size)
 {
     char ohms[32], farads[32];
     cw_print_ohms(setup->value[CW_P_SPLIT_RESISTOR], ohms, sizeof ohms);
     cw_print_farads(setup->value[CW_P_SPLIT_CAPACITOR], farads, sizeof farads);
-    switch ((enum cw_split_by)(int)setup->value[CW_P_SPLIT_BY]) {
-    case CW_SPLIT_TAPPED:
-        if (turns > 0.0) {
-            snprintf(text, size, "%.0f of %.0f turns", turns_kept, turns);
-        } else {
-            snprintf(text, size, "%.3g %% of the turns", setup->value[CW_P_SPLIT_KEEP]);
+    const struct {
+        unsigned part;
+        const char *text;
+    } row[] = {{CW_PART_KEEP, kept}, {CW_PART_RESISTOR, ohms}, {CW_PART_CAPACITOR, farads}};
+    unsigned parts = cw_split_parts_of((enum cw_split_by)(int)setup->value[CW_P_SPLIT_BY]);
+    size_t used = 0;
+    text[0] = '\0';
+    for (size_t i = 0; i < sizeof row / sizeof row[0] && used < size; i++) {
+        if (parts & row[i].part) {
+            used += (size_t)snprintf(text + used, size - used, "%s%s", used ? " + " : "", row[i].text);
         }
-        break;
-    case CW_SPLIT_R: snprintf(text, size, "%s", ohms); break;
-    case CW_SPLIT_C: snprintf(text, size, "%s", farads); break;
-    case CW_SPLIT_RC_SERIES:
-    case CW_SPLIT_RC_PARALLEL: snprintf(text, size, "%s + %s", ohms, farads); break;
     }
     return text;
+}
+
+const char *cw_split_parts(const struct cw_setup *setup, double turns_kept, double turns, char *text, size_t size)
+{
+    char kept[64];
+    print_kept(setup, turns_kept, turns, kept, sizeof kept);
+    return join_parts(setup, kept, text, size);
 }
 
 const char *cw_measure_name(const struct cw_measure *measure, char *text, size_t size)
@@ -65,7 +69,7 @@ const char *cw_measure_name(const struct cw_measure *measure, char *text, size_t
 const char *cw_split_file_name(const struct cw_split_answer *answer, int index, char *text, size_t size)
 {
     const struct cw_split_solution *solution = &answer->solution[index];
-    snprintf(text, size, "%02d-%s%s", index + 1, cw_split_word(solution->by),
+    snprintf(text, size, "%02d-%s%s", index + 1, cw_split_kind[solution->by].word,
              solution->reduced == CW_SPLIT_COIL_ONE ? "-coil-one" : "");
     return text;
 }
@@ -114,24 +118,39 @@ static void add_noise(char text[CW_SPLIT_TEXT], const char *what, double db)
     }
 }
 
+/* A sentence of the table of kinds with its places filled in. */
+static void add_filled(char text[CW_SPLIT_TEXT], const char *sentence, const char *const (*fill)[2], size_t count)
+{
+    while (*sentence) {
+        size_t plain = strcspn(sentence, "{");
+        add(text, "%.*s", (int)plain, sentence);
+        sentence += plain;
+        for (size_t i = 0; i < count && *sentence; i++) {
+            size_t length = strlen(fill[i][0]);
+            if (strncmp(sentence, fill[i][0], length) == 0) {
+                add(text, "%s", fill[i][1]);
+                sentence += length;
+                break;
+            }
+        }
+    }
+}
+
 static void add_wiring(char text[CW_SPLIT_TEXT], const struct cw_split_solution *solution)
 {
-    char parts[96];
+    const struct cw_split_kind *kind = &cw_split_kind[solution->by];
+    const struct cw_setup *setup = &solution->rounded;
     const char *coil = cw_split_coil_name(solution->reduced);
-    cw_split_parts(&solution->rounded, solution->turns_kept, solution->turns, parts, sizeof parts);
-    switch (solution->by) {
-    case CW_SPLIT_TAPPED:
-        if (solution->rounded.value[CW_P_SPLIT_KEEP] <= 0.0) {
-            add(text, "All of %s left out.", coil);
-            break;
-        }
-        add(text, "A tap that leaves %s of %s, from the junction.", parts, coil);
-        break;
-    case CW_SPLIT_R:
-    case CW_SPLIT_C: add(text, "%s across %s.", parts, coil); break;
-    case CW_SPLIT_RC_SERIES: add(text, "%s in series across %s.", parts, coil); break;
-    case CW_SPLIT_RC_PARALLEL: add(text, "%s in parallel across %s.", parts, coil); break;
+    char kept[64], ohms[32], farads[32];
+    if (kind->tapped && setup->value[CW_P_SPLIT_KEEP] <= 0.0) {
+        add(text, "All of %s left out.", coil);
+        return;
     }
+    print_kept(setup, solution->turns_kept, solution->turns, kept, sizeof kept);
+    cw_print_ohms(setup->value[CW_P_SPLIT_RESISTOR], ohms, sizeof ohms);
+    cw_print_farads(setup->value[CW_P_SPLIT_CAPACITOR], farads, sizeof farads);
+    const char *const fill[][2] = {{"{keep}", kept}, {"{resistor}", ohms}, {"{capacitor}", farads}, {"{coil}", coil}};
+    add_filled(text, kind->wiring, fill, sizeof fill / sizeof fill[0]);
 }
 
 const char *cw_split_words(const struct cw_split_answer *answer, const struct cw_split_solution *solution,
@@ -158,13 +177,12 @@ static void add_rounding(char text[CW_SPLIT_TEXT], const struct cw_split_solutio
 {
     double level = solution->after.level - solution->before.level;
     double balance = solution->after.balance - solution->before.balance;
-    char exact[96];
-    double kept = solution->exact.value[CW_P_SPLIT_KEEP] * 0.01 * solution->turns;
-    if (solution->by == CW_SPLIT_TAPPED && solution->turns > 0.0) {
-        snprintf(exact, sizeof exact, "%.1f turns", kept);
-    } else {
-        cw_split_parts(&solution->exact, 0.0, 0.0, exact, sizeof exact);
+    char kept[64], exact[96];
+    print_kept(&solution->exact, 0.0, 0.0, kept, sizeof kept);
+    if (solution->turns > 0.0) {
+        snprintf(kept, sizeof kept, "%.1f turns", solution->exact.value[CW_P_SPLIT_KEEP] * 0.01 * solution->turns);
     }
+    join_parts(&solution->exact, kept, exact, sizeof exact);
     if (fabs(level) < 0.005 && fabs(balance) < 0.005) {
         add(text, " Exact would be %s; rounding changes nothing.", exact);
         return;
@@ -190,17 +208,19 @@ static void add_tone_miss(char text[CW_SPLIT_TEXT], const struct cw_split_wish *
 /* A pair of which one part does next to nothing is said to be what it is. */
 static const char *idle_part(const struct cw_split_solution *solution)
 {
-    double ohm = solution->exact.value[CW_P_SPLIT_RESISTOR] * 1e3;
-    double farad = solution->exact.value[CW_P_SPLIT_CAPACITOR] * 1e-9;
-    double corner = 1.0 / (6.283185307179586 * ohm * farad);
-    bool series = solution->by == CW_SPLIT_RC_SERIES;
-    if (!series && solution->by != CW_SPLIT_RC_PARALLEL) {
+    const double least = 30.0, most = 20000.0; /* of the corner, Hz */
+    double corner = cw_split_corner_hz(&solution->exact);
+    if (corner >= least && corner <= most) {
         return NULL;
     }
-    if (series ? corner < 30.0 : corner > 20000.0) {
-        return "capacitor";
+    switch (cw_split_kind[solution->by].network) {
+    case CW_NETWORK_RC_SERIES: return corner < least ? "capacitor" : "resistor";
+    case CW_NETWORK_RC_PARALLEL: return corner < least ? "resistor" : "capacitor";
+    case CW_NETWORK_R: return corner < least ? "tap" : "resistor";
+    case CW_NETWORK_C: return corner < least ? "tap" : "capacitor";
+    case CW_NETWORK_NONE: break;
     }
-    return (series ? corner > 20000.0 : corner < 30.0) ? "resistor" : NULL;
+    return NULL;
 }
 
 const char *cw_split_remark(const struct cw_split_wish *wish, const struct cw_split_solution *solution,
@@ -213,7 +233,8 @@ const char *cw_split_remark(const struct cw_split_wish *wish, const struct cw_sp
     if (!solution->tone_met) {
         add_tone_miss(text, wish, &solution->before);
     }
-    const char *idle = idle_part(solution);
+    bool pair = cw_split_has_two_parts(solution->by);
+    const char *idle = pair ? idle_part(solution) : NULL;
     if (idle) {
         add(text, " The %s does next to nothing here.", idle);
     }

@@ -15,19 +15,17 @@
 extern "C" {
 #endif
 
+/** Where whoever is about to wire a split is pointed to. */
+#define CW_CAUTIONS_LINE                                                                                               \
+    "Before solder, wax, magnets or strings under tension: read docs/cautions.md. Local codes come first."
+
 /** Room for a sentence. */
 enum { CW_SPLIT_TEXT = 320 };
-
-/** "Tapped winding", "Resistor" ... */
-const char *cw_split_name(enum cw_split_by by);
-
-/** One word, as in file names and on the command line: "tap", "resistor" ... */
-const char *cw_split_word(enum cw_split_by by);
 
 /** "coil one", "coil two". */
 const char *cw_split_coil_name(enum cw_split_coil coil);
 
-/** The parts of a split setup: "10 kΩ + 22 nF in series", "50 % of coil two kept".
+/** The parts of a split setup: "10 kΩ + 22 nF", "50 % of the turns".
  * \param turns of the reduced coil, or 0 where they are not known. \return text */
 const char *cw_split_parts(const struct cw_setup *setup, double turns_kept, double turns, char *text, size_t size);
 

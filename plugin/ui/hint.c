@@ -7,6 +7,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "acts.h"
+
 static void say(struct cw_hint *hint, const char *name, const char *meaning, const char *keys)
 {
     snprintf(hint->name, sizeof hint->name, "%s", name);
@@ -14,7 +16,7 @@ static void say(struct cw_hint *hint, const char *name, const char *meaning, con
     snprintf(hint->keys, sizeof hint->keys, "%s", keys);
 }
 
-static void of_port(int port, enum cw_item_kind kind, struct cw_hint *hint)
+static void of_port(const struct cw_view *view, int port, enum cw_item_kind kind, struct cw_hint *hint)
 {
     static const char slider[] =
         "Drag, wheel or arrow keys; Shift for fine. Double-click: default. Enter or right-click: type a value.";
@@ -34,6 +36,11 @@ static void of_port(int port, enum cw_item_kind kind, struct cw_hint *hint)
     }
     say(hint, control.info->name, control.info->meaning, keys);
     snprintf(hint->name, sizeof hint->name, "%s, %s", cw_model_short[control.which], control.info->name);
+    const struct cw_setup *setup = &view->model.controls.setup[control.which];
+    enum cw_idle why = cw_param_idle(setup, (enum cw_param_id)control.id);
+    if (why != CW_ACTS) {
+        snprintf(hint->meaning, sizeof hint->meaning, "Does nothing here: %s.", cw_idle_words(why));
+    }
 }
 
 static void of_listen(int id, struct cw_hint *hint)
@@ -153,7 +160,7 @@ static void of_item(const struct cw_view *view, struct cw_ref what, struct cw_hi
     case CW_ITEM_TOGGLE:
     case CW_ITEM_SLIDER:
     case CW_ITEM_LIST:
-    case CW_ITEM_CABLE: of_port(what.id, what.kind, hint); break;
+    case CW_ITEM_CABLE: of_port(view, what.id, what.kind, hint); break;
     case CW_ITEM_FIGURE: of_figure(what.id, hint); break;
     case CW_ITEM_NONE:
     default: break;
@@ -182,7 +189,7 @@ void cw_hint_of(const struct cw_view *view, struct cw_hint *hint)
         of_plot(&view->plot, hint);
     } else if (!hint->name[0] && !of_full_former(view, hint)) {
         say(hint, "",
-            "Drag cable B to twice its length, then press A and B in turn. Split B halves a pickup; Level match "
+            "Drag cable B to twice its length, then press A and B in turn. Split B reduces a coil; Level match "
             "compares at one loudness.",
             "Keys: R, A, B listen; X changes between A and B; Tab and arrow keys reach every control.");
     }

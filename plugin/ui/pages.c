@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "pages.h"
 
+#include "acts.h"
+
 const char *const cw_page_name[CW_PAGES] = {"Coil",         "Winding", "Former, calibration", "Split", "Controls",
                                             "Cable, input", "Output"};
 
@@ -17,35 +19,16 @@ static enum cw_page page_of(int id)
     }
 }
 
-static bool split_part_applies(int id, int split_by)
+/* Whether a control has its place in the window: one that waits only for another of its page to be
+ * turned up or on stays in sight. */
+static bool in_sight(int id, const struct cw_setup *setup)
 {
-    switch (id) {
-    case CW_P_SPLIT_KEEP: return split_by == CW_SPLIT_TAPPED;
-    case CW_P_SPLIT_RESISTOR:
-        return split_by == CW_SPLIT_R || split_by == CW_SPLIT_RC_SERIES || split_by == CW_SPLIT_RC_PARALLEL;
-    case CW_P_SPLIT_CAPACITOR:
-        return split_by == CW_SPLIT_C || split_by == CW_SPLIT_RC_SERIES || split_by == CW_SPLIT_RC_PARALLEL;
-    default: return true;
-    }
-}
-
-/* Whether a parameter does anything, the others being as they are. */
-static bool applies(int id, const struct cw_setup *setup)
-{
-    int coils = (int)setup->value[CW_P_COILS];
-    if (cw_param_is_idle(setup, (enum cw_param_id)id)) {
-        return false;
-    }
-    switch (id) {
-    case CW_P_COUPLING:
-    case CW_P_SECOND_TURNS: return coils != CW_COILS_ONE;
-    case CW_P_BLEED_RESISTOR: return setup->value[CW_P_BLEED_CAP] > 0.0;
-    default: break;
-    }
-    if (cw_param_info[id].group == CW_GROUP_SPLIT) {
-        return coils == CW_COILS_SERIES && split_part_applies(id, (int)setup->value[CW_P_SPLIT_BY]);
-    }
-    return true;
+    struct cw_setup open = *setup;
+    open.value[CW_P_SPLIT] = 1.0;
+    open.value[CW_P_SPLIT_KEEP] = 50.0;
+    open.value[CW_P_VOLUME] = open.value[CW_P_TONE] = 5.0;
+    open.value[CW_P_CABLE_LENGTH] = 1.0;
+    return cw_param_acts(&open, (enum cw_param_id)id);
 }
 
 int cw_page_ports(enum cw_page page, enum cw_which which, const struct cw_setup *setup, int port[CW_PAGE_MOST])
@@ -61,7 +44,7 @@ int cw_page_ports(enum cw_page page, enum cw_which which, const struct cw_setup 
         port[count++] = cw_port_of_param(which, CW_P_COILS);
     }
     for (int id = 0; id < CW_PARAMS && count < CW_PAGE_MOST; id++) {
-        if (page_of(id) == page && applies(id, setup)) {
+        if (page_of(id) == page && in_sight(id, setup)) {
             port[count++] = cw_port_of_param(which, id);
         }
     }

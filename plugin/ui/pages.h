@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /** \file pages.h
- * The pages of controls of a setup: which stand on which, and only those that do something.
+ * The pages of controls of a setup: which stand on which, and only those that do something, or
+ * will once another control of the page is turned up or on.
  *
  * Threading class: pure functions, any thread.
  */
@@ -32,7 +33,7 @@ extern const char *const cw_page_name[CW_PAGES];
 /** Whether the page holds anything that does something in this setup. */
 bool cw_page_applies(enum cw_page page, const struct cw_setup *setup);
 
-/** The control inputs on a page that do something in this setup, in order. \return their number */
+/** The control inputs on a page that have their place in this setup, in order. \return their number */
 int cw_page_ports(enum cw_page page, enum cw_which which, const struct cw_setup *setup, int port[CW_PAGE_MOST]);
 
 #ifdef __cplusplus

@@ -60,8 +60,10 @@ static void write_split_parts(FILE *deck, const struct cw_setup *setup, const ch
 {
     double ohm = get(setup, CW_P_SPLIT_RESISTOR) * 1e3;
     double farad = get(setup, CW_P_SPLIT_CAPACITOR) * 1e-9;
-    switch ((int)get(setup, CW_P_SPLIT_BY)) {
-    case CW_SPLIT_R: fprintf(deck, "Rsp%s %s %s %.17g\n", tag, top, bottom, ohm); break;
+    switch ((enum cw_split_by)(int)get(setup, CW_P_SPLIT_BY)) { /* no default: the compiler names a new kind */
+    case CW_SPLIT_TAPPED: break;
+    case CW_SPLIT_R:
+    case CW_SPLIT_TAPPED_R: fprintf(deck, "Rsp%s %s %s %.17g\n", tag, top, bottom, ohm); break;
     case CW_SPLIT_C: fprintf(deck, "Csp%s %s %s %.17g\n", tag, top, bottom, farad); break;
     case CW_SPLIT_RC_SERIES:
         fprintf(deck, "Rsp%s %s rc%s %.17g\nCsp%s rc%s %s %.17g\n", tag, top, tag, ohm, tag, tag, bottom, farad);
@@ -69,7 +71,6 @@ static void write_split_parts(FILE *deck, const struct cw_setup *setup, const ch
     case CW_SPLIT_RC_PARALLEL:
         fprintf(deck, "Rsp%s %s %s %.17g\nCsp%s %s %s %.17g\n", tag, top, bottom, ohm, tag, top, bottom, farad);
         break;
-    default: break;
     }
 }
 
@@ -95,7 +96,8 @@ static void write_pickup(FILE *deck, const struct cw_setup *setup, const char *t
     bool series = get(setup, CW_P_COILS) == CW_COILS_SERIES;
     bool split = series && get(setup, CW_P_SPLIT) > 0;
     int reduced = split && get(setup, CW_P_SPLIT_COIL) == CW_SPLIT_COIL_ONE ? 0 : 1;
-    bool tapped = split && wiring == AS_SET && get(setup, CW_P_SPLIT_BY) == CW_SPLIT_TAPPED;
+    int by = (int)get(setup, CW_P_SPLIT_BY);
+    bool tapped = split && wiring == AS_SET && (by == CW_SPLIT_TAPPED || by == CW_SPLIT_TAPPED_R);
     double kept = tapped ? get(setup, CW_P_SPLIT_KEEP) / 100.0 : 1.0;
     char hot[32], middle[32];
     snprintf(hot, sizeof hot, "hot%s", tag);

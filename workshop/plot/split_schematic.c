@@ -10,9 +10,9 @@
 #include "plot_model.h"
 #include "split_words.h"
 
-/* The places that everything hangs on. Hot is the upper rail, earth the lower. */
-static const double COIL_X = 250, BRANCH_X = 450, TERMINAL_X = 660;
-static const double HOT_Y = 120, JUNCTION_Y = 320, EARTH_Y = 520;
+/* The places that everything hangs on. Hot is the upper rail, the common the lower. */
+static const double COIL_X = 250, BRANCH_X = 450, SECOND_X = 600, TERMINAL_X = 660;
+static const double HOT_Y = 120, JUNCTION_Y = 320, COMMON_Y = 520;
 static const double COIL_LENGTH = 96, LINE = 2.0, TEXT = 15.0, SMALL = 13.0;
 static const double PI = 3.14159265358979323846;
 
@@ -110,12 +110,14 @@ static void change_over(cairo_t *cr, double x, double y_upper, double y_lower, b
     wire(cr, x + 60, middle, x + 2, y - step * 7.5);
 }
 
-static void earth(cairo_t *cr, double x, double y)
+/* The common of the signal, IEC 60617's frame or chassis: not the symbol of an earth. */
+static void common(cairo_t *cr, double x, double y)
 {
     wire(cr, x, y, x, y + 14);
+    wire(cr, x - 16, y + 14, x + 16, y + 14);
     for (int i = 0; i < 3; i++) {
-        double half = 16 - 5.5 * i;
-        wire(cr, x - half, y + 14 + 6 * i, x + half, y + 14 + 6 * i);
+        double top = x - 16 + 16 * i;
+        wire(cr, top, y + 14, top - 8, y + 26);
     }
 }
 
@@ -128,7 +130,7 @@ struct span {
 
 static struct span span_of(int coil)
 {
-    double middle = coil == 0 ? 0.5 * (HOT_Y + JUNCTION_Y) : 0.5 * (JUNCTION_Y + EARTH_Y);
+    double middle = coil == 0 ? 0.5 * (HOT_Y + JUNCTION_Y) : 0.5 * (JUNCTION_Y + COMMON_Y);
     return (struct span){middle - COIL_LENGTH / 2, middle + COIL_LENGTH / 2};
 }
 
@@ -149,7 +151,7 @@ static void whole_coil(cairo_t *cr, int coil)
     wire(cr, COIL_X, coil == 0 ? HOT_Y : JUNCTION_Y, COIL_X, span.top);
     inductor(cr, COIL_X, span.top, span.bottom, 4);
     core(cr, COIL_X, span.top, span.bottom);
-    wire(cr, COIL_X, span.bottom, COIL_X, coil == 0 ? JUNCTION_Y : EARTH_Y);
+    wire(cr, COIL_X, span.bottom, COIL_X, coil == 0 ? JUNCTION_Y : COMMON_Y);
 }
 
 /* ---- a tapped winding ---------------------------------------------------------------------- */
@@ -189,7 +191,7 @@ static void tapped_coil(cairo_t *cr, const struct cw_schematic *s, int coil)
     wire(cr, COIL_X, end, COIL_X, y_end);
     wire(cr, COIL_X, y_end, BRANCH_X - 8, y_end);
     change_over(cr, BRANCH_X, upper ? y_end : tap, upper ? tap : y_end, !upper);
-    double middle = 0.5 * (tap + y_end), rail = upper ? HOT_Y : EARTH_Y;
+    double middle = 0.5 * (tap + y_end), rail = upper ? HOT_Y : COMMON_Y;
     wire(cr, BRANCH_X + 60, middle, BRANCH_X + 90, middle);
     wire(cr, BRANCH_X + 90, middle, BRANCH_X + 90, rail);
     write_text(cr, BRANCH_X + 16, tap, LEFT, SMALL, "split");
@@ -202,15 +204,6 @@ static void tapped_coil(cairo_t *cr, const struct cw_schematic *s, int coil)
         share_text(text, sizeof text, s, false);
         write_text(cr, COIL_X + 32, 0.5 * (tap + end), LEFT, SMALL, text);
     }
-}
-
-static void draw_tapped(cairo_t *cr, const struct cw_schematic *s, int coil)
-{
-    double from = BRANCH_X + 90;
-    whole_coil(cr, 1 - coil);
-    tapped_coil(cr, s, coil);
-    wire(cr, coil == 0 ? from : COIL_X, HOT_Y, TERMINAL_X - 5, HOT_Y);
-    wire(cr, coil == 1 ? from : COIL_X, EARTH_Y, TERMINAL_X - 5, EARTH_Y);
 }
 
 /* ---- parts --------------------------------------------------------------------------------- */
@@ -227,84 +220,110 @@ static void draw_part(cairo_t *cr, bool is_resistor, double x, double y1, double
     wire(cr, x, y + half, x, y2);
 }
 
-static void draw_pair_in_parallel(cairo_t *cr, const struct part_names *names, double y1, double y2)
+static void draw_pair_in_parallel(cairo_t *cr, const struct part_names *names, double x, double y1, double y2)
 {
-    double x1 = BRANCH_X - 40, x2 = BRANCH_X + 40, top = y1 + 22, bottom = y2 - 12, y = 0.5 * (top + bottom);
-    wire(cr, BRANCH_X, y1, BRANCH_X, top);
+    double x1 = x - 40, x2 = x + 40, top = y1 + 22, bottom = y2 - 12, y = 0.5 * (top + bottom);
+    wire(cr, x, y1, x, top);
     wire(cr, x1, top, x2, top);
     wire(cr, x1, bottom, x2, bottom);
-    dot(cr, BRANCH_X, top);
-    dot(cr, BRANCH_X, bottom);
+    dot(cr, x, top);
+    dot(cr, x, bottom);
     draw_part(cr, true, x1, top, y, bottom);
     draw_part(cr, false, x2, top, y, bottom);
-    wire(cr, BRANCH_X, bottom, BRANCH_X, y2);
+    wire(cr, x, bottom, x, y2);
     write_text(cr, x1 - 18, y, RIGHT, TEXT, names->resistor);
     write_text(cr, x2 + 28, y, LEFT, TEXT, names->capacitor);
 }
 
-/* The parts between y1 and y2. */
-static void draw_parts(cairo_t *cr, enum cw_split_by by, const struct part_names *names, double y1, double y2)
+static void draw_pair_in_series(cairo_t *cr, const struct part_names *names, double x, double y1, double y2)
 {
-    double y = 0.5 * (y1 + y2), upper = y1 + 42, lower = y2 - 26;
-    switch (by) {
-    case CW_SPLIT_R:
-    case CW_SPLIT_C:
-        draw_part(cr, by == CW_SPLIT_R, BRANCH_X, y1, y, y2);
-        write_text(cr, BRANCH_X + 30, y, LEFT, TEXT, by == CW_SPLIT_R ? names->resistor : names->capacitor);
+    double upper = y1 + 42, lower = y2 - 26, between = 0.5 * (upper + 27 + lower - 5);
+    draw_part(cr, true, x, y1, upper, between);
+    draw_part(cr, false, x, between, lower, y2);
+    write_text(cr, x + 30, upper, LEFT, TEXT, names->resistor);
+    write_text(cr, x + 30, lower, LEFT, TEXT, names->capacitor);
+}
+
+/* The parts between y1 and y2. */
+static void draw_parts(cairo_t *cr, enum cw_split_network network, const struct part_names *names, double x, double y1,
+                       double y2)
+{
+    bool resistor_alone = network == CW_NETWORK_R;
+    switch (network) {
+    case CW_NETWORK_R:
+    case CW_NETWORK_C:
+        draw_part(cr, resistor_alone, x, y1, 0.5 * (y1 + y2), y2);
+        write_text(cr, x + 30, 0.5 * (y1 + y2), LEFT, TEXT, resistor_alone ? names->resistor : names->capacitor);
         break;
-    case CW_SPLIT_RC_SERIES:
-        draw_part(cr, true, BRANCH_X, y1, upper, 0.5 * (upper + 27 + lower - 5));
-        draw_part(cr, false, BRANCH_X, 0.5 * (upper + 27 + lower - 5), lower, y2);
-        write_text(cr, BRANCH_X + 30, upper, LEFT, TEXT, names->resistor);
-        write_text(cr, BRANCH_X + 30, lower, LEFT, TEXT, names->capacitor);
-        break;
-    case CW_SPLIT_RC_PARALLEL: draw_pair_in_parallel(cr, names, y1, y2); break;
-    case CW_SPLIT_TAPPED: break;
+    case CW_NETWORK_RC_SERIES: draw_pair_in_series(cr, names, x, y1, y2); break;
+    case CW_NETWORK_RC_PARALLEL: draw_pair_in_parallel(cr, names, x, y1, y2); break;
+    case CW_NETWORK_NONE: break;
     }
 }
 
-static void draw_by_parts(cairo_t *cr, const struct cw_schematic *s, int coil)
+/* The parts with their contact beside a coil, from the junction to its rail. */
+static void draw_network(cairo_t *cr, const struct cw_schematic *s, enum cw_split_network network, double x, int coil,
+                         const char *contact_text)
 {
-    double y1 = coil == 0 ? HOT_Y : JUNCTION_Y, y2 = coil == 0 ? JUNCTION_Y : EARTH_Y, contact = y2 - 62;
+    double y1 = coil == 0 ? HOT_Y : JUNCTION_Y, y2 = coil == 0 ? JUNCTION_Y : COMMON_Y, contact = y2 - 62;
     struct part_names names;
     memcpy(names.resistor, "R  ", 4);
     memcpy(names.capacitor, "C  ", 4);
     cw_print_ohms(s->setup->value[CW_P_SPLIT_RESISTOR], names.resistor + 3, sizeof names.resistor - 3);
     cw_print_farads(s->setup->value[CW_P_SPLIT_CAPACITOR], names.capacitor + 3, sizeof names.capacitor - 3);
+    wire(cr, COIL_X, JUNCTION_Y, x, JUNCTION_Y);
+    draw_parts(cr, network, &names, x, y1, contact);
+    make_contact(cr, x, contact, contact + 40);
+    wire(cr, x, contact + 40, x, y2);
+    write_text(cr, x + 14, contact + 20, LEFT, SMALL, contact_text);
+    dot(cr, x, coil == 0 ? HOT_Y : COMMON_Y);
+}
+
+static void draw_by_parts(cairo_t *cr, const struct cw_schematic *s, int coil)
+{
+    enum cw_split_network network = cw_split_kind[(int)s->setup->value[CW_P_SPLIT_BY]].network;
     whole_coil(cr, 0);
     whole_coil(cr, 1);
     wire(cr, COIL_X, HOT_Y, TERMINAL_X - 5, HOT_Y);
-    wire(cr, COIL_X, EARTH_Y, TERMINAL_X - 5, EARTH_Y);
-    wire(cr, COIL_X, JUNCTION_Y, BRANCH_X, JUNCTION_Y);
-    draw_parts(cr, (enum cw_split_by)(int)s->setup->value[CW_P_SPLIT_BY], &names, y1, contact);
-    make_contact(cr, BRANCH_X, contact, contact + 40);
-    wire(cr, BRANCH_X, contact + 40, BRANCH_X, y2);
-    write_text(cr, BRANCH_X + 14, contact + 20, LEFT, SMALL, "open: full, closed: split");
-    if (coil == 0) {
-        dot(cr, BRANCH_X, HOT_Y);
-    } else {
-        dot(cr, BRANCH_X, EARTH_Y);
+    wire(cr, COIL_X, COMMON_Y, TERMINAL_X - 5, COMMON_Y);
+    draw_network(cr, s, network, BRANCH_X, coil, "open: full, closed: split");
+}
+
+static void draw_tapped(cairo_t *cr, const struct cw_schematic *s, int coil)
+{
+    enum cw_split_network network = cw_split_kind[(int)s->setup->value[CW_P_SPLIT_BY]].network;
+    double from = BRANCH_X + 90;
+    whole_coil(cr, 1 - coil);
+    tapped_coil(cr, s, coil);
+    wire(cr, coil == 0 ? from : COIL_X, HOT_Y, TERMINAL_X - 5, HOT_Y);
+    wire(cr, coil == 1 ? from : COIL_X, COMMON_Y, TERMINAL_X - 5, COMMON_Y);
+    if (network != CW_NETWORK_NONE) {
+        /* The switch's second pole: what is kept lies between the junction and this rail when split. */
+        draw_network(cr, s, network, SECOND_X, coil, "split");
     }
 }
 
 /* ---- the whole ----------------------------------------------------------------------------- */
 
-static void write_footer(cairo_t *cr, bool tapped)
+static void write_footer(cairo_t *cr, const struct cw_split_kind *kind)
 {
-    double y = CW_SCHEMATIC_HEIGHT - 52;
-    write_line(
-        cr, y, SMALL,
-        tapped
+    const char *const of_switch =
+        !kind->tapped ? "Switch drawn for the full pickup. Any switch that closes one contact will do."
+        : kind->network == CW_NETWORK_NONE
             ? "Change-over switch, break before make, drawn for the full pickup. The open turns are joined to nothing."
-            : "Switch drawn for the full pickup. Any switch that closes one contact will do.");
-    write_line(cr, y + 20, SMALL, "The coils stay wired as they are, so that their signals add and their hum cancels.");
+            : "Two-pole change-over switch, break before make, drawn for the full pickup: both poles move together.";
+    double y = CW_SCHEMATIC_HEIGHT - 78;
+    write_line(cr, y, SMALL, of_switch);
+    write_line(cr, y + 17, SMALL, "The coils stay wired as they are, so that their signals add and their hum cancels.");
+    write_line(cr, y + 34, SMALL, "The common is the jack's sleeve. It is never to be joined to a mains earth.");
+    write_line(cr, y + 51, SMALL, CW_CAUTIONS_LINE);
 }
 
 void cw_schematic_draw(cairo_t *cr, const struct cw_schematic *s)
 {
     struct cw_pickup pickup;
     cw_coil_solve(s->setup, &pickup);
-    bool tapped = s->setup->value[CW_P_SPLIT_BY] == CW_SPLIT_TAPPED;
+    const struct cw_split_kind *kind = &cw_split_kind[(int)s->setup->value[CW_P_SPLIT_BY]];
     int coil = s->setup->value[CW_P_SPLIT_COIL] > 0.0 ? 0 : 1;
     cairo_save(cr);
     cairo_set_source_rgb(cr, 1, 1, 1);
@@ -323,15 +342,16 @@ void cw_schematic_draw(cairo_t *cr, const struct cw_schematic *s)
     if (s->note) {
         write_line(cr, 62, SMALL, s->note);
     }
-    (tapped ? draw_tapped : draw_by_parts)(cr, s, coil);
+    (kind->tapped ? draw_tapped : draw_by_parts)(cr, s, coil);
     label_coil(cr, &pickup, 0);
     label_coil(cr, &pickup, 1);
     dot(cr, COIL_X, JUNCTION_Y);
     write_text(cr, COIL_X - 20, JUNCTION_Y, RIGHT, TEXT, "Junction");
     terminal(cr, TERMINAL_X, HOT_Y, "Hot");
-    terminal(cr, TERMINAL_X, EARTH_Y, "Earth");
-    dot(cr, TERMINAL_X - 50, EARTH_Y);
-    earth(cr, TERMINAL_X - 50, EARTH_Y);
-    write_footer(cr, tapped);
+    terminal(cr, TERMINAL_X, COMMON_Y, "Sleeve");
+    write_text(cr, TERMINAL_X + 14, COMMON_Y + 18, LEFT, SMALL, "(common)");
+    dot(cr, TERMINAL_X - 20, COMMON_Y);
+    common(cr, TERMINAL_X - 20, COMMON_Y);
+    write_footer(cr, kind);
     cairo_restore(cr);
 }
