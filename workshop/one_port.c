@@ -1,0 +1,399 @@
+/* SPDX-License-Identifier: ISC */
+#include "one_port.h"
+
+#include <complex.h>
+#include <ctype.h>
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+#include "attributes.h"
+
+enum { WORD = 40, WORDS = 16 };
+static const double DEGREE = 0.017453292519943295769;
+
+/* What the numbers of a text mean. */
+enum kind { KIND_S, KIND_Y, KIND_Z };
+enum form { FORM_DB, FORM_MA, FORM_RI };
+struct reading {
+    enum kind kind;
+    enum form form;
+    double unit;      /* Hz for 1 of the first column */
+    double scale;     /* ohm for 1 of a table's values */
+    double reference; /* ohm */
+    bool version_2;
+    struct cw_one_port *curve;
+    struct cw_one_port_error *error;
+    size_t line, room;
+};
+
+static bool fail(struct reading *r, const char *format, ...) CW_PRINTF(2, 3);
+static bool fail(struct reading *r, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(r->error->why, sizeof r->error->why, format, arguments);
+    va_end(arguments);
+    r->error->line = r->line;
+    return false;
+}
+
+void cw_one_port_free(struct cw_one_port *curve)
+{
+    free(curve->point);
+    memset(curve, 0, sizeof *curve);
+}
+
+/* ---- lines and words ------------------------------------------------------------------------ */
+
+/* A line cut into words. */
+struct words {
+    int count;
+    char word[WORDS][WORD];
+};
+
+/* Cuts at any of the separators. Returns false where there are too many words or one is too long. */
+static bool cut(const char *from, size_t length, const char *separators, struct words *to)
+{
+    to->count = 0;
+    for (size_t at = 0; at < length;) {
+        size_t end = at;
+        while (end < length && from[end] != '\0' && !strchr(separators, from[end])) {
+            end++;
+        }
+        if (end > at) {
+            if (to->count == WORDS || end - at >= WORD) {
+                return false;
+            }
+            memcpy(to->word[to->count], from + at, end - at);
+            to->word[to->count++][end - at] = '\0';
+        }
+        at = end + 1;
+    }
+    return true;
+}
+
+/* A whole word as a finite number; the locale does not matter since a comma is put right before. */
+static bool number(const char *word, double *value)
+{
+    char plain[WORD];
+    size_t length = strlen(word);
+    if (length == 0 || strspn(word, "0123456789+-.eE") != length) {
+        return false;
+    }
+    snprintf(plain, sizeof plain, "%s", word);
+    char *end;
+    *value = strtod(plain, &end);
+    return *end == '\0' && isfinite(*value);
+}
+
+/* Takes the next line, without its end, and moves on. Returns its length. */
+static size_t next_line(const char **text, size_t *left, const char **line)
+{
+    *line = *text;
+    size_t length = 0;
+    while (length < *left && (*text)[length] != '\n' && (*text)[length] != '\r') {
+        length++;
+    }
+    size_t step = length;
+    if (step < *left) {
+        step += (*text)[step] == '\r' && step + 1 < *left && (*text)[step + 1] == '\n' ? 2 : 1;
+    }
+    *text += step;
+    *left -= step;
+    return length;
+}
+
+/* ---- points --------------------------------------------------------------------------------- */
+
+static double complex pair_of(enum form form, double a, double b)
+{
+    switch (form) {
+    case FORM_DB: return pow(10.0, a / 20.0) * cexp(I * b * DEGREE);
+    case FORM_MA: return a * cexp(I * b * DEGREE);
+    case FORM_RI: break;
+    }
+    return a + I * b;
+}
+
+static double complex ohm_of(const struct reading *r, double complex value)
+{
+    double norm = r->version_2 ? 1.0 : r->reference;
+    switch (r->kind) {
+    case KIND_S: return r->reference * (1.0 + value) / (1.0 - value);
+    case KIND_Y: return norm / value;
+    case KIND_Z: break;
+    }
+    return norm * value * r->scale;
+}
+
+static bool add_point(struct reading *r, const struct words *w)
+{
+    struct cw_one_port *curve = r->curve;
+    double v[3];
+    for (int i = 0; i < 3; i++) {
+        if (i >= w->count || !number(w->word[i], &v[i])) {
+            return fail(r, "expected three numbers, found '%s'", i < w->count ? w->word[i] : "the end of the line");
+        }
+    }
+    if (w->count > 3) {
+        return fail(r, "expected a one-port with three numbers a line, found %d", w->count);
+    }
+    double hz = v[0] * r->unit;
+    if (!(hz > 0.0 && hz < 1e12)) {
+        return hz == 0.0 || fail(r, "expected a frequency above 0, found %g Hz", hz);
+    }
+    if (curve->count > 0 && hz <= curve->point[curve->count - 1].hz) {
+        return fail(r, "expected rising frequencies, found %g Hz after %g Hz", hz, curve->point[curve->count - 1].hz);
+    }
+    double complex value = pair_of(r->form, v[1], v[2]), z = ohm_of(r, value);
+    if (!isfinite(creal(z)) || !isfinite(cimag(z))) {
+        return fail(r, "expected a finite impedance, found %s %s", w->word[1], w->word[2]);
+    }
+    if (curve->count == r->room) {
+        size_t room = r->room ? 2 * r->room : 256;
+        void *more = room <= 2 * CW_ONE_PORT_MAX ? realloc(curve->point, room * sizeof *curve->point) : NULL;
+        if (!more) {
+            return fail(r, "expected at most %d points", CW_ONE_PORT_MAX);
+        }
+        curve->point = more;
+        r->room = room;
+    }
+    curve->coarse = curve->coarse || (r->kind == KIND_S && cabs(1.0 - value) < 1e-3);
+    curve->point[curve->count++] = (struct cw_one_port_point){hz, creal(z), cimag(z)};
+    return true;
+}
+
+static bool finish(struct reading *r, bool good)
+{
+    if (good && r->curve->count == 0) {
+        r->line = 0;
+        good = fail(r, "expected at least one point, found none");
+    }
+    if (!good) {
+        cw_one_port_free(r->curve);
+    }
+    return good;
+}
+
+static struct reading begin(struct cw_one_port *curve, struct cw_one_port_error *error)
+{
+    memset(curve, 0, sizeof *curve);
+    memset(error, 0, sizeof *error);
+    return (struct reading){KIND_S, FORM_MA, 1e9, 1.0, 50.0, false, curve, error, 0, 0};
+}
+
+/* ---- Touchstone ----------------------------------------------------------------------------- */
+
+static bool take_word(const char *word, struct reading *r)
+{
+    static const struct {
+        const char *word;
+        int what; /* 0 unit, 1 kind, 2 form */
+        double value;
+    } known[] = {{"hz", 0, 1.0},   {"khz", 0, 1e3},  {"mhz", 0, 1e6},    {"ghz", 0, 1e9},    {"s", 1, KIND_S},
+                 {"y", 1, KIND_Y}, {"z", 1, KIND_Z}, {"db", 2, FORM_DB}, {"ma", 2, FORM_MA}, {"ri", 2, FORM_RI}};
+    for (size_t i = 0; i < sizeof known / sizeof known[0]; i++) {
+        if (strcasecmp(word, known[i].word) == 0) {
+            r->unit = known[i].what == 0 ? known[i].value : r->unit;
+            r->kind = known[i].what == 1 ? (enum kind)known[i].value : r->kind;
+            r->form = known[i].what == 2 ? (enum form)known[i].value : r->form;
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool take_options(struct reading *r, const struct words *w)
+{
+    for (int i = 0; i < w->count; i++) {
+        if (strcasecmp(w->word[i], "r") == 0) {
+            if (++i >= w->count || !number(w->word[i], &r->reference) || !(r->reference > 0.0)) {
+                return fail(r, "expected a resistance above 0 after R in the option line");
+            }
+        } else if (!take_word(w->word[i], r)) {
+            return fail(r, "expected Hz, kHz, MHz, GHz, S, Y, Z, DB, MA, RI or R in the option line, found '%s'",
+                        w->word[i]);
+        }
+    }
+    return true;
+}
+
+/* Keywords of version 2; what does not change a one-port is passed over. */
+static bool take_keyword(struct reading *r, const struct words *w, bool *ended)
+{
+    double value = 0.0;
+    if (strcasecmp(w->word[0], "[version]") == 0) {
+        if (w->count < 2 || !number(w->word[1], &value) || value < 2.0 || value >= 3.0) {
+            return fail(r, "expected version 2, found '%s'", w->count < 2 ? "nothing" : w->word[1]);
+        }
+        r->version_2 = true;
+    } else if (strcasecmp(w->word[0], "[number") == 0 && w->count >= 4 && strcasecmp(w->word[2], "ports]") == 0) {
+        if (!number(w->word[3], &value) || value != 1.0) {
+            return fail(r, "expected one port, found '%s'", w->word[3]);
+        }
+    } else if (strcasecmp(w->word[0], "[reference]") == 0) {
+        if (w->count < 2 || !number(w->word[1], &r->reference) || !(r->reference > 0.0)) {
+            return fail(r, "expected a resistance above 0 after [Reference] on its line");
+        }
+    }
+    *ended = strcasecmp(w->word[0], "[end]") == 0;
+    return true;
+}
+
+bool cw_touchstone_parse(const char *text, size_t length, struct cw_one_port *curve, struct cw_one_port_error *error)
+{
+    struct reading r = begin(curve, error);
+    bool good = true, ended = false, options = false;
+    while (good && !ended && length > 0) {
+        const char *line;
+        size_t size = next_line(&text, &length, &line);
+        const char *comment = memchr(line, '!', size);
+        struct words w;
+        r.line++;
+        if (!cut(line, comment ? (size_t)(comment - line) : size, " \t#", &w)) {
+            good = fail(&r, "expected at most %d words of at most %d characters", WORDS, WORD - 1);
+        } else if (memchr(line, '#', comment ? (size_t)(comment - line) : size)) {
+            good = options || take_options(&r, &w); /* later option lines do not count */
+            options = true;
+        } else if (w.count > 0 && w.word[0][0] == '[') {
+            good = take_keyword(&r, &w, &ended);
+        } else if (w.count > 0) {
+            good = add_point(&r, &w);
+        }
+    }
+    curve->reference = r.reference;
+    return finish(&r, good);
+}
+
+const char *cw_touchstone_line(const struct cw_one_port_point *point, char *text, size_t size)
+{
+    snprintf(text, size, "%.9g %.12g %.12g\n", point->hz, point->re, point->im);
+    return text;
+}
+
+/* ---- tables --------------------------------------------------------------------------------- */
+
+static bool contains(const char *line, size_t length, const char *word)
+{
+    size_t size = strlen(word);
+    for (size_t i = 0; i + size <= length; i++) {
+        if (strncasecmp(line + i, word, size) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* A heading says units and whether the columns are real and imaginary part. */
+static void take_heading(struct reading *r, const char *line, size_t length)
+{
+    r->unit = contains(line, length, "mhz") ? 1e6 : contains(line, length, "khz") ? 1e3 : 1.0;
+    bool kilo = contains(line, length, "kohm") || contains(line, length, "k\xce\xa9") ||
+                contains(line, length, "k\xe2\x84\xa6");
+    r->scale = kilo ? 1e3 : 1.0;
+    bool parts = contains(line, length, "imag") || contains(line, length, "im(") || contains(line, length, "im ") ||
+                 contains(line, length, "react") || contains(line, length, "im,") || contains(line, length, "im;");
+    r->form = parts ? FORM_RI : FORM_MA;
+}
+
+/* How the columns are parted: by tab or semicolon where the line has one; else by a comma where three
+ * numbers come of it, else by blanks. A comma that parts no columns is a decimal one. */
+static bool cut_row(const char *line, size_t length, struct words *w)
+{
+    bool decimal_comma = memchr(line, ';', length) || memchr(line, '\t', length);
+    if (!decimal_comma) {
+        double value;
+        bool good = cut(line, length, ", ", w);
+        bool point = memchr(line, '.', length) != NULL;
+        if (good && w->count == 3 && number(w->word[0], &value)) {
+            return true;
+        }
+        decimal_comma = !point;
+    }
+    if (!cut(line, length, ";\t ", w)) {
+        return false;
+    }
+    for (int i = 0; decimal_comma && i < w->count; i++) {
+        char *comma = strchr(w->word[i], ',');
+        if (comma) {
+            *comma = '.';
+        }
+    }
+    return true;
+}
+
+bool cw_impedance_table_parse(const char *text, size_t length, struct cw_one_port *curve,
+                              struct cw_one_port_error *error)
+{
+    struct reading r = begin(curve, error);
+    r.kind = KIND_Z;
+    r.version_2 = true;
+    r.unit = 1.0;
+    bool good = true;
+    while (good && length > 0) {
+        const char *line;
+        size_t size = next_line(&text, &length, &line), blank = 0;
+        struct words w;
+        double value;
+        r.line++;
+        if (r.line == 1 && size >= 3 && memcmp(line, "\xef\xbb\xbf", 3) == 0) {
+            blank = 3; /* the mark of byte order */
+        }
+        while (blank < size && isspace((unsigned char)line[blank])) {
+            blank++;
+        }
+        line += blank;
+        size -= blank;
+        bool comment = size > 0 && strchr("#*\"!", line[0]);
+        if (size == 0) {
+            continue;
+        }
+        if (comment || isalpha((unsigned char)line[0])) {
+            if (curve->count == 0 && contains(line, size, "hz")) {
+                take_heading(&r, line, size);
+            }
+        } else if (!cut_row(line, size, &w) || w.count == 0 || !number(w.word[0], &value)) {
+            good = fail(&r, "expected frequency and impedance in three columns");
+        } else {
+            good = add_point(&r, &w);
+        }
+    }
+    curve->reference = 0.0;
+    return finish(&r, good);
+}
+
+/* Is there an option line or a version in front of the first number? */
+static bool is_touchstone(const char *text, size_t length)
+{
+    while (length > 0) {
+        const char *line;
+        size_t size = next_line(&text, &length, &line);
+        struct words w;
+        if (size == 0 || !cut(line, size, " \t", &w) || w.count == 0) {
+            continue;
+        }
+        if (contains(line, size, "[version]")) {
+            return true;
+        }
+        struct reading r = {.unit = 0.0};
+        if (w.word[0][0] == '#') {
+            bool glued = w.word[0][1] != '\0';
+            return glued ? take_word(w.word[0] + 1, &r)
+                         : w.count == 1 || take_word(w.word[1], &r) || !strcasecmp(w.word[1], "r");
+        }
+        if (isdigit((unsigned char)w.word[0][0])) {
+            return false;
+        }
+    }
+    return false;
+}
+
+bool cw_one_port_parse(const char *text, size_t length, struct cw_one_port *curve, struct cw_one_port_error *error)
+{
+    return is_touchstone(text, length) ? cw_touchstone_parse(text, length, curve, error)
+                                       : cw_impedance_table_parse(text, length, curve, error);
+}
