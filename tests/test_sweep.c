@@ -1,0 +1,113 @@
+/* SPDX-License-Identifier: ISC */
+/* The sweep against its closed-form spectrum by a direct sum, and the jig against a fixture worked out by
+ * Kirchhoff's laws here. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <complex.h>
+#include <math.h>
+#include <stdio.h>
+
+#include "jig.h"
+#include "sweep.h"
+
+static const double tau = 6.28318530717958647692;
+
+/* Fourier transform of the sampled sweep at one frequency, seconds. */
+static double complex transform(const struct cw_sweep *s, double hz, double rate)
+{
+    double complex sum = 0;
+    for (long n = 0; n <= (long)(s->seconds * rate); n++) {
+        double t = (double)n / rate;
+        sum += cw_sweep_at(s, t) * cexp(-I * tau * hz * t);
+    }
+    return sum / rate;
+}
+
+static void spectrum_is_the_closed_form(void **state)
+{
+    struct cw_sweep s;
+    cw_sweep_init(&s);
+    /* L = 5 / ln 1000 and |X(1 kHz)| = sqrt(L / 1000) / 2, worked out by hand */
+    assert_true(fabs(cw_sweep_rate(&s) - 0.723824) < 1e-6);
+    struct cw_complex x = cw_sweep_spectrum(&s, 1000);
+    assert_true(fabs(hypot(x.re, x.im) - 0.01345) < 5e-6);
+    const double hz[] = {100, 1000, 5000};
+    for (int i = 0; i < 3; i++) {
+        x = cw_sweep_spectrum(&s, hz[i]);
+        double complex closed = x.re + I * x.im, summed = transform(&s, hz[i], 96000);
+        print_message("%5.0f Hz: sum over closed form %.6f, %.4f degrees\n", hz[i], cabs(summed / closed),
+                      carg(summed / closed) * 360 / tau);
+        assert_true(cabs(summed / closed - 1) < 2e-4);
+    }
+    (void)state;
+}
+
+static void harmonics_come_early(void **state)
+{
+    struct cw_sweep s;
+    cw_sweep_init(&s);
+    assert_true(fabs(cw_sweep_lead(&s, 2) - 0.50) < 0.005 && fabs(cw_sweep_lead(&s, 3) - 0.80) < 0.005);
+    /* what makes it synchronised: a lead of L ln k shifts the phase into that of harmonic k */
+    for (double t = 1; t < 3; t += 0.37) {
+        double late = cw_sweep_hz(&s, t + cw_sweep_lead(&s, 2));
+        assert_true(fabs(late / cw_sweep_hz(&s, t) - 2) < 1e-12);
+    }
+    assert_true(cw_sweep_at(&s, -1e-9) == 0 && cw_sweep_at(&s, 5.0001) == 0 && cw_sweep_at(&s, NAN) == 0);
+    (void)state;
+}
+
+/* A fixture that the jig knows nothing of. */
+static double complex divider(double complex z, double hz)
+{
+    double complex input = 1 / (1 / 1e6 + I * tau * hz * 350e-12), node = z * input / (z + input);
+    return 1.03 * node / (node + 100075);
+}
+
+static struct cw_complex split(double complex a) { return (struct cw_complex){creal(a), cimag(a)}; }
+
+static void any_impedance_comes_back(void **state)
+{
+    for (double hz = 20; hz < 20000; hz *= 1.3) {
+        struct cw_jig jig = {split(divider(1e18, hz)), split(divider(100000, hz)), {0, 0}, {100000, 0}};
+        double complex s = I * tau * hz, coil = 8000 + s * 4.5 / (1 + s * 4.5 / 5e5),
+                       z = coil / (1 + coil * s * 120e-12);
+        struct cw_complex found = cw_jig_impedance(&jig, split(divider(z, hz)));
+        assert_true(cabs((found.re + I * found.im) / z - 1) < 1e-9);
+        double farad = cw_jig_open_capacitance(&jig, 100075, hz);
+        assert_true(fabs(farad / 350e-12 - 1) < 1e-6);
+    }
+    (void)state;
+}
+
+/* The stated error against what a shift of m by sigma really does, in its worst direction. */
+static void error_is_what_a_shift_does(void **state)
+{
+    struct cw_jig jig = {split(divider(1e18, 3000)), split(divider(100000, 3000)), {0, 0}, {100000, 0}};
+    double complex m = divider(20e3 + I * 92e3, 3000), z0, worst = 0;
+    struct cw_complex at = cw_jig_impedance(&jig, split(m));
+    z0 = at.re + I * at.im;
+    for (int i = 0; i < 64; i++) {
+        struct cw_complex off = cw_jig_impedance(&jig, split(m + 1e-3 * cexp(I * tau * i / 64)));
+        worst = fmax(creal(worst), cabs((off.re + I * off.im) / z0 - 1));
+    }
+    double stated = cw_jig_error(&jig, split(m), 1e-3);
+    assert_true(fabs(stated / creal(worst) - 1) < 0.05);
+    assert_true(cw_jig_error(&jig, split(m), 0) >= 3e-4);
+    (void)state;
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(spectrum_is_the_closed_form),
+        cmocka_unit_test(harmonics_come_early),
+        cmocka_unit_test(any_impedance_comes_back),
+        cmocka_unit_test(error_is_what_a_shift_does),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,34 @@
+/* SPDX-License-Identifier: ISC */
+#include "jig.h"
+
+#include <complex.h>
+#include <math.h>
+
+static const double TAU = 6.28318530717958647692;
+static const double FLOOR = 3e-4;
+
+static double complex in(struct cw_complex a) { return a.re + I * a.im; }
+static struct cw_complex out(double complex a) { return (struct cw_complex){creal(a), cimag(a)}; }
+
+struct cw_complex cw_jig_impedance(const struct cw_jig *jig, struct cw_complex measured)
+{
+    double complex m = in(measured), o = in(jig->open), s = in(jig->shorted), l = in(jig->known);
+    return out(in(jig->load) * (s - m) * (l - o) / ((m - o) * (s - l)));
+}
+
+double cw_jig_error(const struct cw_jig *jig, struct cw_complex measured, double sigma)
+{
+    double complex m = in(measured), o = in(jig->open);
+    return hypot(sigma * cabs(1.0 / m + 1.0 / (o - m)), FLOOR);
+}
+
+/* The node sees the series resistor against input and cable: m_o = g Y_s / (Y_s + Y), and the known load
+ * fixes g, which is the same in both. */
+double cw_jig_open_capacitance(const struct cw_jig *jig, double series_ohm, double hz)
+{
+    double complex o = in(jig->open), l = in(jig->known), y = 1.0 / in(jig->load);
+    /* 1/m = (1 + Z_s Y_node)/g: two takes, unknown g and Y_node */
+    double complex ratio = o / l; /* (1 + Z_s (Y + y)) / (1 + Z_s Y) */
+    double complex node = series_ohm * y / (ratio - 1.0);
+    return cimag((node - 1.0) / series_ohm) / (TAU * hz);
+}

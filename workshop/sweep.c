@@ -1,0 +1,42 @@
+/* SPDX-License-Identifier: ISC */
+#include "sweep.h"
+
+#include <math.h>
+
+static const double TAU = 6.28318530717958647692;
+
+void cw_sweep_init(struct cw_sweep *sweep) { *sweep = (struct cw_sweep){20.0, 20000.0, 5.0, 0.05, 0.005}; }
+
+double cw_sweep_rate(const struct cw_sweep *sweep) { return sweep->seconds / log(sweep->high_hz / sweep->low_hz); }
+
+/* 0 to 1 over the fade. */
+static double raised_cosine(double share) { return share >= 1.0 ? 1.0 : 0.5 - 0.5 * cos(0.5 * TAU * share); }
+
+double cw_sweep_at(const struct cw_sweep *sweep, double seconds)
+{
+    if (!(seconds >= 0.0 && seconds <= sweep->seconds)) {
+        return 0.0;
+    }
+    double rate = cw_sweep_rate(sweep), fade = 1.0;
+    if (sweep->fade_in > 0.0) {
+        fade *= raised_cosine(seconds / sweep->fade_in);
+    }
+    if (sweep->fade_out > 0.0) {
+        fade *= raised_cosine((sweep->seconds - seconds) / sweep->fade_out);
+    }
+    return fade * sin(TAU * sweep->low_hz * rate * exp(seconds / rate));
+}
+
+double cw_sweep_hz(const struct cw_sweep *sweep, double seconds)
+{
+    return sweep->low_hz * exp(seconds / cw_sweep_rate(sweep));
+}
+
+struct cw_complex cw_sweep_spectrum(const struct cw_sweep *sweep, double hz)
+{
+    double rate = cw_sweep_rate(sweep), size = 0.5 * sqrt(rate / hz);
+    double phase = TAU * hz * rate * (1.0 - log(hz / sweep->low_hz)) - 0.125 * TAU;
+    return (struct cw_complex){size * cos(phase), size * sin(phase)};
+}
+
+double cw_sweep_lead(const struct cw_sweep *sweep, int harmonic) { return cw_sweep_rate(sweep) * log(harmonic); }
