@@ -1,21 +1,23 @@
 /* SPDX-License-Identifier: ISC */
-#define _XOPEN_SOURCE 700 /* realpath() */
+#define _DEFAULT_SOURCE /* flock(); realpath() */
 
 #include "folder.h"
 
 #include <dirent.h>
 #include <errno.h>
+#include <fcntl.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "below.h"
 #include "message.h"
 
-static const char LIST_NAME[] = "contents.txt";
-enum { LINE_BYTES = 512 };
+static const char HIDDEN[] = ".coilwright-";
 
 /* Signals: from open to the end they only leave a note. */
 static const int guarded[] = {SIGINT, SIGTERM, SIGHUP};
@@ -59,145 +61,69 @@ static char *joined(const char *directory, const char *name)
     size_t size = strlen(directory) + strlen(name) + 2;
     char *path = malloc(size);
     if (path) {
-        snprintf(path, size, "%s/%s", directory, name);
+        snprintf(path, size, "%s%s%s", directory, strcmp(directory, "/") == 0 ? "" : "/", name);
     } else {
         cw_error_memory();
     }
     return path;
 }
 
-static bool is_dots(const char *name) { return strcmp(name, ".") == 0 || strcmp(name, "..") == 0; }
+/* The name of the temporary directory within the one above. */
+static const char *hidden_name(const struct cw_folder *folder) { return strrchr(folder->temporary, '/') + 1; }
 
-/* A name from a list that stays below the directory. */
-static bool harmless(const char *name)
+static bool cannot_write(const struct cw_folder *folder)
 {
-    return *name && *name != '/' && !strstr(name, "..") && strlen(name) < LINE_BYTES - 1;
+    cw_error_at(folder->path, 0, "cannot write here: %s", strerror(errno));
+    return false;
 }
 
-static char **read_list(const char *directory, size_t *count)
+/* ---- what stands there ---- */
+
+static bool read_replaced(struct cw_folder *folder)
 {
-    char **list = NULL;
-    *count = 0;
-    char *path = joined(directory, LIST_NAME);
-    FILE *file = path ? fopen(path, "r") : NULL;
-    free(path);
-    if (!file) {
-        return NULL;
+    int line = cw_contents_read(folder->old, &folder->replaced);
+    if (line < 0 && errno == ENOMEM) {
+        cw_error_memory();
+        return false;
     }
-    char line[LINE_BYTES];
-    while (fgets(line, sizeof line, file)) {
-        line[strcspn(line, "\n")] = '\0';
-        char **more = harmless(line) ? realloc(list, sizeof *list * (*count + 1)) : NULL;
-        if (!more) {
-            continue;
-        }
-        list = more;
-        list[*count] = strdup(line);
-        *count += list[*count] != NULL;
+    if (line > 0) {
+        cw_error_at(folder->path, 0,
+                    "expected a directory of earlier results to replace, found that line %d of its " CW_CONTENTS_NAME
+                    " is not of this program's",
+                    line);
     }
-    fclose(file);
-    return list;
+    return line <= 0;
 }
 
-static void free_list(char **list, size_t count)
+/* May the directory be replaced? */
+static bool replaceable(struct cw_folder *folder, bool force)
 {
-    for (size_t i = 0; i < count; i++) {
-        free(list[i]);
-    }
-    free(list);
-}
-
-/* Is the file, or a file below the directory of that name, on the list? */
-static bool listed(char *const *list, size_t count, const char *name)
-{
-    size_t length = strlen(name);
-    for (size_t i = 0; i < count; i++) {
-        if (strncmp(list[i], name, length) == 0 && (list[i][length] == '\0' || list[i][length] == '/')) {
-            return true;
-        }
-    }
-    return strcmp(name, LIST_NAME) == 0;
-}
-
-/* Look for anything below the directory that no list names. \param below "" or "NAME/" */
-static bool only_listed(const char *directory, const char *below, char *const *list, size_t count,
-                        char stranger[LINE_BYTES])
-{
-    char *path = joined(directory, below);
-    DIR *entries = path ? opendir(path) : NULL;
-    free(path);
-    bool clean = entries != NULL;
-    for (struct dirent *entry; clean && (entry = readdir(entries));) {
-        char name[LINE_BYTES];
-        if (is_dots(entry->d_name)) {
-            continue;
-        }
-        int length = snprintf(name, sizeof name, "%s%s", below, entry->d_name);
-        clean = length > 0 && length < LINE_BYTES && listed(list, count, name);
-        char *whole = clean ? joined(directory, name) : NULL;
-        struct stat status;
-        if (whole && lstat(whole, &status) == 0 && S_ISDIR(status.st_mode)) {
-            char deeper[LINE_BYTES + 1];
-            snprintf(deeper, sizeof deeper, "%s/", name);
-            clean = strlen(deeper) < LINE_BYTES && only_listed(directory, deeper, list, count, stranger);
-        } else if (!clean) {
-            snprintf(stranger, LINE_BYTES, "%s", name);
-        }
-        free(whole);
-    }
-    if (entries) {
-        closedir(entries);
-    }
-    return clean;
-}
-
-/* Remove the files of a list, then the directories they stood in, then the directory. */
-static void remove_listed(const char *directory, char *const *list, size_t count)
-{
-    for (size_t i = 0; i < count; i++) {
-        char *path = joined(directory, list[i]);
-        if (path) {
-            unlink(path);
-        }
-        free(path);
-    }
-    char *path = joined(directory, LIST_NAME);
-    if (path) {
-        unlink(path);
-    }
-    free(path);
-    for (size_t i = 0; i < count; i++) {
-        char *inner = joined(directory, list[i]);
-        char *slash = inner ? strrchr(inner, '/') : NULL;
-        if (slash && strchr(list[i], '/')) {
-            *slash = '\0';
-            rmdir(inner);
-        }
-        free(inner);
-    }
-    rmdir(directory);
-}
-
-/* May the directory that stands there be replaced? */
-static bool replaceable(const char *path, bool force)
-{
-    size_t count;
-    char stranger[LINE_BYTES] = "";
-    if (only_listed(path, "", NULL, 0, stranger) && !stranger[0]) {
+    struct cw_odd odd;
+    cw_contents_strangers(folder->old, NULL, &odd);
+    if (odd.count == 0) {
         return true; /* empty */
     }
     if (!force) {
-        cw_error_at(path, 0, "is there already (--force replaces it)");
+        cw_error_at(folder->path, 0, "is there already (--force replaces it)");
         return false;
     }
-    char **list = read_list(path, &count);
-    bool ours = only_listed(path, "", list, count, stranger);
-    free_list(list, count);
-    if (!ours) {
-        cw_error_at(path, 0, "expected a directory of earlier results to replace, found '%s' in it, which is none",
-                    stranger);
+    if (!read_replaced(folder)) {
+        return false;
     }
-    return ours;
+    cw_contents_strangers(folder->old, &folder->replaced, &odd);
+    if (odd.count) {
+        cw_error_at(folder->path, 0, "expected a directory of earlier results to replace, found %s in it, which %s",
+                    odd.text, odd.count == 1 ? "is none" : "are none");
+        return false;
+    }
+    if (!cw_contents_changed(folder->old, &folder->replaced, cw_folder_interrupted, &odd)) {
+        cw_error_at(folder->path, 0, "interrupted, nothing written");
+        return false;
+    }
+    if (odd.count) {
+        cw_error_at(folder->path, 0, "expected earlier results as they were written, found %s changed since", odd.text);
+    }
+    return odd.count == 0;
 }
 
 static char *without_slashes(const char *path)
@@ -212,57 +138,147 @@ static char *without_slashes(const char *path)
     return text;
 }
 
-static bool choose_target(struct cw_folder *folder, bool force)
+/* Into the directory above and the name in it. */
+static bool take_apart(struct cw_folder *folder, const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    folder->name = strdup(slash ? slash + 1 : path);
+    folder->above = slash == path ? strdup("/") : slash ? strndup(path, (size_t)(slash - path)) : strdup(".");
+    if (!folder->name || !folder->above) {
+        cw_error_memory();
+        return false;
+    }
+    folder->parent = open(folder->above, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    return folder->parent >= 0 || cannot_write(folder);
+}
+
+/* Is the program at work in it, or below it? */
+static bool holds_this(const char *directory)
+{
+    char *here = realpath(".", NULL);
+    size_t length = strlen(directory);
+    bool within = here && strncmp(here, directory, length) == 0 &&
+                  (here[length] == '\0' || here[length] == '/' || strcmp(directory, "/") == 0);
+    free(here);
+    return within;
+}
+
+static bool choose_existing(struct cw_folder *folder, bool force)
+{
+    char *whole = realpath(folder->path, NULL);
+    if (!whole) {
+        return cannot_write(folder);
+    }
+    bool within = holds_this(whole);
+    if (within) {
+        cw_error_at(folder->path, 0, "expected a directory to write, found the one that this is at work in");
+    }
+    bool good = !within && take_apart(folder, whole);
+    free(whole);
+    if (!good) {
+        return false;
+    }
+    folder->old = cw_below_directory(folder->parent, folder->name);
+    return folder->old >= 0 ? replaceable(folder, force) : cannot_write(folder);
+}
+
+static bool choose_place(struct cw_folder *folder, bool force)
 {
     struct stat status;
-    if (stat(folder->path, &status) != 0) {
-        folder->target = strdup(folder->path);
-        if (!folder->target) {
-            cw_error_memory();
+    if (stat(folder->path, &status) == 0 && S_ISDIR(status.st_mode)) {
+        return choose_existing(folder, force);
+    }
+    if (lstat(folder->path, &status) == 0) {
+        cw_error_at(folder->path, 0, "expected a directory to write, found a %s",
+                    S_ISLNK(status.st_mode) ? "link to something else" : "file");
+        return false;
+    }
+    return take_apart(folder, folder->path);
+}
+
+/* ---- beginning ---- */
+
+/* A directory of a run that did not come to its end: hidden, of this user's, and locked by nobody. */
+static bool is_stale(int parent, const char *name, const char *own)
+{
+    struct stat status;
+    if (strncmp(name, HIDDEN, sizeof HIDDEN - 1) != 0 || strcmp(name, own) == 0) {
+        return false;
+    }
+    int directory = cw_below_directory(parent, name);
+    bool stale = directory >= 0 && fstat(directory, &status) == 0 && status.st_uid == geteuid() &&
+                 flock(directory, LOCK_SH | LOCK_NB) == 0;
+    if (directory >= 0) {
+        close(directory);
+    }
+    return stale;
+}
+
+static void name_stale(const struct cw_folder *folder)
+{
+    int again = cw_below_directory(folder->parent, ".");
+    DIR *entries = again < 0 ? NULL : fdopendir(again);
+    if (!entries) {
+        if (again >= 0) {
+            close(again);
         }
-        return folder->target != NULL;
+        return;
     }
-    if (!S_ISDIR(status.st_mode)) {
-        cw_error_at(folder->path, 0, "expected a directory to write, found a file");
-        return false;
+    for (struct dirent *entry; (entry = readdir(entries));) {
+        if (is_stale(folder->parent, entry->d_name, hidden_name(folder))) {
+            cw_error_at(folder->above, 0,
+                        "'%s' is left of a run that was cut off: remove it if nothing in it is wanted", entry->d_name);
+        }
     }
-    folder->replaces = true;
-    folder->target = realpath(folder->path, NULL);
-    if (!folder->target) {
-        cw_error_at(folder->path, 0, "cannot write here: %s", strerror(errno));
-        return false;
-    }
-    return replaceable(folder->path, force);
+    closedir(entries);
 }
 
 static bool make_temporary(struct cw_folder *folder)
 {
-    const char *slash = strrchr(folder->target, '/');
-    int directory = slash ? (int)(slash - folder->target) + 1 : 0;
-    size_t size = (size_t)directory + sizeof ".coilwright-XXXXXX";
-    folder->temporary = malloc(size);
+    char name[sizeof HIDDEN + 6];
+    snprintf(name, sizeof name, "%sXXXXXX", HIDDEN);
+    folder->temporary = joined(folder->above, name);
     if (!folder->temporary) {
-        cw_error_memory();
         return false;
     }
-    snprintf(folder->temporary, size, "%.*s.coilwright-XXXXXX", directory, folder->target);
     if (!mkdtemp(folder->temporary)) {
-        cw_error_at(folder->path, 0, "cannot write here: %s", strerror(errno));
+        cannot_write(folder);
         free(folder->temporary);
         folder->temporary = NULL;
         return false;
     }
-    mode_t mask = umask(0);
-    umask(mask);
-    chmod(folder->temporary, 0777 & ~mask);
+    folder->own = cw_below_directory(folder->parent, hidden_name(folder));
+    if (folder->own < 0) {
+        cannot_write(folder);
+        unlinkat(folder->parent, hidden_name(folder), AT_REMOVEDIR);
+        return false;
+    }
+    flock(folder->own, LOCK_EX | LOCK_NB); /* held until the end of the run: not stale */
+    name_stale(folder);
     return true;
+}
+
+static void close_one(int descriptor)
+{
+    if (descriptor >= 0) {
+        close(descriptor);
+    }
 }
 
 static void free_folder(struct cw_folder *folder)
 {
-    free_list(folder->file, folder->count);
+    for (size_t i = 0; i < folder->count; i++) {
+        free(folder->file[i]);
+    }
+    free(folder->file);
+    cw_contents_free(&folder->contents);
+    cw_contents_free(&folder->replaced);
+    close_one(folder->parent);
+    close_one(folder->own);
+    close_one(folder->old);
     free(folder->path);
-    free(folder->target);
+    free(folder->above);
+    free(folder->name);
     free(folder->temporary);
     memset(folder, 0, sizeof *folder);
 }
@@ -270,13 +286,15 @@ static void free_folder(struct cw_folder *folder)
 bool cw_folder_open(struct cw_folder *folder, const char *path, bool force)
 {
     memset(folder, 0, sizeof *folder);
+    folder->parent = folder->own = folder->old = -1;
     if (!*path) {
         cw_error("expected a directory to write, found an empty name");
+        memset(folder, 0, sizeof *folder);
         return false;
     }
     folder->path = without_slashes(path);
     guard();
-    if (!folder->path || !choose_target(folder, force) || !make_temporary(folder)) {
+    if (!folder->path || !choose_place(folder, force) || !make_temporary(folder)) {
         free_folder(folder);
         unguard();
         return false;
@@ -284,17 +302,12 @@ bool cw_folder_open(struct cw_folder *folder, const char *path, bool force)
     return true;
 }
 
-static bool make_parent(const char *path)
+static bool make_inner(const struct cw_folder *folder, const char *name)
 {
-    char *parent = strdup(path);
-    char *slash = parent ? strrchr(parent, '/') : NULL;
-    bool good = slash != NULL;
-    if (slash) {
-        *slash = '\0';
-        good = mkdir(parent, 0777) == 0 || errno == EEXIST;
-    }
-    free(parent);
-    return good;
+    char part[CW_CONTENTS_NAME_BYTES];
+    const char *slash = strchr(name, '/');
+    snprintf(part, sizeof part, "%.*s", slash ? (int)(slash - name) : 0, name);
+    return !slash || mkdirat(folder->own, part, 0777) == 0 || errno == EEXIST;
 }
 
 const char *cw_folder_file(struct cw_folder *folder, const char *name)
@@ -309,88 +322,112 @@ const char *cw_folder_file(struct cw_folder *folder, const char *name)
     if (!path) {
         return NULL;
     }
-    if (strchr(name, '/') && !make_parent(path)) {
-        cw_error_at(folder->path, 0, "cannot write here: %s", strerror(errno));
+    if (!cw_contents_add(&folder->contents, name) || !make_inner(folder, name)) {
+        cannot_write(folder);
         free(path);
         return NULL;
     }
     return folder->file[folder->count++] = path;
 }
 
-/* Names as they stand on the list: below the directory. */
-static const char *below(const struct cw_folder *folder, size_t i)
-{
-    return folder->file[i] + strlen(folder->temporary) + 1;
-}
+/* ---- the end ---- */
 
-static bool write_list(struct cw_folder *folder)
+static bool write_contents(struct cw_folder *folder)
 {
-    char *path = joined(folder->temporary, LIST_NAME);
-    if (!path) {
-        return false;
-    }
-    FILE *file = fopen(path, "w");
-    bool good = file != NULL;
-    for (size_t i = 0; good && i < folder->count; i++) {
-        if (access(folder->file[i], F_OK) == 0) {
-            good = fprintf(file, "%s\n", below(folder, i)) > 0;
-        }
-    }
-    if (file) {
-        good = fclose(file) == 0 && good;
-    }
-    free(path);
-    if (!good) {
+    mode_t mask = umask(0);
+    umask(mask);
+    bool good = cw_contents_write(folder->own, &folder->contents, cw_folder_interrupted) &&
+                fchmod(folder->own, 0777 & ~mask) == 0;
+    if (!good && !cw_folder_interrupted()) {
         cw_error_at(folder->path, 0, "cannot write: %s", strerror(errno));
     }
     return good;
 }
 
-/* Swap with what stands there and remove that. */
+/* A name for what is left of the old directory: "NAME-kept", "NAME-kept-2" ... */
+static bool keep_rest(const struct cw_folder *folder, const char *hidden, char *name, size_t size)
+{
+    for (int i = 1; i < 100; i++) {
+        char number[8] = "";
+        if (i > 1) {
+            snprintf(number, sizeof number, "-%d", i);
+        }
+        int length = snprintf(name, size, "%s-kept%s", folder->name, number);
+        if (length < 0 || (size_t)length >= size) {
+            return false;
+        }
+        /* Making it finds out whether the name is free; a directory may take the place of an empty one. */
+        if (mkdirat(folder->parent, name, 0777) == 0) {
+            bool moved = renameat(folder->parent, hidden, folder->parent, name) == 0;
+            if (!moved) {
+                unlinkat(folder->parent, name, AT_REMOVEDIR);
+            }
+            return moved;
+        }
+    }
+    return false;
+}
+
+/* The old directory has the hidden name now. What came into it since it was looked at is kept. */
+static void remove_replaced(struct cw_folder *folder)
+{
+    struct cw_odd odd;
+    char kept[256];
+    const char *hidden = hidden_name(folder);
+    cw_contents_remove(folder->old, &folder->replaced, true, cw_folder_interrupted);
+    if (unlinkat(folder->parent, hidden, AT_REMOVEDIR) == 0) {
+        return;
+    }
+    int reason = errno;
+    cw_contents_strangers(folder->old, NULL, &odd);
+    if (odd.count == 0) {
+        cw_error_at(folder->above, 0, "'%s' cannot be removed: %s", hidden, strerror(reason));
+        return;
+    }
+    bool moved = keep_rest(folder, hidden, kept, sizeof kept);
+    cw_error_at(folder->path, 0, "replaced, but %s in it came or changed meanwhile: kept in '%s'", odd.text,
+                moved ? kept : hidden);
+}
+
+/* Does the name still stand for the directory that was looked at? */
+static bool still_there(const struct cw_folder *folder)
+{
+    struct stat now, then;
+    return fstatat(folder->parent, folder->name, &now, AT_SYMLINK_NOFOLLOW) == 0 && fstat(folder->old, &then) == 0 &&
+           now.st_dev == then.st_dev && now.st_ino == then.st_ino;
+}
+
 static bool put_in_place(struct cw_folder *folder)
 {
-    if (!folder->replaces || rename(folder->temporary, folder->target) == 0) {
-        return folder->replaces || rename(folder->temporary, folder->target) == 0;
+    if (folder->old < 0) {
+        return renameat(folder->parent, hidden_name(folder), folder->parent, folder->name) == 0 || cannot_write(folder);
     }
-    size_t size = strlen(folder->temporary) + sizeof "-old";
-    char *old = malloc(size);
-    if (!old) {
+    if (!still_there(folder)) {
+        cw_error_at(folder->path, 0, "was replaced by something else meanwhile: nothing written");
         return false;
     }
-    snprintf(old, size, "%s-old", folder->temporary);
-    bool good = rename(folder->target, old) == 0;
-    if (good && rename(folder->temporary, folder->target) != 0) {
-        int reason = errno;
-        rename(old, folder->target);
-        errno = reason;
-        good = false;
-    } else if (good) {
-        size_t count;
-        char **list = read_list(old, &count);
-        remove_listed(old, list, count);
-        free_list(list, count);
+    if (!cw_below_exchange(folder->parent, hidden_name(folder), folder->name)) {
+        return cannot_write(folder);
     }
-    free(old);
-    return good;
+    cw_below_durable(folder->parent);
+    remove_replaced(folder);
+    return true;
 }
 
 static void remove_own(struct cw_folder *folder)
 {
-    size_t start = strlen(folder->temporary) + 1;
-    for (size_t i = 0; i < folder->count; i++) {
-        memmove(folder->file[i], folder->file[i] + start, strlen(folder->file[i] + start) + 1);
+    cw_contents_remove(folder->own, &folder->contents, false, cw_folder_interrupted);
+    if (unlinkat(folder->parent, hidden_name(folder), AT_REMOVEDIR) != 0) {
+        cw_error_at(folder->above, 0, "'%s' cannot be removed: %s", hidden_name(folder), strerror(errno));
     }
-    remove_listed(folder->temporary, folder->file, folder->count);
 }
 
 bool cw_folder_commit(struct cw_folder *folder)
 {
-    bool good = !cw_folder_interrupted() && write_list(folder);
-    if (good && !put_in_place(folder)) {
-        cw_error_at(folder->path, 0, "cannot write here: %s", strerror(errno));
-        good = false;
-    }
-    if (!good) {
+    bool good = !cw_folder_interrupted() && write_contents(folder) && put_in_place(folder);
+    if (good) {
+        cw_below_durable(folder->parent);
+    } else {
         remove_own(folder);
     }
     free_folder(folder);

@@ -2,15 +2,19 @@
 /** \file folder.h
  * A directory of results that is either there in full or not at all.
  *
- * It is filled under a temporary name beside its place and renamed when complete. It holds
- * contents.txt, the list of its files: with force, only a directory that holds nothing but what
- * such a list names is replaced, so that no file of the person's own can be lost.
+ * It is filled under a hidden name beside its place, brought to the disk, and changes its name with
+ * what stands there in one step. With force, only results of earlier runs are replaced: a directory that
+ * contents.txt, with a mark of ours and the digest of each file, describes in full. Whatever
+ * else is found in it is named and nothing is touched; what comes into it meanwhile is kept beside. No
+ * symbolic link is followed below the directory.
  */
 #ifndef CW_FOLDER_H
 #define CW_FOLDER_H
 
 #include <stdbool.h>
 #include <stddef.h>
+
+#include "contents.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -19,11 +23,15 @@ extern "C" {
 /** A directory under way. Zeroed is none. */
 struct cw_folder {
     char *path;      /**< as the person gave it */
-    char *target;    /**< where it will stand */
-    char *temporary; /**< where it is filled */
-    char **file;     /**< names of its files, below the directory */
+    char *above;     /**< the directory in which it will stand */
+    char *name;      /**< its name there */
+    char *temporary; /**< where it is filled: a path, the last part a name in \p above; NULL: not begun */
+    int parent;      /**< descriptors: of \p above, */
+    int own;         /**< of what is being filled, */
+    int old;         /**< and of what is replaced; -1 for none */
+    struct cw_contents contents, replaced;
+    char **file; /**< paths handed out */
     size_t count;
-    bool replaces;
 };
 
 /** Begin. Reports and returns false where the place is taken or cannot be written. From here to
@@ -32,7 +40,8 @@ struct cw_folder {
 bool cw_folder_open(struct cw_folder *folder, const char *path, bool force);
 
 /** Path of a new file of the directory, made known to contents.txt; a directory in \p name ("a/b")
- * is made. \return NULL on failure, which is reported. The folder owns the text. */
+ * is made. Names as cw_contents_add() takes them. \return NULL on failure, which is reported. The folder owns the
+ * text. */
 const char *cw_folder_file(struct cw_folder *folder, const char *name);
 
 /** Did a signal ask to stop? Long loops look at it and give up. */

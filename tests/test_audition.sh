@@ -30,7 +30,8 @@ done
 check 'a settings file for each and the recorded-through setup' \
     test "$(ls demo/settings | wc -l)" = $((candidates + 1))
 check 'contents.txt lists every file' \
-    cmp -s <(cd demo && find . -type f ! -name contents.txt | sed 's|^\./||' | sort) <(sort demo/contents.txt)
+    cmp -s <(cd demo && find . -type f ! -name contents.txt | sed 's|^\./||' | sort) <(sed 1d demo/contents.txt | cut -c 67- | sort)
+check 'with its SHA-256, by sha256sum' bash -c 'cd demo && sha256sum --quiet --strict -c contents.txt'
 check 'as recorded is the recording, bit for bit' cmp -s demo/di.wav demo/true-level/00-as-recorded.wav
 
 # Columns of results.csv after the quoted label.

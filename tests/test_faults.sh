@@ -132,17 +132,43 @@ if need strace 'no call is made to fail' && strace -qq -o /dev/null -e inject=wr
         for nth in 1 2 3 8; do
             # Once only: the line that tells of it is a write as well.
             strict "write $nth: no space" inject=write:error=ENOSPC:when=$nth
-            strict "rename $nth: input or output error" inject=rename:error=EIO:when=$nth
+            strict "rename $nth: input or output error" inject=rename,renameat,renameat2:error=EIO:when=$nth
+            strict "fsync $nth: input or output error" inject=fsync:error=EIO:when=$nth
             strict "link $nth: not permitted" inject=link:error=EPERM:when=$nth
             strict "mkdir $nth: no permission" inject=mkdir:error=EACCES:when=$nth
             # One signal: a second one of a kind ends a command at once.
             strict "write $nth: SIGTERM" inject=write:signal=TERM:when=$nth
             strict "openat $((nth * 17)): SIGHUP" inject=openat:signal=HUP:when=$((nth * 17))
-            strict "unlink $nth: SIGINT" inject=unlink:signal=INT:when=$nth
-            strict "rename $nth: SIGTERM" inject=rename:signal=TERM:when=$nth
+            strict "unlink $nth: SIGINT" inject=unlink,unlinkat:signal=INT:when=$nth
+            strict "rename $nth: SIGTERM" inject=rename,renameat,renameat2:signal=TERM:when=$nth
             strict "link $nth: SIGHUP" inject=link:signal=HUP:when=$nth
         done
     done
+    # Killed at any call of the end while earlier results stand there: these are complete, or the new ones
+    # are; what is left hidden is named by the next run. With the exchange in one step and without.
+    whole() { (cd work/split && sha256sum --quiet --strict -c contents.txt) 2>/dev/null; }
+    again() { (cd work && timeout 60 "$@" "$coilwright" split ../in/full.ttl --level 75% --by tap -f -o split >/dev/null 2>../err </dev/null); }
+    for call in renameat2:1 fsync:1 fsync:4 fsync:9 fsync:11 fsync:13 fchmod:1 unlinkat:1 unlinkat:3 unlinkat:8; do
+        rm -rf work/* work/.c*
+        again
+        again strace -qq -o /dev/null -e "inject=${call%:*}:signal=KILL:when=${call#*:}"
+        check "killed at $call: results are complete" whole
+        left=$(ls -A work | grep -c '^\.coilwright')
+        again
+        check "killed at $call: the next run names what is left" test "$(grep -c 'is left of a run that was cut off' err)" = "$left"
+        check "killed at $call: and is complete" whole
+    done
+    rm -rf work/* work/.c*
+    again
+    again strace -qq -o /dev/null -e inject=renameat2:error=EINVAL
+    status=$?
+    check "no exchange in one step: it is done in three: $(cat err)" test $status = 0 -a ! -s err
+    check 'and is complete' whole
+    check 'and leaves nothing behind' test "$(ls -A work)" = split
+    again strace -qq -o /dev/null -e inject=renameat2:error=EINVAL -e inject=renameat:error=EIO:when=2
+    check 'a second step that fails is a failure' test $? = 1
+    check 'where the second step fails, the first is taken back' whole
+    check 'in one line' test "$(wc -l <err)" = 1 -a "$(ls -A work)" = split
 else
     skip 'strace may not be used here: no call is made to fail'
 fi

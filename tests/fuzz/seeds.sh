@@ -50,10 +50,15 @@ audio)
     done
     printf '%s\n' RIFF RF64 WAVE 'fmt ' data fact LIST FORM AIFF AIFC COMM SSND fLaC ds64 bext cue smpl PEAK | quote >"$to.dict" ;;
 folder)
-    printf 'own\n' >"$to/own"
-    printf 'deep/own2\nown\n' >"$to/deep"
-    printf 'own\n../outside/mine\n/etc/passwd\ndeep/../own\n' >"$to/away"
-    printf '%s\n' own deep/own2 deep/ ../ outside/mine contents.txt | quote >"$to.dict" ;;
+    # A byte for what stands there (1: replaced; 2, 4, 8: a link to a directory, a link, a pipe), then the list.
+    mark='# Coilwright results 1: SHA-256 of each file'
+    x=$(printf x | sha256sum | cut -c 1-64)
+    printf 'A%s\n%s  own\n%s  deep/mine\n' "$mark" "$x" "$x" >"$to/own"
+    printf 'C%s\n%s  own\n%s  deep/mine\n' "$mark" "$x" "$x" >"$to/deep"
+    printf 'I%s\n%s  own\n%s  deep/mine\n%s  pipe\n' "$mark" "$x" "$x" "$x" >"$to/pipe"
+    printf 'E%s\n%s  own\n%s  ../outside/mine\n%s  /etc/passwd\n%s  link\n' "$mark" "$x" "$x" "$x" "$x" >"$to/away"
+    printf 'Aown\ndeep/mine\n' >"$to/bare"
+    printf '%s\n' own deep/mine deep/ ../ outside/mine contents.txt link pipe "$mark" "$x  " | quote >"$to.dict" ;;
 core | design)
     # Bytes without a meaning of their own: the target makes settings of them.
     for i in 1 2 3 4 5 6 7 8 9; do
