@@ -3,10 +3,13 @@
  * The network from the string's EMF to the amplifier's input, solved exactly.
  *
  * Topology (so that any circuit simulator can check it):
- * - a coil is, in series, EMF, resistance and inductor; its loss resistor stands across the
- *   inductor, its capacitance across the whole coil;
+ * - a coil is, in series, EMF, resistance and inductor; the inductor is, in series, the inductance that loses
+ *   nothing and the branches of the core, an inductance with a resistance across it each; the loss resistor
+ *   stands across the inductor, the capacitance across the whole coil;
+ * - the EMF falls as the core takes inductance away: with the matrix L(s) of the inductors, open coils without
+ *   loss resistors give L(s) L(0)^-1 e. What is taken off stands in series with the inductor, inside the loss;
  * - two coils in series stand from hot to the junction (coil one) and from the junction to earth
- *   (coil two), their inductors coupled; two in parallel both stand from hot to earth;
+ *   (coil two), the inductances that lose nothing coupled; two in parallel both stand from hot to earth;
  * - a split changes coil two itself where its winding is tapped, and has its parts across what
  *   stays of it (dsp/split_kinds.def); where coil one is the one reduced, the two coils change places
  *   in this;
@@ -51,8 +54,8 @@ void cw_circuit_impedance(const struct cw_setup *setup, const struct cw_pickup *
 /** DC resistance in ohm at the leads, split as set. */
 double cw_circuit_dc_resistance(const struct cw_setup *setup, const struct cw_pickup *pickup);
 
-/** Low-frequency inductance in henry at the leads with a tapped split as set; split parts are
- * left out. */
+/** Inductance in henry at the leads at CW_BENCH_HZ, with a tapped split as set; split parts and capacitance
+ * are left out. */
 double cw_circuit_lead_inductance(const struct cw_setup *setup, const struct cw_pickup *pickup);
 
 #ifdef __cplusplus

@@ -27,9 +27,6 @@ static const double core_coupling = 0.394;
 /* The same q A_rods/A_turn for the published coil itself. */
 static const double core_share_reference = 0.0686;
 
-/* Bench meters give the inductance of cored coils at this frequency. */
-static const double bench_hz = 120.0;
-
 /* The loss resistance is that at the resonance with a usual cable: 5 m of 100 pF/m. */
 static const double usual_cable = 500e-12;
 
@@ -214,7 +211,7 @@ static double emf_of_a_turn(const struct cw_setup *setup)
     }
     double guide = 1.0;
     if (core->diameter > 0.0) {
-        guide += core_share_reference * (core_permeability(setup, core->diameter, bench_hz).re - 1.0);
+        guide += core_share_reference * (core_permeability(setup, core->diameter, CW_BENCH_HZ).re - 1.0);
     }
     return poles * guide / reference;
 }
@@ -271,7 +268,7 @@ static struct cw_coil wound(const struct cw_setup *setup, const struct cw_windin
     struct cw_coil coil = {.branch = {{0.0, 0.0}}};
     coil.emf = winding->turns / reference_turns * emf_of_a_turn(setup) * db_to_ratio(setup->value[CW_P_SENSITIVITY]);
     coil.resistance = winding->wire_length * cw_wire_ohm_per_metre(lay.bare) * percent(setup, CW_P_RESISTANCE_CAL);
-    coil.inductance = air * cw_coil_core_effect(setup, winding->mean_area, bench_hz).inductance;
+    coil.inductance = air * cw_coil_core_effect(setup, winding->mean_area, CW_BENCH_HZ).inductance;
     coil.capacitance = (layers + stray / capacitance_at_leads(setup)) * percent(setup, CW_P_CAPACITANCE_CAL);
     coil.loss = loss_of(setup, winding, air, &coil) * percent(setup, CW_P_LOSS_CAL);
     return coil;
@@ -327,7 +324,7 @@ void cw_coil_uncertainty(const struct cw_setup *setup, struct cw_uncertainty *un
     struct cw_winding winding;
     cw_coil_winding(setup, 0, &winding);
     double core = (setup->value[CW_P_CORE] == CW_CORE_MAGNET_RODS ? 0.5 : 0.15) *
-                  (1.0 - 1.0 / cw_coil_core_effect(setup, winding.mean_area, bench_hz).inductance);
+                  (1.0 - 1.0 / cw_coil_core_effect(setup, winding.mean_area, CW_BENCH_HZ).inductance);
 
     uncertainty->resistance =
         hypot(wire_spread(setup->value[CW_P_GAUGE]), calibrated(setup, CW_P_RESISTANCE_CAL) ? 0.0 : 0.02);

@@ -55,6 +55,9 @@ struct cw_pickup {
     double turns;           /**< turns of coil one after the clamp to the former; 0 for measured values */
 };
 
+/** Frequency, Hz, at which bench meters give the inductance of cored coils. */
+#define CW_BENCH_HZ 120.0
+
 /** Inductance of a coil at 0 Hz, henry: of all its parts. */
 double cw_coil_inductance_dc(const struct cw_coil *coil);
 
