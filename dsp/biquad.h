@@ -22,8 +22,9 @@ struct cw_biquad {
     double b0, b1, b2, a1, a2;
 };
 
-/** Most sections that a ratio of two setups needs. */
-enum { CW_SECTIONS_MAX = 12 };
+/** Most sections that a ratio of two setups needs; a multiple of four, so that vectors come out even. What a design
+ * may ask for is reckoned up in dsp/roots.h. */
+enum { CW_SECTIONS_MAX = 16 };
 
 /** A filter: a cascade of sections. With count 0 it is the gain alone. */
 struct cw_sections {

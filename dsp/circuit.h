@@ -30,6 +30,11 @@
 extern "C" {
 #endif
 
+/** Most poles and zeros of H(s). Poles: a capacitance, an inductance and two branches of each coil, the capacitors
+ * of a split, the tone, the bleed and the cable. Zeros: two fewer, as the string reaches the amplifier through a
+ * coil's capacitance and the cable's at the least. Without loss resistors across the inductors it is one fewer. */
+enum { CW_CIRCUIT_POLES_MAX = 12, CW_CIRCUIT_ZEROS_MAX = 10 };
+
 /** What drives the network. */
 enum cw_drive {
     CW_DRIVE_STRING,   /**< both EMFs as they are: the signal */

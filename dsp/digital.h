@@ -23,7 +23,10 @@ extern "C" {
  * \param rate      sample rate, Hz, 8000 to 384000
  * \param limit_db  no frequency is raised by more than this; a response that stays below the
  *                  limit everywhere is left as it is
- * A silent candidate gives a silent filter; a silent recording is not divided out. */
+ * A silent candidate gives a silent filter; a silent recording is not divided out.
+ *
+ * What dsp/circuit.h solves always has room. Of other functions the ratio may have 25 zeros and 25 poles; of more
+ * there is no filter, and it is silent. */
 void cw_digital_design(const struct cw_transfer *candidate, const struct cw_transfer *recorded, double rate,
                        double limit_db, struct cw_sections *out);
 

@@ -84,7 +84,15 @@ static double highest_power(const struct cw_plan *plan, const struct cw_sections
     return best;
 }
 
-static void multiply_in_place(struct cw_poly *p, const double *quadratic, int degree)
+/* A polynomial in u, lowest power first. */
+struct product {
+    int degree;
+    double c[CW_FACTORS_MAX + 1];
+};
+
+_Static_assert((int)CW_FACTORS_MAX <= (int)CW_ROOTS_MAX, "the roots of a product can be found");
+
+static void multiply_in_place(struct product *p, const double *quadratic, int degree)
 {
     for (int i = p->degree + 1; i <= p->degree + degree; i++) {
         p->c[i] = 0.0;
@@ -97,22 +105,32 @@ static void multiply_in_place(struct cw_poly *p, const double *quadratic, int de
     }
 }
 
-/* Product of |1 - z e^{-jw}|^2 over a set of roots, as a polynomial in u. */
-static struct cw_poly power_in_u(const struct cw_root_set *set)
+/* Product of |1 - z e^{-jw}|^2 over a set of roots. */
+static void power_in_u(const struct cw_root_set *set, struct product *product)
 {
-    struct cw_poly product = cw_poly_constant(1.0);
+    *product = (struct product){0, {1.0}};
     for (int i = 0; i < set->count; i++) {
         struct cw_complex z = set->root[i];
         double q[3];
         if (z.im == 0.0) {
             quadratic_in_u(1.0, -z.re, 0.0, q);
-            multiply_in_place(&product, q, 1);
+            multiply_in_place(product, q, 1);
         } else if (z.im > 0.0) {
             quadratic_in_u(1.0, -2.0 * z.re, cw_norm(z), q);
-            multiply_in_place(&product, q, 2);
+            multiply_in_place(product, q, 2);
         }
     }
-    return product;
+}
+
+static void add_in_place(struct product *p, double factor, const struct product *more)
+{
+    for (int i = p->degree + 1; i <= more->degree; i++) {
+        p->c[i] = 0.0;
+    }
+    p->degree = p->degree > more->degree ? p->degree : more->degree;
+    for (int i = 0; i <= more->degree; i++) {
+        p->c[i] += factor * more->c[i];
+    }
 }
 
 /* The limited poles lie near the poles or, where there are more of them, near the zeros. Each
@@ -136,13 +154,14 @@ void cw_limit_boost(struct cw_plan *plan, double limit_db, struct cw_sections *o
         return;
     }
     double e = 1.0 / limit - 1.0 / top;
-    struct cw_poly zeros = power_in_u(&plan->zeros), poles = power_in_u(&plan->poles);
-    double scale = plan->dc * plan->dc * poles.c[0] / zeros.c[0];
-    struct cw_poly capped = cw_poly_add(poles, cw_poly_scale(zeros, e * scale));
+    struct product zeros, capped;
+    power_in_u(&plan->zeros, &zeros);
+    power_in_u(&plan->poles, &capped);
+    add_in_place(&capped, e * plan->dc * plan->dc * capped.c[0] / zeros.c[0], &zeros);
     struct cw_root_set limited = {0};
-    struct cw_complex u[CW_DEGREE_MAX];
+    struct cw_complex u[CW_FACTORS_MAX];
     start_near(plan, capped.degree, u);
-    int count = cw_poly_roots_near(&capped, u);
+    int count = cw_poly_roots_near(capped.c, capped.degree, u);
     out->limited = true;
     if (cw_roots_to_circle(u, count, 1.0, &limited)) {
         plan->poles = limited;

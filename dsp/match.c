@@ -6,7 +6,7 @@
 #include "biquad.h"
 #include "complex_math.h"
 
-enum { PINS_MAX = 6, CORRECTION_POLES = 2 };
+enum { PINS_MAX = CW_CORRECTION_ZEROS, CORRECTION_POLES = CW_CORRECTION_POLES };
 
 /* prod |j x - root|^2 */
 static double analogue_power(const struct cw_root_set *set, double x)
@@ -134,38 +134,43 @@ static double mapped_power(const struct mapping *m, double u)
     return power;
 }
 
-/* One real root near z = -1, at the distance that a root in s has from the top of the band. There is
- * room for every root of a network and the correction, and for several of these. */
+/* Roots within half the sample rate are mapped exactly. */
+static bool is_within(struct cw_complex p, double t) { return p.im * t < CW_PI && cw_abs(p) * t < CW_PI; }
+
+static void map_roots(const struct cw_root_set *from, struct mapping *to, double t)
+{
+    for (int i = 0; i < from->count; i++) {
+        struct cw_complex p = from->root[i];
+        if (p.im < 0.0 || !is_within(p, t)) {
+            continue;
+        }
+        if (p.im == 0.0) {
+            map_real(to, -expm1(p.re * t), exp(p.re * t));
+        } else {
+            map_pair(to, p, t);
+        }
+    }
+}
+
+/* One real root near z = -1, at the distance that a root in s has from the top of the band. What a target has was
+ * mapped before; these have what room is left, which is for some in every target that is not of the highest order. */
 static void map_to_top(struct mapping *to, double distance)
 {
-    if (to->z.count < CW_FACTORS_MAX - PINS_MAX) {
+    if (to->z.count < CW_TARGET_MAX) {
         map_real(to, 1.0 + exp(-distance), -exp(-distance));
     }
 }
 
-/* Roots within half the sample rate are mapped exactly. Near the top of the band a pair in z counts
- * double, because its two halves meet there, where the analogue magnitude sees only one: a real
- * root of the other kind takes one back. Just above the top a pair becomes one real root. */
-static void map_roots(const struct cw_root_set *from, struct mapping *same, struct mapping *other, double t)
+/* Near the top of the band a pair in z counts double, because its two halves meet there, where the analogue
+ * magnitude sees only one: a real root of the other kind takes one back. Just above the top a pair becomes one
+ * real root. */
+static void map_tops(const struct cw_root_set *from, struct mapping *same, struct mapping *other, double t)
 {
     for (int i = 0; i < from->count; i++) {
         struct cw_complex p = from->root[i];
-        if (p.im < 0.0) {
-            continue;
-        }
-        bool within = p.im * t < CW_PI && cw_abs(p) * t < CW_PI;
-        if (p.im == 0.0) {
-            if (within) {
-                map_real(same, -expm1(p.re * t), exp(p.re * t));
-            }
-            continue;
-        }
         double distance = cw_abs(cw_c(p.re * t, p.im * t - CW_PI));
-        if (within) {
-            map_pair(same, p, t);
-        }
-        if (distance < TOP_REACH) {
-            map_to_top(within ? other : same, distance);
+        if (p.im > 0.0 && distance < TOP_REACH) {
+            map_to_top(is_within(p, t) ? other : same, distance);
         }
     }
 }
@@ -190,17 +195,20 @@ static struct residual residual_of(const struct cw_target *t, const struct mappi
     return r;
 }
 
+_Static_assert(CW_TARGET_MAX + CW_CORRECTION_ZEROS + CW_DELAY_ZEROS <= (int)CW_FACTORS_MAX &&
+                   CW_TARGET_MAX + CW_CORRECTION_POLES <= (int)CW_FACTORS_MAX,
+               "a target, its correction and the delay have room");
+
 static bool accept(const struct correction *c, struct cw_plan *plan)
 {
-    struct cw_complex n[CW_DEGREE_MAX], d[CW_DEGREE_MAX];
-    int n_count = cw_roots_in_u(c->n, c->zeros, n), d_count = cw_roots_in_u(c->d, c->poles, d);
+    struct cw_complex n[PINS_MAX], d[CORRECTION_POLES];
+    int n_count = cw_poly_roots(c->n, c->zeros, n), d_count = cw_poly_roots(c->d, c->poles, d);
     struct cw_root_set more_zeros = {0}, more_poles = {0};
     if (!cw_roots_to_circle(n, n_count, 0.9999, &more_zeros) || !cw_roots_to_circle(d, d_count, 0.999, &more_poles)) {
         return false;
     }
-    cw_roots_append(&plan->zeros, more_zeros.root, more_zeros.count);
-    cw_roots_append(&plan->poles, more_poles.root, more_poles.count);
-    return true;
+    return cw_roots_append(&plan->zeros, more_zeros.root, more_zeros.count) &&
+           cw_roots_append(&plan->poles, more_poles.root, more_poles.count);
 }
 
 /* Add the correction to the plan: through all pins or, where that cannot be factored, through the
@@ -266,8 +274,10 @@ void cw_match(const struct cw_target *t, double rate, struct cw_plan *plan)
     double unit = CW_OMEGA_UNIT / rate;
     struct mapping zeros, poles;
     zeros.z.count = zeros.factors = poles.z.count = poles.factors = 0;
-    map_roots(&t->zeros, &zeros, &poles, unit);
-    map_roots(&t->poles, &poles, &zeros, unit);
+    map_roots(&t->zeros, &zeros, unit);
+    map_roots(&t->poles, &poles, unit);
+    map_tops(&t->zeros, &zeros, &poles, unit);
+    map_tops(&t->poles, &poles, &zeros, unit);
     plan->zeros = zeros.z;
     plan->poles = poles.z;
     plan->dc = t->gain * product_at_zero(&t->zeros) / product_at_zero(&t->poles);

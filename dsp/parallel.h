@@ -26,6 +26,7 @@ enum cw_parallel_kind {
     CW_PARALLEL_3,
     CW_PARALLEL_4,
     CW_PARALLEL_8,
+    CW_PARALLEL_12,
     CW_PARALLEL_ANY,
     CW_PARALLEL_LONG
 };

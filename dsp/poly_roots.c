@@ -26,8 +26,8 @@ static double rough_exp2(double v)
 /* Starting points: the upper hull of (i, log|c_i|) says how many roots lie near which radius. */
 static void start_points(const double *c, int n, struct cw_complex *z)
 {
-    int hull[CW_DEGREE_MAX + 1], count = 0;
-    double height[CW_DEGREE_MAX + 1];
+    int hull[CW_ROOTS_MAX + 1], count = 0;
+    double height[CW_ROOTS_MAX + 1];
     for (int i = 0; i <= n; i++) {
         height[i] = c[i] != 0.0 ? rough_log2(fabs(c[i])) : -1e300;
         while (count >= 2 && (height[hull[count - 1]] - height[hull[count - 2]]) * (i - hull[count - 2]) <=
@@ -71,8 +71,8 @@ static bool move_root(double *re, double *im, struct cw_complex step, struct cw_
 /* The roots while they move. What fills the last vector up counts as done. */
 enum { LANES_MOST = 4 };
 struct work {
-    double re[CW_DEGREE_MAX + LANES_MOST], im[CW_DEGREE_MAX + LANES_MOST];
-    bool done[CW_DEGREE_MAX + LANES_MOST];
+    double re[CW_ROOTS_MAX + LANES_MOST], im[CW_ROOTS_MAX + LANES_MOST];
+    bool done[CW_ROOTS_MAX + LANES_MOST];
 };
 
 /* What p(z) comes to by rounding alone, as a share of the sum of its terms' sizes. */
@@ -171,18 +171,18 @@ static void scale(const double *from, int n, double *c)
     }
 }
 
-int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots)
+int cw_poly_roots(const double *coefficient, int n, struct cw_complex *roots)
 {
-    double c[CW_DEGREE_MAX + 1];
-    int n = poly->degree, low = 0;
-    while (n > 0 && poly->c[n] == 0.0) {
+    double c[CW_ROOTS_MAX + 1];
+    int low = 0;
+    while (n > 0 && coefficient[n] == 0.0) {
         n--;
     }
-    while (low < n && poly->c[low] == 0.0) {
+    while (low < n && coefficient[low] == 0.0) {
         roots[low++] = cw_c(0.0, 0.0);
     }
     struct cw_complex *z = roots + low;
-    scale(poly->c + low, n - low, c);
+    scale(coefficient + low, n - low, c);
     if (n - low == 1) {
         z[0] = cw_c(-c[0] / c[1], 0.0);
     } else if (n - low == 2) {
@@ -194,14 +194,14 @@ int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots)
     return n;
 }
 
-int cw_poly_roots_near(const struct cw_poly *poly, struct cw_complex *roots)
+int cw_poly_roots_near(const double *coefficient, int n, struct cw_complex *roots)
 {
-    double c[CW_DEGREE_MAX + 1];
-    bool plain = poly->degree < 3 || poly->c[poly->degree] == 0.0 || poly->c[0] == 0.0;
+    double c[CW_ROOTS_MAX + 1];
+    bool plain = n < 3 || coefficient[n] == 0.0 || coefficient[0] == 0.0;
     if (plain) {
-        return cw_poly_roots(poly, roots);
+        return cw_poly_roots(coefficient, n, roots);
     }
-    scale(poly->c, poly->degree, c);
-    iterate(c, poly->degree, roots);
-    return poly->degree;
+    scale(coefficient, n, c);
+    iterate(c, n, roots);
+    return n;
 }

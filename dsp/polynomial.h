@@ -14,8 +14,10 @@
 extern "C" {
 #endif
 
-/** Highest degree that any network of dsp/circuit.h reaches, with room for intermediate products. */
-enum { CW_DEGREE_MAX = 24 };
+enum {
+    CW_DEGREE_MAX = 15, /**< of a polynomial of dsp/circuit.h; they stay below it (tests/test_orders.c) */
+    CW_ROOTS_MAX = 32   /**< most roots that are found at once: those of a filter in as many sections as there can be */
+};
 
 /** Angular frequency that the normalised variable is measured in, rad/s. */
 #define CW_OMEGA_UNIT 6283.185307179586476925
@@ -45,14 +47,16 @@ struct cw_poly cw_poly_times_s(struct cw_poly a, double factor);
 /** Roots of a polynomial with real coefficients, conjugates adjacent (positive imaginary part
  * first). Simultaneous iteration of Ehrlich (1967) and Aberth (1973) from starting points on the
  * Newton polygon (Bini, Numerical Algorithms 13, 1996).
- * \param roots room for poly->degree values
+ * \param c      degree + 1 coefficients, lowest power first
+ * \param degree 0 to CW_ROOTS_MAX
+ * \param roots  room for degree values
  * \return the number of roots; leading zero coefficients do not count. */
-int cw_poly_roots(const struct cw_poly *poly, struct cw_complex *roots);
+int cw_poly_roots(const double *c, int degree, struct cw_complex *roots);
 
 /** The same from starting points of the caller's in \p roots, one for each root: quicker where they
  * are near. No two may be equal, and they should not be
  * symmetric about the real axis: points on it cannot leave it together. */
-int cw_poly_roots_near(const struct cw_poly *poly, struct cw_complex *roots);
+int cw_poly_roots_near(const double *c, int degree, struct cw_complex *roots);
 
 #ifdef __cplusplus
 }

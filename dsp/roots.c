@@ -6,10 +6,14 @@
 
 #include "complex_math.h"
 
-void cw_roots_append(struct cw_root_set *set, const struct cw_complex *roots, int count)
+bool cw_roots_append(struct cw_root_set *set, const struct cw_complex *roots, int count)
 {
+    if (count > CW_FACTORS_MAX - set->count) {
+        return false;
+    }
     memcpy(set->root + set->count, roots, (size_t)count * sizeof *roots);
     set->count += count;
+    return true;
 }
 
 void cw_roots_take_out(struct cw_root_set *set, int at, int width)
@@ -35,19 +39,13 @@ static struct cw_complex inside_circle(struct cw_complex u)
     return cw_div(cw_c(1.0, 0.0), big);
 }
 
-/* Roots in u. A positive polynomial has none on 0..1. */
-int cw_roots_in_u(const double *coefficient, int degree, struct cw_complex *u)
-{
-    struct cw_poly poly = {degree, {0.0}};
-    memcpy(poly.c, coefficient, (size_t)(degree + 1) * sizeof *coefficient);
-    return cw_poly_roots(&poly, u);
-}
-
 static bool on_band(struct cw_complex u) { return u.im == 0.0 && u.re >= 0.0 && u.re <= 1.0; }
 
-/* Roots in u to roots in z inside the circle of radius \p most; false if there is none. */
 bool cw_roots_to_circle(const struct cw_complex *u, int count, double most, struct cw_root_set *z)
 {
+    if (count > CW_FACTORS_MAX - z->count) {
+        return false;
+    }
     for (int i = 0; i < count; i++) {
         struct cw_complex root = inside_circle(u[i]);
         if (on_band(u[i]) || !(cw_norm(root) < most * most)) {

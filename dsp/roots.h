@@ -20,7 +20,15 @@
 extern "C" {
 #endif
 
-enum { CW_FACTORS_MAX = 2 * CW_SECTIONS_MAX }; /**< zeros, or poles, of one filter */
+/** Room for the zeros, or the poles, of one filter, and what asks for it. */
+enum {
+    CW_FACTORS_MAX = 2 * CW_SECTIONS_MAX,
+    CW_CORRECTION_ZEROS = 6, /**< most that the match adds to meet the magnitude at the top of the band */
+    CW_CORRECTION_POLES = 2,
+    CW_DELAY_ZEROS = 1, /**< a sample of delay takes the place of a zero */
+    /** Most zeros, or poles, that a target may have. */
+    CW_TARGET_MAX = CW_FACTORS_MAX - CW_CORRECTION_ZEROS - CW_DELAY_ZEROS
+};
 
 #define CW_PI 3.14159265358979323846
 
@@ -30,17 +38,15 @@ struct cw_root_set {
     struct cw_complex root[CW_FACTORS_MAX];
 };
 
-void cw_roots_append(struct cw_root_set *set, const struct cw_complex *roots, int count);
+/** \return false where they have no room: then nothing is appended. */
+bool cw_roots_append(struct cw_root_set *set, const struct cw_complex *roots, int count);
 void cw_roots_take_out(struct cw_root_set *set, int at, int width);
 
 /** Real roots in order, the largest first. */
 void cw_sort_falling(double *root, int count);
 
-/** Roots in u of a polynomial in u. \return their number */
-int cw_roots_in_u(const double *coefficient, int degree, struct cw_complex *u);
-
 /** Roots in u to roots in z inside the circle of radius \p most, added to \p z.
- * \return false where there is none: a root lies on 0..1, or too near the circle. */
+ * \return false where there is none: a root lies on 0..1, or too near the circle; or where there is no room. */
 bool cw_roots_to_circle(const struct cw_complex *u, int count, double most, struct cw_root_set *z);
 
 #ifdef __cplusplus

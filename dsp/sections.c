@@ -42,6 +42,11 @@ static void delay(struct quadratic *factor, int *count)
     factor[(*count)++] = (struct quadratic){0.0, 1.0, 0.0, {0.0, 0.0}};
 }
 
+/* Two roots make a factor, and where their number is odd, the last one leaves room for the delay. */
+_Static_assert(CW_TARGET_MAX + CW_CORRECTION_ZEROS + CW_DELAY_ZEROS <= 2 * (int)CW_SECTIONS_MAX &&
+                   CW_TARGET_MAX + CW_CORRECTION_POLES <= 2 * (int)CW_SECTIONS_MAX,
+               "a plan has room in the sections");
+
 /* Each pole factor takes the zero factor nearest to it, so that no section boosts by much. */
 void cw_sections_of(const struct cw_plan *plan, struct cw_sections *out)
 {
@@ -53,7 +58,7 @@ void cw_sections_of(const struct cw_plan *plan, struct cw_sections *out)
         delay(zero, &zeros);
     }
     out->count = 0;
-    for (int i = 0; (i < poles || zeros > 0) && out->count < CW_SECTIONS_MAX; i++) {
+    for (int i = 0; i < poles || zeros > 0; i++) {
         struct quadratic p = i < poles ? pole[i] : one, z = one;
         if (zeros > 0) {
             int best = 0;

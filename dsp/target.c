@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "circuit.h"
 #include "complex_math.h"
 
 /* What both setups share is in the zeros and the poles; it goes, so that equal parts cost nothing. */
@@ -39,6 +40,9 @@ static bool mirror_to_left(struct cw_root_set *poles)
     return mirrored;
 }
 
+_Static_assert((int)CW_CIRCUIT_POLES_MAX + (int)CW_CIRCUIT_ZEROS_MAX <= (int)CW_TARGET_MAX,
+               "the ratio of any two networks has room");
+
 bool cw_target_of(const struct cw_transfer *candidate, const struct cw_transfer *recorded, struct cw_target *t)
 {
     struct cw_roots roots;
@@ -48,14 +52,14 @@ bool cw_target_of(const struct cw_transfer *candidate, const struct cw_transfer 
     t->gain = roots.gain;
     t->zeros.count = t->poles.count = 0;
     t->mirrored = false;
-    cw_roots_append(&t->zeros, roots.zero, roots.zeros);
-    cw_roots_append(&t->poles, roots.pole, roots.poles);
+    bool room =
+        cw_roots_append(&t->zeros, roots.zero, roots.zeros) && cw_roots_append(&t->poles, roots.pole, roots.poles);
     if (recorded && cw_transfer_roots(recorded, &roots)) {
         t->gain /= roots.gain;
-        cw_roots_append(&t->zeros, roots.pole, roots.poles);
-        cw_roots_append(&t->poles, roots.zero, roots.zeros);
+        room = room && cw_roots_append(&t->zeros, roots.pole, roots.poles) &&
+               cw_roots_append(&t->poles, roots.zero, roots.zeros);
         cancel(&t->zeros, &t->poles);
         t->mirrored = mirror_to_left(&t->poles);
     }
-    return true;
+    return room && t->zeros.count <= CW_TARGET_MAX && t->poles.count <= CW_TARGET_MAX;
 }

@@ -22,7 +22,7 @@ struct cw_target {
 };
 
 /** \param recorded NULL where nothing is divided out; a silent one is not divided out either
- * \return false where the candidate is silent. */
+ * \return false where the candidate is silent, or where there are more than CW_TARGET_MAX zeros or poles. */
 bool cw_target_of(const struct cw_transfer *candidate, const struct cw_transfer *recorded, struct cw_target *target);
 
 #ifdef __cplusplus

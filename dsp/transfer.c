@@ -77,8 +77,8 @@ bool cw_transfer_roots(const struct cw_transfer *h, struct cw_roots *roots)
         return false;
     }
     roots->gain = h->num.c[n] / h->den.c[d];
-    roots->zeros = cw_poly_roots(&h->num, roots->zero);
-    roots->poles = cw_poly_roots(&h->den, roots->pole);
+    roots->zeros = cw_poly_roots(h->num.c, n, roots->zero);
+    roots->poles = cw_poly_roots(h->den.c, d, roots->pole);
     cancel_common(roots);
     return true;
 }

@@ -124,10 +124,10 @@ static void poles_at_zero(void **state)
                 struct cw_biquad *b = &s.section[k];
                 *b = (struct cw_biquad){1, rng_between(&rng, -0.5, 0.5), rng_between(&rng, -0.3, 0.3), 0, 0};
                 if (k >= bare) {
-                    b->a1 = -0.9 + 0.15 * k;
+                    b->a1 = -0.9 + 1.8 * k / s.count;
                 }
                 if (k >= bare + singles) {
-                    b->a1 = -1.8 + 0.3 * k;
+                    b->a1 = -1.8 + 3.6 * k / s.count;
                     b->a2 = 0.25 * b->a1 * b->a1 + 0.03;
                 }
             }
