@@ -24,7 +24,7 @@ struct cw_biquad {
 
 /** Most sections that a ratio of two setups needs; a multiple of four, so that vectors come out even. What a design
  * may ask for is reckoned up in dsp/roots.h. */
-enum { CW_SECTIONS_MAX = 16 };
+enum { CW_SECTIONS_MAX = 20 };
 
 /** A filter: a cascade of sections. With count 0 it is the gain alone. */
 struct cw_sections {

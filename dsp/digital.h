@@ -25,7 +25,7 @@ extern "C" {
  *                  limit everywhere is left as it is
  * A silent candidate gives a silent filter; a silent recording is not divided out.
  *
- * What dsp/circuit.h solves always has room. Of other functions the ratio may have 25 zeros and 25 poles; of more
+ * What dsp/circuit.h solves always has room. Of other functions the ratio may have 27 zeros and 27 poles; of more
  * there is no filter, and it is silent. */
 void cw_digital_design(const struct cw_transfer *candidate, const struct cw_transfer *recorded, double rate,
                        double limit_db, struct cw_sections *out);

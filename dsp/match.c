@@ -195,9 +195,9 @@ static struct residual residual_of(const struct cw_target *t, const struct mappi
     return r;
 }
 
-_Static_assert(CW_TARGET_MAX + CW_CORRECTION_ZEROS + CW_DELAY_ZEROS <= (int)CW_FACTORS_MAX &&
-                   CW_TARGET_MAX + CW_CORRECTION_POLES <= (int)CW_FACTORS_MAX,
-               "a target, its correction and the delay have room");
+_Static_assert(CW_TARGET_MAX + CW_CORRECTION_ZEROS + CW_SLOPE_ROOTS + CW_DELAY_ZEROS <= (int)CW_FACTORS_MAX &&
+                   CW_TARGET_MAX + CW_CORRECTION_POLES + CW_SLOPE_ROOTS <= (int)CW_FACTORS_MAX,
+               "a target, its correction, the slope and the delay have room");
 
 static bool accept(const struct correction *c, struct cw_plan *plan)
 {

@@ -20,7 +20,7 @@ extern "C" {
 
 enum {
     CW_MODES_DELAY_SHORT = 8, /**< enough for nearly every design */
-    CW_MODES_DELAY_LONG = 36, /**< enough for every one: a section holds two poles at zero at most */
+    CW_MODES_DELAY_LONG = 44, /**< enough for every one: a section holds two poles at zero at most */
     CW_MODES_OVERLAP = 3      /**< samples of the impulse response that are given beyond the delay */
 };
 

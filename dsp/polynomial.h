@@ -16,7 +16,7 @@ extern "C" {
 
 enum {
     CW_DEGREE_MAX = 15, /**< of a polynomial of dsp/circuit.h; they stay below it (tests/test_orders.c) */
-    CW_ROOTS_MAX = 32   /**< most roots that are found at once: those of a filter in as many sections as there can be */
+    CW_ROOTS_MAX = 40   /**< most roots that are found at once: those of a filter in as many sections as there can be */
 };
 
 /** Angular frequency that the normalised variable is measured in, rad/s. */

@@ -25,9 +25,10 @@ enum {
     CW_FACTORS_MAX = 2 * CW_SECTIONS_MAX,
     CW_CORRECTION_ZEROS = 6, /**< most that the match adds to meet the magnitude at the top of the band */
     CW_CORRECTION_POLES = 2,
+    CW_SLOPE_ROOTS = 6, /**< zeros, and as many poles, of the slope that the coils' places ask for */
     CW_DELAY_ZEROS = 1, /**< a sample of delay takes the place of a zero */
     /** Most zeros, or poles, that a target may have. */
-    CW_TARGET_MAX = CW_FACTORS_MAX - CW_CORRECTION_ZEROS - CW_DELAY_ZEROS
+    CW_TARGET_MAX = CW_FACTORS_MAX - CW_CORRECTION_ZEROS - CW_SLOPE_ROOTS - CW_DELAY_ZEROS
 };
 
 #define CW_PI 3.14159265358979323846

@@ -43,8 +43,8 @@ static void delay(struct quadratic *factor, int *count)
 }
 
 /* Two roots make a factor, and where their number is odd, the last one leaves room for the delay. */
-_Static_assert(CW_TARGET_MAX + CW_CORRECTION_ZEROS + CW_DELAY_ZEROS <= 2 * (int)CW_SECTIONS_MAX &&
-                   CW_TARGET_MAX + CW_CORRECTION_POLES <= 2 * (int)CW_SECTIONS_MAX,
+_Static_assert(CW_TARGET_MAX + CW_CORRECTION_ZEROS + CW_SLOPE_ROOTS + CW_DELAY_ZEROS <= 2 * (int)CW_SECTIONS_MAX &&
+                   CW_TARGET_MAX + CW_CORRECTION_POLES + CW_SLOPE_ROOTS <= 2 * (int)CW_SECTIONS_MAX,
                "a plan has room in the sections");
 
 /* Each pole factor takes the zero factor nearest to it, so that no section boosts by much. */

@@ -136,14 +136,17 @@ static bool append_share(const double power[CW_PLACE_POINTS], double share, doub
         at_zero += c[i];
     }
     struct cw_root_set zeros = {0}, poles = {0};
-    if (!(at_zero > 0.0) || !cw_roots_to_circle(u, cw_roots_in_u(n, CW_SLOPE_POLES, u), 0.99999, &zeros) ||
+    if (!(at_zero > 0.0) || !cw_roots_to_circle(u, cw_poly_roots(n, CW_SLOPE_POLES, u), 0.99999, &zeros) ||
         !cw_roots_to_circle(pole_in_u, CW_SLOPE_POLES, 0.999999, &poles)) {
         return false;
     }
-    cw_roots_append(&plan->zeros, zeros.root, zeros.count);
-    cw_roots_append(&plan->poles, poles.root, poles.count);
+    if (plan->zeros.count + zeros.count + CW_DELAY_ZEROS > CW_FACTORS_MAX ||
+        plan->poles.count + poles.count > CW_FACTORS_MAX) {
+        return false;
+    }
     plan->dc *= sqrt(at_zero);
-    return true;
+    return cw_roots_append(&plan->zeros, zeros.root, zeros.count) &&
+           cw_roots_append(&plan->poles, poles.root, poles.count);
 }
 
 bool cw_slope_append(const double power[CW_PLACE_POINTS], double rate, struct cw_plan *plan)

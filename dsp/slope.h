@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-enum { CW_SLOPE_POLES = 6 };
+enum { CW_SLOPE_POLES = CW_SLOPE_ROOTS };
 
 /** The most that the slope raises or lowers, dB: larger wishes approach it. */
 #define CW_SLOPE_MOST_DB 15.0

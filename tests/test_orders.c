@@ -185,7 +185,7 @@ static void room_ends(void **state)
             }
             struct cw_sections s;
             cw_digital_design(&h[0], &h[1], 384000, 60, &s);
-            bool room = candidate + recorded <= 25;
+            bool room = candidate + recorded <= 27;
             assert_int_equal(s.silent, !room);
             if (room) {
                 require_stable(&s);

@@ -374,7 +374,8 @@ static void peak_against_dense_grid(void **state)
             continue;
         }
         found++;
-        if (!(fabs(peak.db - db) < 0.001)) {
+        /* Between two points of the grid a sharp peak may stand a little higher. */
+        if (!(peak.db - db > -0.001 && peak.db - db < 0.01)) {
             print_error("circuit %d: peak %.5f dB at %.2f Hz, the grid has %.5f dB at %.2f Hz\n", i, peak.db, peak.hz,
                         db, grid_hz(at));
             fail();
