@@ -72,7 +72,7 @@ $(B)/obj/dsp/%.o: dsp/%.c Makefile
 $(B)/obj/workshop/%.o: workshop/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
-	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo) -fPIC -c -o $@ $<
+	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo kissfft-float) -fPIC -c -o $@ $<
 
 # The window.
 $(B)/obj/plugin/ui/%.o: plugin/ui/%.c Makefile

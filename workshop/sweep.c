@@ -40,3 +40,27 @@ struct cw_complex cw_sweep_spectrum(const struct cw_sweep *sweep, double hz)
 }
 
 double cw_sweep_lead(const struct cw_sweep *sweep, int harmonic) { return cw_sweep_rate(sweep) * log(harmonic); }
+
+static const double FIRST_MARKER = 0.5, START = 0.75, RING_OUT = 1.0, END = 0.5;
+/* A marker is one cycle under a raised cosine. */
+static const double MARKER_HZ = 4000.0;
+
+double cw_sweep_take_first_marker(void) { return FIRST_MARKER; }
+
+double cw_sweep_take_start(void) { return START; }
+
+double cw_sweep_take_last_marker(const struct cw_sweep *sweep) { return START + sweep->seconds + RING_OUT; }
+
+double cw_sweep_take_seconds(const struct cw_sweep *sweep) { return cw_sweep_take_last_marker(sweep) + END; }
+
+static double marker_at(double seconds)
+{
+    double turn = TAU * MARKER_HZ * seconds;
+    return fabs(turn) < 0.5 * TAU ? 0.5 * (1.0 + cos(turn)) * cos(turn) : 0.0;
+}
+
+double cw_sweep_take_at(const struct cw_sweep *sweep, double seconds)
+{
+    return cw_sweep_at(sweep, seconds - START) + marker_at(seconds - FIRST_MARKER) +
+           marker_at(seconds - cw_sweep_take_last_marker(sweep));
+}

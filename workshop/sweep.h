@@ -45,6 +45,18 @@ struct cw_complex cw_sweep_spectrum(const struct cw_sweep *sweep, double hz);
 /** By how many seconds the answer of harmonic k (2, 3 ...) comes before the linear one: L ln k. */
 double cw_sweep_lead(const struct cw_sweep *sweep, int harmonic);
 
+/** \name The take: what a measuring file plays. Silence, a marker, a pause, the sweep, a pause in which the
+ * answer rings out, a marker, silence. The markers tell dropped samples.
+ * @{ */
+/** Seconds of the whole file, and from its start to the first marker, the sweep and the last marker. */
+double cw_sweep_take_seconds(const struct cw_sweep *sweep);
+double cw_sweep_take_first_marker(void);
+double cw_sweep_take_start(void);
+double cw_sweep_take_last_marker(const struct cw_sweep *sweep);
+/** The file at a time in seconds, -1 to 1. */
+double cw_sweep_take_at(const struct cw_sweep *sweep, double seconds);
+/** @} */
+
 #ifdef __cplusplus
 }
 #endif

@@ -1,0 +1,102 @@
+#!/bin/bash
+# SPDX-License-Identifier: ISC
+# Sweep and measure against takes that an outside program makes (NumPy and SciPy: tests/simulate_takes.py;
+# the instrument by the exact function of a conducting rod). Bounds: what the method reached when it was
+# tried out independently of this program.
+. tests/support/counts.sh
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+program=$CW_PROGRAM
+says() { "$program" "$@" 2>&1 >/dev/null; }
+
+check 'sweep fails' "$program" sweep -o "$scratch/sweep.wav" >"$scratch/words"
+check 'sweep does not say how to connect' grep -q 'series\|resistor of' "$scratch/words"
+check 'sweep has no caution' grep -q 'Cautions' "$scratch/words"
+"$program" sweep -o "$scratch/again.wav" >/dev/null
+check 'two sweeps differ' cmp -s "$scratch/sweep.wav" "$scratch/again.wav"
+check "sweep replaces a file unasked" test "$("$program" sweep -o "$scratch/sweep.wav" >/dev/null 2>&1; echo $?)" = 1
+check 'a bad rate is taken' test "$("$program" sweep -o "$scratch/x.wav" -r 8000 2>/dev/null; echo $?)" = 2
+check 'a missing resistor is taken' test "$("$program" measure --open a --known b c 2>/dev/null; echo $?)" = 2
+
+if ! need /usr/bin/python3 'takes are not simulated' || ! /usr/bin/python3 -c 'import scipy' 2>/dev/null; then
+    skip 'SciPy is not here: nothing is measured'
+    counts_done
+    exit
+fi
+simulate() { /usr/bin/python3 tests/simulate_takes.py "$@"; }
+measure() { # measure FOLDER: writes FOLDER/z.s1p
+    "$program" measure --open "$1/open.wav" --known "$1/known.wav" --known-value 99.8k --check "$1/check.wav" \
+        --check-value "${2:-22.1k}" --silent "$1/silent.wav" -o "$1/z.s1p" -p "$1/z.svg" --force "$1/take.wav" 2>"$1/said"
+}
+# within NAME SWEEP DB DEGREES JUDGE... -- KEYS...: worst error of the impedance, 60 Hz to 15 kHz
+within() {
+    local name=$1 sweep=$2 db=$3 degrees=$4 range=() found
+    shift 4
+    while [ "$1" != -- ]; do range+=("$1"); shift; done
+    shift
+    mkdir -p "$scratch/$name"
+    simulate make "$sweep" "$scratch/$name" "$@"
+    check "$name: measure fails: $(cat "$scratch/$name/said" 2>/dev/null)" measure "$scratch/$name"
+    found=$(simulate judge "$scratch/$name/z.s1p" "${range[@]}")
+    echo "$name: $found (dB, degrees)"
+    check "$name: $found, allowed $db dB and $degrees degrees" awk -v f="$found" -v a="$db" -v b="$degrees" \
+        'BEGIN { split(f, v, " "); exit !(v[1] != "" && v[1] + 0 <= a && v[2] + 0 <= b) }'
+}
+within plain "$scratch/sweep.wav" 0.03 0.3 -- noise=-100
+check 'the check resistor is not told' grep -q 'Check: 22.1' "$scratch/plain/said"
+check 'the cable is not told as 350 pF' grep -q '350 pF' "$scratch/plain/said"
+check 'the picture is missing' grep -q '<svg' "$scratch/plain/z.svg"
+check 'the curve is not a Touchstone file of ohms' grep -q '^# Hz Z RI R 1$' "$scratch/plain/z.s1p"
+within hum "$scratch/sweep.wav" 0.1 1.0 600 15000 -- hum=10
+within drift "$scratch/sweep.wav" 0.03 0.3 -- ppm=50
+within reversed "$scratch/sweep.wav" 0.03 0.3 -- invert latency=1.7 gain=0.7
+within noisy "$scratch/sweep.wav" 0.1 0.6 -- noise=-80
+for rate in 44100 96000; do
+    "$program" sweep -o "$scratch/$rate.wav" -r $rate >/dev/null
+    within "rate-$rate" "$scratch/$rate.wav" 0.03 0.3 --
+done
+
+# The stated errors against the true ones: 10 mV of hum, every point.
+covered=$(/usr/bin/python3 - "$scratch/hum/z.s1p" <<'PY'
+import sys
+import numpy as np
+sys.argv = ["x", "none", sys.argv[1]]
+exec(open("tests/simulate_takes.py").read().split("if sys.argv[1]")[0])
+inside = total = 0
+for line in open(sys.argv[2]):
+    if line[0] in "!#":
+        continue
+    values, said = line.split("!")
+    hz, re, im = map(float, values.split())
+    if 60 <= hz <= 15000:
+        off = abs((re + 1j * im) / instrument(np.array([hz]))[0] - 1)
+        inside += off <= 2 * float(said.split("+-")[1].split("%")[0]) / 100
+        total += 1
+print(f"{100 * inside / total:.0f}")
+PY
+)
+echo "hum: $covered % of the points within twice their stated error"
+check "hum: $covered % of the points within twice their stated error" test "$covered" -ge 90
+
+# What is wrong is found and said.
+refused() { # refused NAME WORDS KEYS...
+    local name=$1 words=$2
+    shift 2
+    mkdir -p "$scratch/$name"
+    simulate make "$scratch/sweep.wav" "$scratch/$name" "$@"
+    measure "$scratch/$name" && fail "$name: is taken"
+    check "$name: '$(cat "$scratch/$name/said")' does not say '$words'" grep -q "$words" "$scratch/$name/said"
+    check "$name: leaves a file" test ! -e "$scratch/$name/z.s1p"
+}
+refused swapped 'exchanged' swap
+refused dropped 'samples were lost' drop=256
+refused clipped 'full scale' clip
+rm -f "$scratch/plain/z.s1p"
+measure "$scratch/plain" 23k && fail 'a wrong check resistor is taken'
+check 'a wrong check resistor is not named' grep -q 'read both resistors again' "$scratch/plain/said"
+cp "$scratch/plain/silent.wav" "$scratch/plain/take.wav"
+measure "$scratch/plain" && fail 'a take without a sweep is taken'
+check 'a take without a sweep is not named' grep -q 'turn the output up\|expected the sweep' "$scratch/plain/said"
+head -c 20000 "$scratch/plain/open.wav" >"$scratch/plain/take.wav"
+measure "$scratch/plain" && fail 'half a file is taken'
+counts_done
