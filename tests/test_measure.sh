@@ -47,7 +47,7 @@ check 'the check resistor is not told' grep -q 'Check: 22.1' "$scratch/plain/sai
 check 'the cable is not told as 350 pF' grep -q '350 pF' "$scratch/plain/said"
 check 'the picture is missing' grep -q '<svg' "$scratch/plain/z.svg"
 check 'the curve is not a Touchstone file of ohms' grep -q '^# Hz Z RI R 1$' "$scratch/plain/z.s1p"
-within hum "$scratch/sweep.wav" 0.1 1.0 600 15000 -- hum=10
+within hum "$scratch/sweep.wav" 0.1 1.0 60 15000 8 -- hum=10
 within drift "$scratch/sweep.wav" 0.03 0.3 -- ppm=50
 within reversed "$scratch/sweep.wav" 0.03 0.3 -- invert latency=1.7 gain=0.7
 within noisy "$scratch/sweep.wav" 0.1 0.6 -- noise=-80
