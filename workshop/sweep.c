@@ -36,7 +36,8 @@ struct cw_complex cw_sweep_spectrum(const struct cw_sweep *sweep, double hz)
 {
     double rate = cw_sweep_rate(sweep), size = 0.5 * sqrt(rate / hz);
     double phase = TAU * hz * rate * (1.0 - log(hz / sweep->low_hz)) - 0.125 * TAU;
-    return (struct cw_complex){size * cos(phase), size * sin(phase)};
+    struct cw_complex x = {size * cos(phase), size * sin(phase)};
+    return x;
 }
 
 double cw_sweep_lead(const struct cw_sweep *sweep, int harmonic) { return cw_sweep_rate(sweep) * log(harmonic); }
