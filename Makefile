@@ -132,6 +132,11 @@ $(B)/generate: $(B)/obj/ttl/generate.o $(B)/obj/dsp/setup.o
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) -lm
 
+# What makes the presets of their recipes.
+$(B)/presets: $(B)/obj/ttl/presets.o $(B)/obj/dsp/setup.o
+	$(call say,LINK)
+	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) -lm
+
 $(BUNDLE)/coilwright.ttl: $(B)/generate
 	@mkdir -p $(@D)
 	$(call say,TTL )
@@ -139,7 +144,7 @@ $(BUNDLE)/coilwright.ttl: $(B)/generate
 	@mv $@.new $@
 
 # Depends on the directory too, so that a preset that was removed goes from the bundle.
-$(BUNDLE)/manifest.ttl: $(B)/generate presets $(PRESETS)
+$(BUNDLE)/manifest.ttl: $(B)/generate presets/. $(PRESETS)
 	@mkdir -p $(@D)
 	@find $(@D) -name '*.ttl' ! -name coilwright.ttl -exec rm -f {} +
 	$(Q)$(if $(PRESETS),cp $(PRESETS) $(@D)/)
@@ -161,6 +166,11 @@ screenshots: bundle $(B)/tests/test_ui_window
 	@$(SETUP) build test judge
 	@bash docs/screenshots.sh $(B)/lv2 $(B)/tests
 
+# The presets, of their recipes. A preset whose recipe went is removed by hand.
+.PHONY: presets
+presets: $(B)/presets
+	$(B)/presets presets/recipes.txt presets
+
 .PHONY: docs
 docs: $(B)/generate
 	$(B)/generate parameters > $(B)/parameters.md
@@ -181,7 +191,7 @@ check:
 	@CW_BUILD=$(B) JOBS=$(JOBS) sh tests/run
 
 .PHONY: tests
-tests: $(TESTS)
+tests: $(TESTS) $(B)/presets
 
 $(B)/tests/%: $(B)/obj/tests/%.o $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	@mkdir -p $(@D)

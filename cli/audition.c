@@ -21,6 +21,7 @@
 #include "phrase.h"
 #include "plot_curve.h"
 #include "plot_file.h"
+#include "preset_save.h"
 #include "progress.h"
 #include "quantity.h"
 

@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "message.h"
+#include "preset_load.h"
 #include "quantity.h"
 
 void cw_candidate_free(struct cw_candidate *candidate)

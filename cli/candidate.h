@@ -19,27 +19,6 @@
 extern "C" {
 #endif
 
-#define CW_PLUGIN_URI "urn:coilwright:voicing"
-
-/** Largest file that is read as a preset, bytes. */
-enum { CW_FILE_MAX_BYTES = 1 << 20 };
-
-/** What a preset file says. */
-struct cw_file {
-    struct cw_controls controls; /**< what is not set stands at its default */
-    bool sets[CW_SETUPS];        /**< at least one port of the setup is set */
-    bool sets_param[CW_SETUPS][CW_PARAMS];
-    bool sets_global[CW_GLOBALS];
-    char *label;   /**< rdfs:label, or the file's name without directory and suffix */
-    char *comment; /**< rdfs:comment, or NULL */
-};
-
-/** Read a preset: a file, or a bundle directory that holds one. Every mistake in it is reported in
- * one line.
- * \return false on failure; then there is nothing to free. */
-bool cw_file_load(const char *path, struct cw_file *file);
-void cw_file_free(struct cw_file *file);
-
 /** Changes asked for with --set SYMBOL=VALUE. A symbol without prefix goes to every candidate; with
  * a_ or b_ to candidates of that side, with rec_ to the recorded-through setup. Zeroed is empty. */
 struct cw_edits {
@@ -93,16 +72,6 @@ void cw_candidates_free(struct cw_candidates *list);
  * reference); or the side named. Reports and returns false on failure. */
 bool cw_recorded_load(const char *name, const struct cw_edits *edits, struct cw_candidate *recorded);
 void cw_candidate_free(struct cw_candidate *candidate);
-
-/** Write a preset.
- * \param path     "-" is standard output; a name that ends in ".lv2" becomes a bundle, which hosts
- *                 find once it stands in their LV2 path
- * \param comment  or NULL
- * \param setups   one pointer for each of enum cw_which; NULL leaves that one out
- * \param force    replace an existing file
- * Reports and returns false on failure; then nothing is left behind. */
-bool cw_candidate_save(const char *path, const char *label, const char *comment,
-                       const struct cw_setup *const setups[CW_SETUPS], bool force);
 
 #ifdef __cplusplus
 }

@@ -10,6 +10,7 @@
 
 #include "candidate.h"
 #include "message.h"
+#include "plugin_uri.h"
 
 enum { PATH_BYTES = 4096 };
 static const char BUNDLE_NAME[] = "coilwright.lv2";

@@ -9,6 +9,7 @@
 static const struct cw_command commands[] = {
 #define CW_COMMAND(name, summary) {#name, summary, cw_cmd_##name},
 #include "commands.def"
+#include "plugin_uri.h"
 #undef CW_COMMAND
     {NULL, NULL, NULL},
 };
@@ -26,7 +27,7 @@ static void print_help(FILE *stream)
     }
     fputs("\n"
           "coilwright COMMAND --help tells more about a command, coilwright --version the version.\n"
-          "Candidates are LV2 presets of urn:coilwright:voicing: a sound saved in a host is an input here.\n"
+          "Candidates are LV2 presets of " CW_PLUGIN_URI ": a sound saved in a host is an input here.\n"
           "Exit status: 0 done, 1 the work failed, 2 bad usage.\n",
           stream);
 }

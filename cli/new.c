@@ -13,6 +13,7 @@
 #include "leads_table.h"
 #include "options.h"
 #include "output.h"
+#include "preset_save.h"
 #include "quantity.h"
 
 /* Options of our own; parameters follow from OPT_PARAM on. */

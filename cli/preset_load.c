@@ -1,4 +1,6 @@
 /* SPDX-License-Identifier: ISC */
+#include "preset_load.h"
+
 #include <dirent.h>
 #include <errno.h>
 #include <math.h>
@@ -7,8 +9,8 @@
 #include <string.h>
 #include <sys/stat.h>
 
-#include "candidate.h"
 #include "message.h"
+#include "plugin_uri.h"
 #include "quantity.h"
 #include "turtle.h"
 

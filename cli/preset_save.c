@@ -1,4 +1,6 @@
 /* SPDX-License-Identifier: ISC */
+#include "preset_save.h"
+
 #include <errno.h>
 #include <signal.h>
 #include <stdio.h>
@@ -7,9 +9,9 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "candidate.h"
 #include "message.h"
 #include "output.h"
+#include "plugin_uri.h"
 #include "turtle.h"
 
 static const char head[] = "@prefix lv2: <http://lv2plug.in/ns/lv2core#> .\n"

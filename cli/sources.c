@@ -8,6 +8,7 @@
 #include "audition.h"
 #include "command.h"
 #include "message.h"
+#include "preset_load.h"
 
 enum { NAME_BYTES = 48 };
 

@@ -16,6 +16,7 @@
 #include "output.h"
 #include "plot_curve.h"
 #include "plot_file.h"
+#include "preset_save.h"
 #include "quantity.h"
 #include "schematic_file.h"
 #include "split_report.h"

@@ -11,9 +11,9 @@
 #include <lv2/core/lv2.h>
 
 #include "denormals.h"
+#include "plugin_uri.h"
 #include "voice.h"
 
-#define PLUGIN_URI "urn:coilwright:voicing"
 
 enum { INPUTS = CW_GLOBALS + CW_SETUPS * CW_PARAMS, METERS = CW_SETUPS * CW_METERS };
 
@@ -216,7 +216,7 @@ static void cleanup(LV2_Handle handle)
     free(plugin);
 }
 
-static const LV2_Descriptor descriptor = {PLUGIN_URI, instantiate, connect_port, activate, run, NULL, cleanup, NULL};
+static const LV2_Descriptor descriptor = {CW_PLUGIN_URI, instantiate, connect_port, activate, run, NULL, cleanup, NULL};
 
 /* Discovery class. */
 LV2_SYMBOL_EXPORT const LV2_Descriptor *lv2_descriptor(uint32_t index) { return index == 0 ? &descriptor : NULL; }

@@ -13,6 +13,7 @@
 
 #include "candidate.h"
 #include "host.h"
+#include "preset_load.h"
 
 enum { PRESETS_MAX = 256 };
 

@@ -19,6 +19,7 @@
 #include "candidate.h"
 #include "circuit.h"
 #include "digital.h"
+#include "preset_save.h"
 #include "setups.h"
 #include "spectrum.h"
 #include "spice.h"

@@ -32,6 +32,7 @@
 #include "candidate.h"
 #include "command.h"
 #include "output.h"
+#include "preset_save.h"
 
 /* ---- requests that fail ------------------------------------------------------------------------ */
 

@@ -16,6 +16,7 @@
 #include <sndfile.h>
 
 #include "host.h"
+#include "plugin_uri.h"
 #include "within.h"
 
 enum { N = 96000, RATE = 48000, TEXT = 8192 };
@@ -152,7 +153,7 @@ static void test_lv2apply(void **state)
     for (int i = 0; i < CONTROLS; i++) {
         append(command, " -c %s %.9g", controls[i].symbol, (double)controls[i].value);
     }
-    append(command, " " HOST_PLUGIN_URI);
+    append(command, " " CW_PLUGIN_URI);
     run(command);
     compare(0.0);
 }
@@ -166,7 +167,7 @@ static void test_lv2file(void **state)
     for (int i = 0; i < CONTROLS; i++) {
         append(command, " -p %s:%.9g", controls[i].symbol, (double)controls[i].value);
     }
-    append(command, " " HOST_PLUGIN_URI);
+    append(command, " " CW_PLUGIN_URI);
     run(command);
     compare(0.0);
 }
@@ -180,7 +181,7 @@ static void test_lv2proc(void **state)
     for (int i = 0; i < CONTROLS; i++) {
         append(command, " -c %s:%.9g", controls[i].symbol, (double)controls[i].value);
     }
-    append(command, " " HOST_PLUGIN_URI);
+    append(command, " " CW_PLUGIN_URI);
     run(command);
     compare(0.0);
 }
@@ -209,7 +210,7 @@ static void test_ecasound(void **state)
     for (int i = 0; i < CONTROLS; i++) {
         host_set(host, controls[i].symbol, controls[i].value);
     }
-    append(command, "ecasound -q -b:256 -f:f32_le,1,%d -i %s/in.wav -o %s/out.wav -elv2:" HOST_PLUGIN_URI, RATE, folder,
+    append(command, "ecasound -q -b:256 -f:f32_le,1,%d -i %s/in.wav -o %s/out.wav -elv2:" CW_PLUGIN_URI, RATE, folder,
            folder);
     for (size_t port = 0; port < host_ports(host); port++) {
         if (host_is_control_input(host, port)) {

@@ -245,10 +245,4 @@ check 'and its variants are heard' test -s "$scratch/tutorial/variants/index.htm
 # ---- what is made by command is fresh ----
 sh docs/winding-changes.sh "$program" >"$scratch/changes.md"
 check 'docs/winding-changes.md is stale: docs/winding-changes.sh' diff docs/winding-changes.md "$scratch/changes.md"
-mkdir "$scratch/presets"
-sh docs/winding-presets.sh "$program" "$scratch/presets"
-for preset in presets/winding-*.ttl; do
-    check "$preset is stale: docs/winding-presets.sh" diff "$preset" "$scratch/presets/$(basename "$preset")"
-done
-check 'a winding preset too many' test "$(ls presets/winding-*.ttl | wc -l)" = "$(ls "$scratch"/presets/*.ttl | wc -l)"
 counts_done

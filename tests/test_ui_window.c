@@ -32,11 +32,11 @@
 #include <lv2/ui/ui.h>
 #include <lv2/urid/urid.h>
 
+#include "plugin_uri.h"
 #include "redraw.h"
 #include "view.h"
 #include "within.h"
 
-#define PLUGIN_URI "urn:coilwright:voicing"
 
 static pid_t server;
 static Display *display;
@@ -186,7 +186,7 @@ static bool open_guest(struct guest *guest, int x, float scale)
     const LV2_Feature *features[] = {&parent_feature, &touch_feature, scale > 0 ? &map_feature : NULL, &options_feature,
                                      NULL};
     LV2UI_Widget widget = NULL;
-    guest->handle = descriptor->instantiate(descriptor, PLUGIN_URI, bundle(), write_port, guest, &widget, features);
+    guest->handle = descriptor->instantiate(descriptor, CW_PLUGIN_URI, bundle(), write_port, guest, &widget, features);
     guest->window = (Window)(uintptr_t)widget;
     guest->idle = descriptor->extension_data(LV2_UI__idleInterface);
     return guest->handle != NULL;
@@ -332,15 +332,15 @@ static void test_refusals(void **state)
     LV2_Feature parent = {LV2_UI__parent, (void *)(uintptr_t)guest.parent},
                 wrong = {LV2_UI__parent, (void *)(uintptr_t)0x7fffff};
     const LV2_Feature *features[] = {&parent, NULL}, *astray[] = {&wrong, NULL};
-    assert_null(descriptor->instantiate(descriptor, PLUGIN_URI, bundle(), write_port, &guest, &widget, none));
-    assert_null(descriptor->instantiate(descriptor, PLUGIN_URI, bundle(), write_port, &guest, &widget, astray));
+    assert_null(descriptor->instantiate(descriptor, CW_PLUGIN_URI, bundle(), write_port, &guest, &widget, none));
+    assert_null(descriptor->instantiate(descriptor, CW_PLUGIN_URI, bundle(), write_port, &guest, &widget, astray));
     assert_null(
         descriptor->instantiate(descriptor, "urn:another:plugin", bundle(), write_port, &guest, &widget, features));
     assert_null(descriptor->extension_data("urn:another:extension"));
     char kept[64];
     snprintf(kept, sizeof kept, "%s", getenv("DISPLAY"));
     setenv("DISPLAY", ":none", 1);
-    assert_null(descriptor->instantiate(descriptor, PLUGIN_URI, bundle(), write_port, &guest, &widget, features));
+    assert_null(descriptor->instantiate(descriptor, CW_PLUGIN_URI, bundle(), write_port, &guest, &widget, features));
     setenv("DISPLAY", kept, 1);
     XDestroyWindow(display, guest.parent);
     assert_int_equal(errors, 0);

@@ -11,11 +11,10 @@
 #include <lv2/ui/ui.h>
 #include <lv2/urid/urid.h>
 
+#include "plugin_uri.h"
 #include "view.h"
 #include "window.h"
 
-#define PLUGIN_URI "urn:coilwright:voicing"
-#define UI_URI PLUGIN_URI "#ui"
 
 struct ui {
     LV2UI_Write_Function write;
@@ -80,7 +79,7 @@ static LV2UI_Handle instantiate(const LV2UI_Descriptor *descriptor, const char *
     (void)descriptor;
     (void)bundle_path;
     const void *parent = feature(features, LV2_UI__parent);
-    if (strcmp(plugin_uri, PLUGIN_URI) != 0 || !parent) {
+    if (strcmp(plugin_uri, CW_PLUGIN_URI) != 0 || !parent) {
         return NULL;
     }
     struct ui *ui = calloc(1, sizeof *ui);
@@ -132,6 +131,6 @@ static const void *extension_data(const char *uri)
     return strcmp(uri, LV2_UI__idleInterface) == 0 ? &idle_interface : NULL;
 }
 
-static const LV2UI_Descriptor descriptor = {UI_URI, instantiate, cleanup, port_event, extension_data};
+static const LV2UI_Descriptor descriptor = {CW_WINDOW_URI, instantiate, cleanup, port_event, extension_data};
 
 LV2_SYMBOL_EXPORT const LV2UI_Descriptor *lv2ui_descriptor(uint32_t index) { return index == 0 ? &descriptor : NULL; }

@@ -15,6 +15,7 @@
 #include <unistd.h>
 
 #include "circuit.h"
+#include "preset_load.h"
 
 extern char **environ;
 

@@ -9,6 +9,7 @@
 #include "audio.h"
 #include "bench.h"
 #include "phrase.h"
+#include "preset_save.h"
 
 enum { RATE = 48000, SECONDS = 60, CANDIDATES = CW_CANDIDATES_MAX, REPEATS = 5 };
 

@@ -7,6 +7,8 @@
 
 #include "candidate.h"
 #include "fuzz.h"
+#include "preset_load.h"
+#include "preset_save.h"
 
 int LLVMFuzzerInitialize(int *argc, char ***argv)
 {

@@ -8,6 +8,8 @@
 #include <lv2/core/lv2.h>
 #include <lv2/urid/urid.h>
 
+#include "plugin_uri.h"
+
 struct port {
     const char *symbol;
     bool control, input;
@@ -66,11 +68,11 @@ LilvWorld *host_world(void)
 const LilvPlugin *host_plugin(void)
 {
     LilvWorld *world = host_world();
-    LilvNode *uri = lilv_new_uri(world, HOST_PLUGIN_URI);
+    LilvNode *uri = lilv_new_uri(world, CW_PLUGIN_URI);
     const LilvPlugin *plugin = lilv_plugins_get_by_uri(lilv_world_get_all_plugins(world), uri);
     lilv_node_free(uri);
     if (!plugin) {
-        fail("the bundle does not hold the plugin", HOST_PLUGIN_URI);
+        fail("the bundle does not hold the plugin", CW_PLUGIN_URI);
     }
     return plugin;
 }

@@ -16,7 +16,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define HOST_PLUGIN_URI "urn:coilwright:voicing"
 
 struct host;
 
