@@ -14,7 +14,6 @@
 #include "plugin_uri.h"
 #include "voice.h"
 
-
 enum { INPUTS = CW_GLOBALS + CW_SETUPS * CW_PARAMS, METERS = CW_SETUPS * CW_METERS };
 
 struct plugin {

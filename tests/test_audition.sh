@@ -103,7 +103,7 @@ if need ffmpeg 'other rates and kinds of recording are not made'; then
         check "$kind keeps its rate" \
             test "$(ffprobe -v error -show_entries stream=sample_rate -of csv=p=0 kind/true-level/01-*.wav)" = "$rate"
     done
-    ffmpeg -v error -y -i demo/di.wav -i demo/true-level/09-bright-coil.wav -filter_complex 'amerge=inputs=2' -c:a pcm_s24le stereo.wav
+    ffmpeg -v error -y -i demo/di.wav -i demo/true-level/09-coil-bright.wav -filter_complex 'amerge=inputs=2' -c:a pcm_s24le stereo.wav
     check 'one channel of a stereo file' quiet "$program" audition --di stereo.wav --channel 1 -o left "$full"
     check 'is that channel' cmp -s left/true-level/00-as-recorded.wav demo/di.wav
     "$program" audition --di stereo.wav -o right "$full" 2>errors
@@ -168,11 +168,11 @@ check 'a take below 0.4 s is rendered' "$program" audition --di short.wav -o sho
 check 'and matched by mean power, which is said' grep -q 'mean power (too short or quiet' said
 check 'to equal power' awk -F, '{ p = $5 + $7; if (NR > 1 && (p - q > 0.011 || q - p > 0.011)) bad = 1; q = p }
     END { exit bad || NR != 3 }' <(rows short)
-sed 's/"a_volume" ; pset:value 10.0/"a_volume" ; pset:value 0.0/; s/Job 12, full/Off/' "$full" >off.ttl
+sed 's/"a_volume" ; pset:value 10/"a_volume" ; pset:value 0/; s/Job 12, full/Off/' "$full" >off.ttl
 check 'a silent candidate does not spoil the match' \
     bash -c '"$1" audition --di take.wav -o off off.ttl "$2" >said && grep -q "Silent, so not matched: Off" said' - "$program" "$full"
 check 'and is marked' grep -q '^01-off,"Off",-inf,' off/results.csv
-sed 's/"a_sensitivity" ; pset:value 0.0/"a_sensitivity" ; pset:value 20.0/' "$full" >loud.ttl
+sed 's/"a_sensitivity" ; pset:value 0/"a_sensitivity" ; pset:value 20/' "$full" >loud.ttl
 check 'a candidate that would clip lowers the whole set' \
     bash -c '"$1" audition --di take.wav -o loud loud.ttl "$2" >said && grep -q "All true-level files lowered alike" said' \
     - "$program" "$full"

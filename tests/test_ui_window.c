@@ -37,7 +37,6 @@
 #include "view.h"
 #include "within.h"
 
-
 static pid_t server;
 static Display *display;
 static const LV2UI_Descriptor *descriptor;

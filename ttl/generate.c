@@ -256,7 +256,8 @@ static void print_window(void)
            "    opts:supportedOption ui:scaleFactor");
     for (int which = 0; which < CW_SETUPS; which++) {
         for (int id = 0; id < CW_METERS; id++) {
-            printf(" ;\n    ui:portNotification [\n        ui:plugin <" CW_PLUGIN_URI "> ;\n        lv2:symbol \"%s%s\" ;\n"
+            printf(" ;\n    ui:portNotification [\n        ui:plugin <" CW_PLUGIN_URI
+                   "> ;\n        lv2:symbol \"%s%s\" ;\n"
                    "        ui:protocol ui:floatProtocol\n    ]",
                    cw_setup_prefix[which], cw_meter_info[id].symbol);
         }
@@ -297,8 +298,8 @@ static void print_manifest(int presets, char **preset)
     printf("<" CW_WINDOW_URI
            ">\n    a ui:X11UI ;\n    lv2:binary <coilwright_ui.so> ;\n    rdfs:seeAlso <coilwright.ttl> .\n");
     for (int i = 0; i < presets; i++) {
-        printf("\n<%s>\n    a pset:Preset ;\n    lv2:appliesTo <" CW_PLUGIN_URI "> ;\n    rdfs:seeAlso <%s> .\n", preset[i],
-               preset[i]);
+        printf("\n<%s>\n    a pset:Preset ;\n    lv2:appliesTo <" CW_PLUGIN_URI "> ;\n    rdfs:seeAlso <%s> .\n",
+               preset[i], preset[i]);
     }
 }
 

@@ -255,10 +255,9 @@ static void write_recipe(FILE *stream, const struct recipe *recipe)
             "@prefix lv2:  <http://lv2plug.in/ns/lv2core#> .\n"
             "@prefix pset: <http://lv2plug.in/ns/ext/presets#> .\n"
             "@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .\n\n"
-            "<" CW_PLUGIN_URI "#bank-%s>\n    a pset:Bank ;\n    rdfs:label \"%s\" .\n\n"
             "<>\n    a pset:Preset ;\n    lv2:appliesTo <" CW_PLUGIN_URI "> ;\n    pset:bank <" CW_PLUGIN_URI
             "#bank-%s> ;\n    rdfs:label \"%s\" ;\n    rdfs:comment \"%s\"",
-            recipe->bank->name, recipe->bank->label, recipe->bank->name, recipe->label, recipe->comment);
+            recipe->bank->name, recipe->label, recipe->comment);
     for (int id = 0; id < CW_GLOBALS; id++) {
         if (recipe->sets_global[id]) {
             write_port(stream, &first, "", cw_global_info[id].symbol, recipe->controls.global[id]);
@@ -270,7 +269,8 @@ static void write_recipe(FILE *stream, const struct recipe *recipe)
                        recipe->controls.setup[which].value[id]);
         }
     }
-    fputs(" .\n", stream);
+    fprintf(stream, " .\n\n<" CW_PLUGIN_URI "#bank-%s>\n    a pset:Bank ;\n    rdfs:label \"%s\" .\n",
+            recipe->bank->name, recipe->bank->label);
 }
 
 static bool save_recipe(const char *directory, const struct recipe *recipe)

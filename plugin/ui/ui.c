@@ -15,7 +15,6 @@
 #include "view.h"
 #include "window.h"
 
-
 struct ui {
     LV2UI_Write_Function write;
     LV2UI_Controller controller;

@@ -16,7 +16,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-
 struct host;
 
 /** Path of the bundle under test, no trailing slash. */
