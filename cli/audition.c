@@ -28,13 +28,15 @@
 enum option { OPT_CHANNEL = 1, OPT_DEMO, OPT_DI, OPT_FLOAT, OPT_FORCE, OPT_OUTPUT, OPT_RECORDED, OPT_SET };
 
 static const struct cw_option options[] = {
-    {OPT_DI, "di", 0, "FILE", "The recording: WAV, FLAC or AIFF, mono, 8 to 384 kHz."},
-    {OPT_CHANNEL, "channel", 0, "N", "Take channel N of a recording with several."},
-    {OPT_RECORDED, "recorded", 0, "FILE", "Divide out the recorded-through setup of FILE."},
-    {OPT_OUTPUT, "output", 'o', "DIR", "Write the results to the directory DIR."},
-    {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of every candidate; may be repeated."},
-    {OPT_FLOAT, "float", 0, NULL, "Write 32-bit float files instead of 24-bit."},
+    CW_HEADING("What is played"),
+    {OPT_DI, "di", 0, "FILE", "The recording: WAV, FLAC or AIFF, mono, 8 to 384 kHz; needed, or --demo."},
+    {OPT_CHANNEL, "channel", 0, "N", "Take channel N, 1 to 1024, of a recording with several; default the only one."},
     {OPT_DEMO, "demo", 0, NULL, "Use a phrase of our own and the bundled candidates."},
+    {OPT_RECORDED, "recorded", 0, "FILE", "Divide out the recorded-through setup of FILE; default that of the files."},
+    {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of every candidate; may be repeated."},
+    CW_HEADING("What is written"),
+    {OPT_OUTPUT, "output", 'o', "DIR", "Write the results to the directory DIR; needed."},
+    {OPT_FLOAT, "float", 0, NULL, "Write 32-bit float files instead of 24-bit."},
     {OPT_FORCE, "force", 'f', NULL, "Replace the results that are there already."},
 };
 
@@ -413,6 +415,8 @@ static void free_request(struct request *request)
     free(request->recorded);
     cw_edits_free(&request->sources.edits);
 }
+
+const struct cw_usage *cw_usage_audition(void) { return &usage; }
 
 int cw_cmd_audition(int argc, char **argv)
 {

@@ -9,6 +9,7 @@
 
 #include "message.h"
 #include "preset_load.h"
+#include "near.h"
 #include "quantity.h"
 
 void cw_candidate_free(struct cw_candidate *candidate)
@@ -46,6 +47,23 @@ static bool find_edit(const char *symbol, struct cw_edit *edit, const struct cw_
     return true;
 }
 
+/* A symbol that is none, with the one that was perhaps meant. */
+static void refuse_symbol(const char *symbol, char *why, size_t size)
+{
+    struct cw_nearest nearest = {0};
+    for (int i = 0; i < CW_PARAMS; i++) {
+        cw_nearest_try(&nearest, symbol, cw_param_info[i].symbol);
+    }
+    for (int i = 0; i < CW_GLOBALS; i++) {
+        cw_nearest_try(&nearest, symbol, cw_global_info[i].symbol);
+    }
+    if (nearest.word) {
+        snprintf(why, size, "expected the symbol of a control, found '%s': did you mean '%s'?", symbol, nearest.word);
+    } else {
+        say(why, size, "expected the symbol of a control such as cable_length, found '%s'", symbol);
+    }
+}
+
 bool cw_edits_add(struct cw_edits *edits, const char *text, char *why, size_t why_size)
 {
     char symbol[64];
@@ -56,16 +74,23 @@ bool cw_edits_add(struct cw_edits *edits, const char *text, char *why, size_t wh
     }
     memcpy(symbol, text, (size_t)(equals - text));
     symbol[equals - text] = '\0';
+    for (char *c = symbol; *c; c++) {
+        *c = *c == '-' ? '_' : *c;
+    }
     struct cw_edit edit;
     const struct cw_param_info *info;
     if (!find_edit(symbol, &edit, &info)) {
-        say(why, why_size, "expected the symbol of a control such as cable_length, found '%s'", symbol);
+        refuse_symbol(symbol, why, why_size);
         return false;
     }
     char reason[CW_WHY_SIZE];
     if (!cw_value_parse(info, equals + 1, &edit.value, reason)) {
         snprintf(why, why_size, "%s: %s", symbol, reason);
         return false;
+    }
+    char note[100];
+    if (cw_value_note(info, equals + 1, edit.value, note, sizeof note)) {
+        cw_error("%s: %s", symbol, note);
     }
     struct cw_edit *item = realloc(edits->item, (edits->count + 1) * sizeof *item);
     if (!item) {

@@ -31,7 +31,8 @@ struct cw_edits {
     size_t count;
 };
 
-/** Take one SYMBOL=VALUE; \param why on failure: what was expected and found. */
+/** Take one SYMBOL=VALUE, with '_' or '-' in the symbol; what a value was taken for is said (see
+ * cw_value_note()). \param why on failure: what was expected and found, and what may have been meant. */
 bool cw_edits_add(struct cw_edits *edits, const char *text, char *why, size_t why_size);
 void cw_edits_free(struct cw_edits *edits);
 

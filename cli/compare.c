@@ -22,7 +22,7 @@ static const struct cw_option options[] = {
     {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of every candidate; may be repeated."},
     {OPT_CSV, "csv", 0, NULL, "Print the table as CSV."},
     {OPT_MARKDOWN, "markdown", 0, NULL, "Print the table as Markdown."},
-    {OPT_OUTPUT, "output", 'o', "FILE", "Write the table to FILE; - is standard output."},
+    {OPT_OUTPUT, "output", 'o', "FILE", "Write the table to FILE; default -, standard output."},
     {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
 };
 
@@ -257,6 +257,18 @@ static bool print(const struct request *request, FILE *stream)
 
 /* ---- the command ---- */
 
+/* The comma before the next change of a variant: one that SYMBOL= follows. Others are of a number (6,5m). */
+static char *next_change(char *part)
+{
+    for (char *comma = strchr(part, ','); comma; comma = strchr(comma + 1, ',')) {
+        size_t length = strcspn(comma + 1, ",=");
+        if (comma[1 + length] == '=') {
+            return comma;
+        }
+    }
+    return NULL;
+}
+
 /* The changes of a variant, as they are written. */
 static bool read_variant(const char *text, struct cw_edits *edits)
 {
@@ -268,7 +280,7 @@ static bool read_variant(const char *text, struct cw_edits *edits)
     }
     bool good = true;
     for (char *part = copy; part && good;) {
-        char *comma = strchr(part, ',');
+        char *comma = next_change(part);
         if (comma) {
             *comma = '\0';
         }
@@ -392,6 +404,8 @@ static int write_table(const struct request *request)
     }
     return cw_output_commit(&output) ? CW_DONE : CW_FAILED;
 }
+
+const struct cw_usage *cw_usage_compare(void) { return &usage; }
 
 int cw_cmd_compare(int argc, char **argv)
 {

@@ -17,10 +17,10 @@ enum option { OPT_BOOST_LIMIT = 1, OPT_FORCE, OPT_LENGTH, OPT_OUTPUT, OPT_RATE, 
 
 static const struct cw_option options[] = {
     {OPT_OUTPUT, "output", 'o', "FILE", "WAV file to write; default the candidate's name with .wav."},
-    {OPT_RATE, "rate", 'r', "HZ", "Sample rate, 8000 to 384000; default 48000."},
-    {OPT_LENGTH, "length", 'l', "N", "Samples; default until it has decayed by 120 dB, at most 10 s."},
-    {OPT_RECORDED, "recorded", 0, "FILE", "Divide by the recorded-through setup of FILE."},
-    {OPT_BOOST_LIMIT, "boost-limit", 0, "DB", "The most that any frequency is raised, 0 to 60; default 24."},
+    {OPT_RATE, "rate", 'r', "HZ", "Sample rate in whole Hz, 8000 to 384000; default 48000 Hz."},
+    {OPT_LENGTH, "length", 0, "N", "Samples, 1 up to 10 s of them; default until it has decayed by 120 dB."},
+    {OPT_RECORDED, "recorded", 0, "FILE", "Divide by the recorded-through setup of FILE; default nothing."},
+    {OPT_BOOST_LIMIT, "boost-limit", 0, "DB", "The most that any frequency is raised, 0 to 60 dB; default 24 dB."},
     {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of the candidate; may be repeated."},
     {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
 };
@@ -269,6 +269,8 @@ static int run(struct request *request)
     cw_candidate_free(&recorded);
     return status;
 }
+
+const struct cw_usage *cw_usage_impulse(void) { return &usage; }
 
 int cw_cmd_impulse(int argc, char **argv)
 {

@@ -33,16 +33,19 @@ enum option {
 };
 
 static const struct cw_option options[] = {
-    {OPT_OPEN, "open", 0, "FILE", "Take with the plug hanging free (needed)."},
-    {OPT_KNOWN, "known", 0, "FILE", "Take with the known resistor across the plug (needed)."},
-    {OPT_KNOWN_VALUE, "known-value", 0, "OHM", "That resistor as an ohmmeter reads it, 100 to 10M (needed)."},
-    {OPT_CHECK, "check", 0, "FILE", "Take with a second resistor, which finds a wrong first one."},
-    {OPT_CHECK_VALUE, "check-value", 0, "OHM", "The second resistor as an ohmmeter reads it, 100 to 10M."},
-    {OPT_SILENT, "silent", 0, "FILE", "Take with the instrument connected and nothing played: hum and noise."},
-    {OPT_SERIES, "series", 0, "OHM", "The jig's series resistor, 1k to 10M; default 100k. Only told by it, not used."},
-    {OPT_SECONDS, "seconds", 0, "S", "Length of the sweep that was played, 2 to 30; default 5."},
+    {OPT_OPEN, "open", 0, "FILE", "Take with the plug hanging free; needed."},
+    {OPT_KNOWN, "known", 0, "FILE", "Take with the known resistor across the plug; needed."},
+    {OPT_KNOWN_VALUE, "known-value", 0, "OHM", "That resistor as an ohmmeter reads it, 100 ohm to 10 Mohm; needed."},
+    {OPT_CHECK, "check", 0, "FILE", "Take with a second resistor, which finds a wrong first one; default none."},
+    {OPT_CHECK_VALUE, "check-value", 0, "OHM",
+     "The second resistor as an ohmmeter reads it, 100 ohm to 10 Mohm; needed with --check."},
+    {OPT_SILENT, "silent", 0, "FILE",
+     "Take with the instrument connected and nothing played: hum and noise; default none."},
+    {OPT_SERIES, "series", 0, "OHM",
+     "The jig's series resistor, 1 kohm to 10 Mohm; only told, not used; default 100 kohm."},
+    {OPT_SECONDS, "seconds", 0, "S", "Length of the sweep that was played, 2 to 30 s; default 5 s."},
     {OPT_OUTPUT, "output", 'o', "FILE", "Touchstone file of the impedance (.s1p); default standard output."},
-    {OPT_PLOT, "plot", 'p', "FILE", "Picture of the impedance (.svg, .png or .pdf)."},
+    {OPT_PLOT, "plot", 'p', "FILE", "Picture of the impedance (.svg, .png or .pdf); default none."},
     {OPT_FORCE, "force", 'f', NULL, "Replace files that are there already."},
 };
 
@@ -363,6 +366,8 @@ static bool measure(const struct request *request, struct cw_ratio ratio[FILES])
     }
     return good && channels_right(request, ratio) && check_resistor(request, ratio);
 }
+
+const struct cw_usage *cw_usage_measure(void) { return &usage; }
 
 int cw_cmd_measure(int argc, char **argv)
 {

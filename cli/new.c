@@ -29,34 +29,41 @@ enum option {
     OPT_PARAM
 };
 
-enum { OWN_OPTIONS = OPT_PARAM - 1, OPTIONS = OWN_OPTIONS + CW_PARAMS, NAME_SIZE = 32 };
+enum { NAME_SIZE = 32, HELP_SIZE = 400 };
 
-static const struct cw_option own_options[OWN_OPTIONS] = {
-    {OPT_OUTPUT, "output", 'o', "FILE", "Preset to write: FILE.ttl, a bundle NAME.lv2, or - for standard output."},
-    {OPT_BASE, "base", 'b', "FILE", "Start from this candidate instead of the defaults; its calibration stays."},
+static const struct cw_option own_options[] = {
+    CW_HEADING("What is written"),
+    {OPT_OUTPUT, "output", 'o', "FILE",
+     "Preset to write: FILE.ttl, a bundle NAME.lv2, or - for standard output; needed."},
+    {OPT_AS, "as", 0, "a|b|rec", "Write it as candidate A or B, or as what a recording went through; default a."},
+    {OPT_AGAINST, "against", 0, "FILE",
+     "Write a comparison: the candidate of FILE as A, the new one as B; default none."},
+    {OPT_LABEL, "label", 'l', "TEXT", "Its name; default the name of the output file."},
+    {OPT_COMMENT, "comment", 'c', "TEXT", "A remark that hosts show; default none."},
+    {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
+    CW_HEADING("What it starts from"),
+    {OPT_BASE, "base", 'b', "FILE", "This candidate, with its calibration; default every control at its default."},
     {OPT_FROM_MEASURED, "from-measured", 'm', "QUANTITY=VALUE",
      "Fit the coil to one on the bench; see below. May be repeated."},
-    {OPT_AS, "as", 0, "SIDE", "Write it as a (default), b or rec."},
-    {OPT_AGAINST, "against", 0, "FILE", "Write a comparison: the candidate of FILE as A, the new one as B."},
-    {OPT_LABEL, "label", 'l', "TEXT", "Its name; default the name of the output file."},
-    {OPT_COMMENT, "comment", 'c', "TEXT", "A remark that hosts show."},
-    {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
 };
 
+enum { OWN_OPTIONS = sizeof own_options / sizeof own_options[0], OPTIONS = OWN_OPTIONS + CW_GROUPS + CW_PARAMS };
+
 static const char more[] =
-    "Each control of docs/parameters.md is an option, with - or _ in its name. Values may carry a unit\n"
-    "(--volume-pot 250k, --tone-cap 47n), lists take names (--magnet \"alnico 3\", --potting beeswax,\n"
-    "--gauge 43). A winding option takes the values from the winding, a value such as --inductance from\n"
-    "measurement; where both are given, or a base holds the other kind, --coil-from says which. The four\n"
-    "former dimensions take millimetres too (--former-length 52mm: the straight part; --former-width: the\n"
-    "inner width), as well as per cent of the former's own.\n"
+    "Each control is an option, with - or _ in its name; --set takes the same names. Values may carry a unit "
+    "(--volume-pot 250k, --tone-cap 47n, 8k2, 6,5m). Lists are taken by words, as many as leave one meant "
+    "(--magnet alnico-5, --coils series); wire by its gauge (43, 43AWG) or its bare diameter (0.0635mm), of which "
+    "the nearest half size is taken and said. A winding option takes the values from the winding, a value such as "
+    "--inductance from measurement; where both are given, or a base holds the other kind, --coil-from says which. "
+    "The four former dimensions take millimetres too (--former-length 52mm: the straight part; --former-width: the "
+    "inner width), as well as per cent of the former's own. What is not given stands at its default, or as the base "
+    "has it.\n"
     "\n"
-    "--from-measured takes resistance=4.7k@24 (DC; degrees C, default 20), inductance=1.75@1k (series\n"
-    "mode; test frequency, default 120 Hz), resonance=3.1k@500pF,1M (peak of the response with that\n"
-    "connected; without @, peak of the impedance with nothing connected) and peak=9dB (height of the\n"
-    "response's peak over its level at low frequency, with the same load). A winding gets calibration\n"
-    "factors, which its variants keep by --base; a coil from measured values gets the values. Turns\n"
-    "that do not fit the former are an error.";
+    "--from-measured takes resistance=4.7k@24 (DC; degrees C, default 20), inductance=1.75@1k (series mode; test "
+    "frequency, default 120 Hz), resonance=3.1k@500pF,1M (peak of the response with that connected; without @, peak "
+    "of the impedance with nothing connected) and peak=9dB (height of the response's peak over its level at low "
+    "frequency, with the same load). A winding gets calibration factors, which its variants keep by --base; a coil "
+    "from measured values gets the values. Turns that do not fit the former are an error.";
 
 /* What the command line asks for. */
 struct request {
@@ -70,35 +77,64 @@ struct request {
 /* The usage is made at run time: the parameters are options. */
 struct usage {
     struct cw_option options[OPTIONS];
-    char names[CW_PARAMS][NAME_SIZE];
+    char names[CW_PARAMS][NAME_SIZE], help[CW_PARAMS][HELP_SIZE], headings[CW_GROUPS][NAME_SIZE];
     struct cw_usage usage;
 };
 
-static void make_usage(struct usage *u)
+/* What the value is called in the help. */
+static const char *argument_of(const struct cw_param_info *info)
 {
-    memcpy(u->options, own_options, sizeof own_options);
-    for (int i = 0; i < CW_PARAMS; i++) {
-        snprintf(u->names[i], NAME_SIZE, "%s", cw_param_info[i].symbol);
-        for (char *c = u->names[i]; *c; c++) {
-            *c = *c == '_' ? '-' : *c;
-        }
-        u->options[OWN_OPTIONS + i] =
-            (struct cw_option){OPT_PARAM + i, u->names[i], 0, "VALUE", cw_param_info[i].meaning};
-    }
-    u->usage =
-        (struct cw_usage){"new",      "-o FILE", "Write a candidate: a preset that sets every control of one side.",
-                          u->options, OPTIONS,   more};
+    const char *unit = cw_unit_symbol(info->unit);
+    return info->flags & CW_TOGGLE ? "on|off" : info->flags & CW_ENUM ? "WORDS" : *unit ? unit : "NUMBER";
 }
 
-/* Names with underscores are the symbols themselves: the same option. Only names are touched. */
-static void dashes(char *argument)
+static struct cw_option param_option(struct usage *u, int id)
 {
-    if (strncmp(argument, "--", 2) != 0) {
-        return;
-    }
-    for (char *c = argument; *c && *c != '='; c++) {
+    const struct cw_param_info *info = &cw_param_info[id];
+    char range[HELP_SIZE / 2];
+    snprintf(u->names[id], NAME_SIZE, "%s", info->symbol);
+    for (char *c = u->names[id]; *c; c++) {
         *c = *c == '_' ? '-' : *c;
     }
+    snprintf(u->help[id], HELP_SIZE, "%s %s.", info->meaning, cw_value_range(info, range, sizeof range));
+    return (struct cw_option){OPT_PARAM + id, u->names[id], 0, argument_of(info), u->help[id]};
+}
+
+/* The options of a group, under its name with a capital. */
+static void add_group(struct usage *u, enum cw_group group, size_t *count)
+{
+    char *heading = u->headings[group];
+    snprintf(heading, NAME_SIZE, "%s", cw_group_name[group]);
+    heading[0] = (char)toupper((unsigned char)heading[0]);
+    u->options[(*count)++] = (struct cw_option)CW_HEADING(heading);
+    for (int i = 0; i < CW_PARAMS; i++) {
+        if (cw_param_info[i].group == group) {
+            u->options[(*count)++] = param_option(u, i);
+        }
+    }
+}
+
+const struct cw_usage *cw_usage_new(void)
+{
+    static struct usage u;
+    size_t count = OWN_OPTIONS;
+    memcpy(u.options, own_options, sizeof own_options);
+    for (int group = 0; group < CW_GROUPS; group++) {
+        add_group(&u, (enum cw_group)group, &count);
+    }
+    u.usage = (struct cw_usage){
+        "new", "-o FILE", "Write a candidate: a preset that sets every control of one side.", u.options, count, more};
+    return &u.usage;
+}
+
+/* The name of a parameter's option. */
+static const char *option_name(const struct cw_usage *usage, int id)
+{
+    size_t i = OWN_OPTIONS;
+    while (usage->options[i].id != OPT_PARAM + id) {
+        i++;
+    }
+    return usage->options[i].name;
 }
 
 static bool take_side(const struct cw_usage *usage, const char *text, enum cw_which *side)
@@ -169,34 +205,24 @@ static bool millimetres(const struct cw_setup *setup, enum cw_param_id id, const
     return true;
 }
 
-/* "alnico-3" is "alnico 3" for those who spare the quotes. */
-static void spaces(const char *text, char *copy, size_t size)
-{
-    snprintf(copy, size, "%s", text);
-    for (char *c = copy + (copy[0] != '\0'); *c; c++) {
-        *c = *c == '-' ? ' ' : *c;
-    }
-}
-
 static bool read_value(const struct cw_usage *usage, enum cw_param_id id, const char *text, struct cw_setup *setup)
 {
     const struct cw_param_info *info = &cw_param_info[id];
-    char why[CW_WHY_SIZE], copy[64];
+    char why[CW_WHY_SIZE], note[100];
     double percent;
+    bool good;
     if (millimetres(setup, id, text, &percent)) {
-        if (cw_value_check(info, &percent, why)) {
-            setup->value[id] = percent;
-            return true;
-        }
+        good = cw_value_check(info, &percent, why);
+        setup->value[id] = good ? percent : setup->value[id];
     } else {
-        spaces(text, copy, sizeof copy);
-        const char *words = info->flags & CW_ENUM ? copy : text;
-        if (cw_value_parse(info, words, &setup->value[id], why)) {
-            return true;
-        }
+        good = cw_value_parse(info, text, &setup->value[id], why);
     }
-    cw_bad_usage(usage, "--%s: %s", usage->options[OWN_OPTIONS + id].name, why);
-    return false;
+    if (!good) {
+        cw_bad_usage(usage, "--%s: %s", option_name(usage, id), why);
+    } else if (cw_value_note(info, text, setup->value[id], note, sizeof note)) {
+        cw_error("--%s: %s", option_name(usage, id), note);
+    }
+    return good;
 }
 
 /* The last option given that does nothing, for that reason, with the coil's values from there; -1 if
@@ -222,10 +248,9 @@ static bool choose_source(const struct cw_usage *usage, const struct request *re
     if (request->text[CW_P_COIL_FROM] || (winding < 0 && measured < 0)) {
         return true;
     }
-    const struct cw_option *own = usage->options + OWN_OPTIONS;
     if (winding >= 0 && measured >= 0) {
         cw_bad_usage(usage, "--%s is of a winding and --%s is measured: expected --coil-from to say which holds",
-                     own[winding].name, own[measured].name);
+                     option_name(usage, winding), option_name(usage, measured));
         return false;
     }
     double source = winding >= 0 ? CW_FROM_WINDING : CW_FROM_MEASURED;
@@ -235,7 +260,7 @@ static bool choose_source(const struct cw_usage *usage, const struct request *re
             winding >= 0
                 ? "--%s is of a winding, %s holds measured values: expected --coil-from winding to leave those"
                 : "--%s is measured, %s holds a winding: expected --coil-from \"measured values\" to leave that",
-            own[winding >= 0 ? winding : measured].name, request->base);
+            option_name(usage, winding >= 0 ? winding : measured), request->base);
         return false;
     }
     setup->value[CW_P_COIL_FROM] = source;
@@ -262,7 +287,7 @@ static void name_idle(const struct cw_usage *usage, const struct request *reques
     for (int i = 0; i < CW_PARAMS; i++) {
         enum cw_idle why = cw_param_idle(setup, (enum cw_param_id)i);
         if (request->text[i] && why != CW_ACTS) {
-            cw_error("--%s does nothing here: %s", usage->options[OWN_OPTIONS + i].name, cw_idle_words(why));
+            cw_error("--%s does nothing here: %s", option_name(usage, i), cw_idle_words(why));
         }
     }
 }
@@ -369,15 +394,11 @@ static int read_arguments(struct cw_args *args, struct request *request)
 
 int cw_cmd_new(int argc, char **argv)
 {
-    struct usage usage;
+    const struct cw_usage *usage = cw_usage_new();
     struct request request = {.side = CW_A};
     struct cw_args args;
-    make_usage(&usage);
     cw_measurement_init(&request.measurement);
-    for (int i = 1; i < argc; i++) {
-        dashes(argv[i]);
-    }
-    cw_args_init(&args, &usage.usage, argc, argv);
+    cw_args_init(&args, usage, argc, argv);
     int status = read_arguments(&args, &request);
-    return status >= 0 ? status : run(&usage.usage, &request);
+    return status >= 0 ? status : run(usage, &request);
 }

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /** \file options.h
  * GNU-style options for the commands: long names (--name VALUE, --name=VALUE, unambiguous
- * abbreviations), one-letter names (-o VALUE, -oVALUE), operands anywhere, `--` ends options.
+ * abbreviations; '_' is '-'), one-letter names (-o VALUE, -oVALUE), operands anywhere, `--` ends options.
+ * A letter means the same in every command.
  * --help and -h are understood by every command and need no row.
  *
  * Use:
@@ -29,16 +30,25 @@
 extern "C" {
 #endif
 
-/** One option of a command. */
+/** One option of a command, or with no id and name a heading over those that follow. */
 struct cw_option {
     int id;               /**< above 0; what cw_args_next() returns */
     const char *name;     /**< long name without dashes */
     char letter;          /**< one-letter name or 0 */
-    const char *argument; /**< what the value is called in the help; NULL where it takes none */
-    const char *help;     /**< one sentence */
+    const char *argument; /**< what the value is called in the help: FILE, DIR and SYMBOL=VALUE are completed
+                               as such, words joined by | are the choices; NULL where it takes none */
+    const char *help;     /**< what it does; with an argument also unit, range and "default ...", "needed" or
+                               "may be repeated"; or the heading */
 };
 
-/** What a command accepts, and the source of its --help. Strings are static. */
+/** A row of the table of options that is a heading. */
+#define CW_HEADING(text)                                                                                               \
+    {                                                                                                                  \
+        0, NULL, 0, NULL, text                                                                                         \
+    }
+
+/** What a command accepts, and the source of its --help and of the shells' completion. Strings are
+ * static; line breaks in \p about and \p more are made anew (see wrap.h). */
 struct cw_usage {
     const char *command;
     const char *operands; /**< as in "FILE..." */
@@ -74,6 +84,10 @@ int cw_args_next(struct cw_args *args);
 /** Read the last option's value as a whole number within limits; reports and returns false if it is
  * none. */
 bool cw_args_count(struct cw_args *args, long minimum, long maximum, long *number);
+
+/** Report that the last option's value is none of the words known: "--by: expected WHAT, found 'x': did you
+ * mean 'y'?" \param nearest NULL where none comes near. \return CW_BAD_USAGE */
+int cw_bad_word(const struct cw_args *args, const char *what, const char *nearest);
 
 /** Report "coilwright COMMAND: MESSAGE (see coilwright COMMAND --help)".
  * \return CW_BAD_USAGE */

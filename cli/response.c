@@ -40,22 +40,25 @@ enum option {
 };
 
 static const struct cw_option options[] = {
-    {OPT_RECORDED, "recorded", 0, "FILE", "Divide by the recorded-through setup of FILE."},
+    CW_HEADING("What is shown"),
+    {OPT_RECORDED, "recorded", 0, "FILE", "Divide by the recorded-through setup of FILE; default nothing."},
     {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of every candidate; may be repeated."},
-    {OPT_IMPEDANCE, "impedance", 0, NULL, "Impedance at the leads instead of level."},
-    {OPT_PHASE, "phase", 0, NULL, "Add the phase in degrees."},
+    {OPT_IMPEDANCE, "impedance", 0, NULL, "Impedance at the leads in ohm, instead of level in dB."},
+    {OPT_PHASE, "phase", 0, NULL, "Add the phase in degrees, -180 to 180."},
     {OPT_DIFFERENCE, "difference", 0, NULL, "Level against the first candidate."},
-    {OPT_AT, "at", 0, "LIST", "Frequencies, as in 80,1k,3.5kHz; default third octaves."},
-    {OPT_POINTS, "points", 0, "N", "N frequencies evenly spread on a logarithmic axis."},
-    {OPT_FROM, "from", 0, "HZ", "Lowest frequency of --points; default 20."},
-    {OPT_TO, "to", 0, "HZ", "Highest frequency of --points; default 20k."},
     {OPT_SUMMARY, "summary", 0, NULL, "Print the figures of each candidate only."},
     {OPT_LEADS, "leads", 0, NULL, "Print what each measures at its leads, with its uncertainty, only."},
+    CW_HEADING("At which frequencies"),
+    {OPT_AT, "at", 0, "LIST", "Frequencies from 0.01 Hz to 1 MHz, as in 80,1k,3.5kHz; default third octaves."},
+    {OPT_POINTS, "points", 0, "N", "N frequencies, 2 to 4096, evenly spread on a logarithmic axis; default none."},
+    {OPT_FROM, "from", 0, "HZ", "Lowest frequency of --points, 0.01 Hz to 1 MHz; default 20 Hz."},
+    {OPT_TO, "to", 0, "HZ", "Highest frequency of --points, 0.01 Hz to 1 MHz; default 20 kHz."},
+    CW_HEADING("What is written"),
     {OPT_CSV, "csv", 0, NULL, "Print one table as CSV."},
-    {OPT_OUTPUT, "output", 'o', "FILE", "Write the table to FILE; - is standard output."},
-    {OPT_PLOT, "plot", 'p', "FILE", "Draw to FILE: .svg, .png or .pdf."},
-    {OPT_TITLE, "title", 0, "TEXT", "Title of the plot."},
-    {OPT_SIZE, "size", 0, "WxH", "Size of the plot in pixels; default 1000x560."},
+    {OPT_OUTPUT, "output", 'o', "FILE", "Write the table to FILE; default -, standard output."},
+    {OPT_PLOT, "plot", 'p', "FILE", "Draw to FILE: .svg, .png or .pdf; default no plot."},
+    {OPT_TITLE, "title", 0, "TEXT", "Title of the plot; default what it shows."},
+    {OPT_SIZE, "size", 0, "WxH", "Size of the plot in pixels, 240x160 to 9999x9999; default 1000x560."},
     {OPT_DARK, "dark", 0, NULL, "Draw light on dark."},
     {OPT_FORCE, "force", 'f', NULL, "Replace files that are there already."},
 };
@@ -447,6 +450,8 @@ static int run(struct request *request, char **names, size_t count)
     }
     return table && !write_tables(request) ? CW_FAILED : CW_DONE;
 }
+
+const struct cw_usage *cw_usage_response(void) { return &usage; }
 
 int cw_cmd_response(int argc, char **argv)
 {

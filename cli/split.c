@@ -13,6 +13,7 @@
 #include "leads.h"
 #include "leads_table.h"
 #include "message.h"
+#include "near.h"
 #include "output.h"
 #include "plot_curve.h"
 #include "plot_file.h"
@@ -51,28 +52,40 @@ static const char kind_words[] =
 #include "split_kinds.def"
     ;
 
-static const char by_help[] = "Only this kind (may be repeated):"
-#define CW_SPLIT_KIND(ID, word, ...) " " word
+/* The same as choices. */
+static const char by_argument[] =
+#define CW_SPLIT_KIND(ID, word, ...) "|" word
 #include "split_kinds.def"
-                              ".";
+    ;
 
 static const struct cw_option options[] = {
-    {OPT_LEVEL, "level", 'l', "LEVEL", "Wanted level against the full pickup: 75% or -2.5dB."},
-    {OPT_MEASURE, "measure", 'm', "HOW", "Level by loudness (default), flat, or at a frequency such as 1kHz."},
-    {OPT_BAND, "band", 0, "LOW,HIGH", "Band of --measure flat; default 80,1k."},
-    {OPT_DI, "di", 0, "FILE", "Level by the loudness of this recording."},
-    {OPT_CHANNEL, "channel", 0, "N", "Take channel N of a recording with several."},
-    {OPT_RECORDED, "recorded", 0, "FILE", "Divide the recorded-through setup of FILE out of the recording."},
-    {OPT_BRIGHTNESS, "brightness", 0, "DB", "Wanted treble against the full pickup as well, as in +2dB."},
-    {OPT_RESONANCE, "resonance", 0, "HZ", "Wanted resonance as well, as in 3.5kHz."},
+    CW_HEADING("What is wanted"),
+    {OPT_LEVEL, "level", 0, "LEVEL", "Level against the full pickup: 75% (or 75), or -2.5dB; 0.1 to 1000 %; needed."},
+    {OPT_MEASURE, "measure", 0, "loudness|flat|HZ",
+     "Level by loudness, flat over --band, or at a frequency from 20 Hz "
+     "to 20 kHz such as 1kHz; default loudness."},
+    {OPT_BAND, "band", 0, "LOW,HIGH", "Band of --measure flat, 20 Hz to 20 kHz; default 80,1k."},
+    {OPT_DI, "di", 0, "FILE", "Level by the loudness of this recording; default an assumed spectrum."},
+    {OPT_CHANNEL, "channel", 0, "N", "Take channel N, 1 to 1024, of a recording with several; default the only one."},
+    {OPT_RECORDED, "recorded", 0, "FILE",
+     "Divide the recorded-through setup of FILE out of the recording; default "
+     "nothing."},
+    {OPT_BRIGHTNESS, "brightness", 0, "DB",
+     "Treble against the full pickup as well, -40 to 40 dB, as in +2dB; "
+     "default any."},
+    {OPT_RESONANCE, "resonance", 0, "HZ", "Resonance as well, 700 Hz to 20 kHz, as in 3.5kHz; default any."},
     {OPT_AT_MOST, "at-most", 0, NULL, "No brighter than --brightness or --resonance; darker will do."},
-    {OPT_BY, "by", 0, "KIND", by_help},
-    {OPT_REDUCE, "reduce", 0, "COIL", "The coil to reduce: one, two or either; default as the candidate has it."},
-    {OPT_SERIES, "series", 0, "SERIES", "Preferred values of parts: E12 (default), E24 or E96."},
-    {OPT_CAPACITORS, "capacitor-series", 0, "SERIES", "The same for capacitors alone."},
+    CW_HEADING("With which parts"),
+    {OPT_BY, "by", 0, by_argument + 1, "Only this kind; may be repeated; default all."},
+    {OPT_REDUCE, "reduce", 0, "one|two|either", "The coil to reduce; default as the candidate has it."},
+    {OPT_SERIES, "series", 0, "E12|E24|E96", "Preferred values of parts; default E12."},
+    {OPT_CAPACITORS, "capacitor-series", 0, "E12|E24|E96", "The same for capacitors alone; default as --series."},
     {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of the candidate; may be repeated."},
+    CW_HEADING("What is written"),
     {OPT_CSV, "csv", 0, NULL, "Print the table as CSV."},
-    {OPT_OUTPUT, "output", 'o', "DIR", "Write presets, schematics, a plot and the table to the directory DIR."},
+    {OPT_OUTPUT, "output", 'o', "DIR",
+     "Write presets, schematics, a plot and the table to the directory DIR; default "
+     "none."},
     {OPT_FORCE, "force", 'f', NULL, "Replace the results that are there already."},
 };
 
@@ -108,12 +121,14 @@ static bool ends_in(const char *text, const char *end)
     return length > tail && strcasecmp(text + length - tail, end) == 0;
 }
 
+/* A share in per cent or a level in dB; a bare number is per cent, unless it may well be a share of one or
+ * a level. */
 static bool take_level(struct cw_args *args, struct request *request)
 {
     double value;
     request->level = args->value;
-    if (ends_in(args->value, "%") && cw_quantity_parse(args->value, CW_UNIT_PERCENT, &value) && value >= 0.1 &&
-        value <= 1000.0) {
+    bool percent = ends_in(args->value, "%");
+    if (cw_quantity_parse(args->value, CW_UNIT_PERCENT, &value) && value >= (percent ? 0.1 : 2.0) && value <= 1000.0) {
         request->wish.level = 20.0 * log10(value / 100.0);
         return true;
     }
@@ -192,7 +207,13 @@ static bool take_kind(struct cw_args *args, struct request *request)
             return true;
         }
     }
-    cw_bad_usage(&usage, "--by: expected one of%s, found '%s'", kind_words, args->value);
+    char what[200];
+    struct cw_nearest nearest = {0};
+    for (int by = 0; by < CW_SPLIT_KINDS; by++) {
+        cw_nearest_try(&nearest, args->value, cw_split_kind[by].word);
+    }
+    snprintf(what, sizeof what, "one of%s", kind_words);
+    cw_bad_word(args, what, nearest.word);
     return false;
 }
 
@@ -512,6 +533,8 @@ static int solve(struct request *request, const struct cw_audition *audition, st
     }
     return cw_stdout_finish() ? CW_DONE : CW_FAILED;
 }
+
+const struct cw_usage *cw_usage_split(void) { return &usage; }
 
 int cw_cmd_split(int argc, char **argv)
 {

@@ -16,10 +16,10 @@
 enum option { OPT_FORCE = 1, OPT_LEVEL, OPT_OUTPUT, OPT_RATE, OPT_SECONDS };
 
 static const struct cw_option options[] = {
-    {OPT_OUTPUT, "output", 'o', "FILE", "WAV file to write (needed)."},
-    {OPT_RATE, "rate", 'r', "HZ", "Sample rate, 44100 to 192000; default 48000."},
-    {OPT_SECONDS, "seconds", 0, "S", "Length of the sweep, 2 to 30; default 5."},
-    {OPT_LEVEL, "level", 0, "DB", "Peak, -40 to 0 dB against full scale; default -6."},
+    {OPT_OUTPUT, "output", 'o', "FILE", "WAV file to write; needed."},
+    {OPT_RATE, "rate", 'r', "HZ", "Sample rate, 44100 to 192000 Hz; default 48000 Hz."},
+    {OPT_SECONDS, "seconds", 0, "S", "Length of the sweep, 2 to 30 s; default 5 s."},
+    {OPT_LEVEL, "level", 0, "DB", "Peak, -40 to 0 dB against full scale; default -6 dB."},
     {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
 };
 
@@ -119,6 +119,8 @@ static void print_instructions(const struct request *request)
           "it is off. Turn loudspeakers and headphones down: the sweep is loud.\n",
           stdout);
 }
+
+const struct cw_usage *cw_usage_sweep(void) { return &usage; }
 
 int cw_cmd_sweep(int argc, char **argv)
 {

@@ -21,8 +21,10 @@
 #include <lv2/urid/urid.h>
 
 #include "candidate.h"
+#include "choice.h"
 #include "frequencies.h"
 #include "host.h"
+#include "near.h"
 #include "output.h"
 #include "plugin_uri.h"
 #include "preset_load.h"
@@ -125,7 +127,7 @@ static void quantities_refused(void **state)
         enum cw_unit unit;
     } cases[] = {
         {"", CW_UNIT_KOHM},       {" ", CW_UNIT_KOHM},        {"k", CW_UNIT_KOHM},     {"ten", CW_UNIT_KOHM},
-        {"4,7k", CW_UNIT_KOHM},   {"4k7k", CW_UNIT_KOHM},     {"4.7k5", CW_UNIT_KOHM}, {"10H", CW_UNIT_KOHM},
+        {"4,7,1k", CW_UNIT_KOHM}, {"4k7k", CW_UNIT_KOHM},     {"4.7k5", CW_UNIT_KOHM}, {"10H", CW_UNIT_KOHM},
         {"10pF", CW_UNIT_HENRY},  {"nan", CW_UNIT_NONE},      {"inf", CW_UNIT_KOHM},   {"0x10", CW_UNIT_PF},
         {"1e999", CW_UNIT_PF},    {"5%", CW_UNIT_NONE},       {"5 k k", CW_UNIT_KOHM}, {"--5", CW_UNIT_DB},
         {"5mm/s", CW_UNIT_METRE}, {"3 kilohm", CW_UNIT_KOHM}, {"5R", CW_UNIT_PF},      {"10 k\xff", CW_UNIT_KOHM},
@@ -154,7 +156,7 @@ static void values_of_parameters(void **state)
     assert_false(cw_value_parse(&cw_param_info[CW_P_SPLIT], "2", &value, why));
     assert_string_equal(why, "expected 0 or 1 (off, on), found 2");
     assert_false(cw_value_parse(&cw_param_info[CW_P_COILS], "1.5", &value, why));
-    assert_string_equal(why, "expected one of 0 (One), 1 (Two in series), 2 (Two in parallel), found 1.5");
+    assert_string_equal(why, "expected One, Two in series or Two in parallel, found '1.5'");
     assert_false(cw_value_parse(&cw_param_info[CW_P_VOLUME], "11", &value, why));
     assert_string_equal(why, "expected a value from 0 to 10, found 11");
     assert_false(cw_value_parse(&cw_param_info[CW_P_CABLE_LENGTH], "long", &value, why));
@@ -162,6 +164,138 @@ static void values_of_parameters(void **state)
     assert_false(cw_value_parse(&cw_param_info[CW_P_TURNS], "5000.5", &value, why));
     assert_string_equal(why, "expected a whole number from 500 to 15000, found 5000.5");
     assert_false(cw_value_parse(&cw_param_info[CW_P_GAUGE], "42.3", &value, why));
+}
+
+/* Lists are taken by words; a bare number only where it is the thing's own name. */
+static void lists_by_words(void **state)
+{
+    static const struct {
+        int id;
+        const char *text;
+        double value; /* below 0: refused */
+        const char *ask;
+    } cases[] = {
+        {CW_P_MAGNET, "alnico5", CW_MAGNET_ALNICO_5, ""},
+        {CW_P_MAGNET, "Alnico-5", CW_MAGNET_ALNICO_5, ""},
+        {CW_P_MAGNET, "5 alnico", CW_MAGNET_ALNICO_5, ""},
+        {CW_P_MAGNET, "5", -1, "Alnico 5?"},
+        {CW_P_MAGNET, "3", -1, "Alnico 3?"},
+        {CW_P_MAGNET, "0", -1, ""},
+        {CW_P_MAGNET, "alnico", -1, "Alnico 2, Alnico 3, Alnico 4, Alnico 5 or Alnico 8?"},
+        {CW_P_MAGNET, "cermaic", -1, "Ceramic?"},
+        {CW_P_COILS, "series", CW_COILS_SERIES, ""},
+        {CW_P_COILS, "two_in_parallel", CW_COILS_PARALLEL, ""},
+        {CW_P_COILS, "2 in series", CW_COILS_SERIES, ""},
+        {CW_P_COILS, "2", -1, "Two in series or Two in parallel?"},
+        {CW_P_COILS, "1", -1, "One?"},
+        {CW_P_COILS, "0", -1, ""},
+        {CW_P_COILS, "two", -1, "Two in series or Two in parallel?"},
+        {CW_P_GAUGE, "43", 43, ""},
+        {CW_P_GAUGE, "43AWG", 43, ""},
+        {CW_P_GAUGE, "AWG 43", 43, ""},
+        {CW_P_GAUGE, "awg42.5", 42.5, ""},
+        {CW_P_GAUGE, "42,5", 42.5, ""},
+        {CW_P_GAUGE, "0.0635mm", 42, ""},
+        {CW_P_GAUGE, "0,063 mm", 42, ""},
+        {CW_P_GAUGE, "56um", 43, ""},
+        {CW_P_GAUGE, "0.5mm", -1, ""},
+        {CW_P_GAUGE, "30", -1, ""},
+        {CW_P_CORE, "steel", -1, "Steel slugs or Steel screws?"},
+        {CW_P_CORE, "slugs", CW_CORE_STEEL_SLUGS, ""},
+        {CW_P_POTTING, "paraffin", CW_POTTING_PARAFFIN, ""},
+        {CW_P_POTTING, "beeswax", CW_POTTING_BEESWAX, ""},
+        {CW_P_INSULATION, "heavy", CW_INSULATION_HEAVY, ""},
+        {CW_P_SPLIT_BY, "tap", CW_SPLIT_TAPPED, ""},
+        {CW_P_SPLIT_BY, "parallel", CW_SPLIT_RC_PARALLEL, ""},
+        {CW_P_SPLIT_COIL, "two", CW_SPLIT_COIL_TWO, ""},
+        {CW_P_SPLIT_COIL, "1", -1, "Coil one?"},
+        {CW_P_COIL_FROM, "measured", CW_FROM_MEASURED, ""},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        const struct cw_param_info *info = &cw_param_info[cases[i].id];
+        char why[CW_WHY_SIZE] = "";
+        double value = -1;
+        if (cw_value_parse(info, cases[i].text, &value, why) != (cases[i].value >= 0) || value != cases[i].value) {
+            fail_msg("%s '%s': found %g (%s)", info->symbol, cases[i].text, value, why);
+        }
+        char ask[100] = "";
+        if (cases[i].value < 0) {
+            assert_string_equal(cw_choice_ask(info, cases[i].text, ask, sizeof ask), cases[i].ask);
+            assert_true(!*ask || strstr(why, ask));
+        }
+    }
+}
+
+/* Every entry is taken by its label, and by the one word that the shell leaves alone. */
+static void every_entry_by_its_word(void **state)
+{
+    (void)state;
+    for (int i = 0; i < CW_PARAMS; i++) {
+        const struct cw_param_info *info = &cw_param_info[i];
+        for (size_t p = 0; info->flags & CW_ENUM && p < info->point_count; p++) {
+            char word[64], why[CW_WHY_SIZE];
+            double by_label = -1, by_word = -1;
+            assert_true(cw_value_parse(info, info->points[p].label, &by_label, why));
+            cw_choice_word(&info->points[p], word, sizeof word);
+            assert_null(strpbrk(word, " '\"$`\\()"));
+            assert_true(cw_value_parse(info, word, &by_word, why));
+            assert_true(by_label == info->points[p].value && by_word == by_label);
+        }
+    }
+}
+
+static void wire_by_its_diameter_is_said(void **state)
+{
+    const struct cw_param_info *info = &cw_param_info[CW_P_GAUGE];
+    char note[100];
+    (void)state;
+    assert_true(cw_value_note(info, "0.0635mm", 42, note, sizeof note));
+    assert_string_equal(note, "0.0635 mm of bare wire is taken as AWG 42, which is 0.0635 mm");
+    assert_false(cw_value_note(info, "42", 42, note, sizeof note));
+    assert_false(cw_value_note(&cw_param_info[CW_P_CABLE_LENGTH], "5m", 5, note, sizeof note));
+}
+
+/* 6,5 m is what much of the world writes; 5,000 turns are five thousand. */
+static void commas(void **state)
+{
+    static const struct {
+        const char *text;
+        enum cw_unit unit;
+        double value;
+    } cases[] = {
+        {"6,5 m", CW_UNIT_METRE, 6.5},     {"8,2k", CW_UNIT_KOHM, 8.2},      {"5,000", CW_UNIT_NONE, 5000},
+        {"5,000", CW_UNIT_METRE, 5},       {"5,5", CW_UNIT_NONE, 5.5},       {"0,150", CW_UNIT_NONE, 0.15},
+        {"3,100", CW_UNIT_HZ, 3100},       {"3,100 Hz", CW_UNIT_HZ, 3100},   {"3,100k", CW_UNIT_HZ, 3100},
+        {"3,10", CW_UNIT_HZ, 3.1},         {"4,700 ohm", CW_UNIT_KOHM, 4.7}, {"1,000,000", CW_UNIT_NONE, 1e6},
+        {"1,234.5", CW_UNIT_NONE, 1234.5}, {"8k2", CW_UNIT_KOHM, 8.2},       {",5", CW_UNIT_HENRY, 0.5},
+        {"-2,5dB", CW_UNIT_DB, -2.5},      {"75 %", CW_UNIT_PERCENT, 75},    {"2,5e3", CW_UNIT_PF, 2500},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        double value = NAN;
+        assert_true(cw_quantity_parse(cases[i].text, cases[i].unit, &value));
+        within_share(value, cases[i].value, 1e-12, cases[i].text);
+    }
+}
+
+/* Distances counted by hand. */
+static void near_misses(void **state)
+{
+    (void)state;
+    assert_int_equal(cw_edit_distance("", "abc"), 3);
+    assert_int_equal(cw_edit_distance("kitten", "sitting"), 3);
+    assert_int_equal(cw_edit_distance("cabel", "cable"), 1);
+    assert_int_equal(cw_edit_distance("Cable_length", "cable-length"), 0);
+    assert_int_equal(cw_edit_distance("ca", "abc"), 3);
+    struct cw_nearest nearest = {0};
+    for (int i = 0; i < CW_PARAMS; i++) {
+        cw_nearest_try(&nearest, "cabel_lenght", cw_param_info[i].symbol);
+    }
+    assert_string_equal(nearest.word, "cable_length");
+    assert_false(cw_is_near("tone", "magnet"));
+    assert_false(cw_is_near("xy", "xz"));
+    assert_true(cw_is_near("insulaton", "insulation"));
 }
 
 /* A host keeps ports in single precision; every value allowed must survive that. */
@@ -678,6 +812,11 @@ int main(void)
         cmocka_unit_test(quantities_as_written),
         cmocka_unit_test(quantities_refused),
         cmocka_unit_test(values_of_parameters),
+        cmocka_unit_test(lists_by_words),
+        cmocka_unit_test(every_entry_by_its_word),
+        cmocka_unit_test(wire_by_its_diameter_is_said),
+        cmocka_unit_test(commas),
+        cmocka_unit_test(near_misses),
         cmocka_unit_test(single_precision_is_forgiven),
         cmocka_unit_test(changes),
         cmocka_unit_test(lists_of_frequencies),

@@ -246,7 +246,7 @@ if [ -e /dev/full ]; then
         check "a full standard output under '$arguments': $got $(cat .err)" test $got = 1 -a "$(wc -l <.err)" = 1
     done
 fi
-(ulimit -f 8; "$coilwright" impulse good.ttl -l 1000000 -o big.wav 2>.err; echo $? >.status)
+(ulimit -f 8; "$coilwright" impulse good.ttl --length 1000000 -o big.wav 2>.err; echo $? >.status)
 check "a file size limit is not seen: $(cat .status) $(cat .err)" test "$(cat .status)" != 0
 check 'a file that grew too big was left' test ! -e big.wav
 check 'a temporary file was left' test -z "$(compgen -G '.coilwright-*')"
@@ -281,7 +281,7 @@ if need valgrind 'the program is not run under it'; then
 S
     check 'valgrind: response' clean response "$presets"/compare-*.ttl --phase --plot v.png --recorded "$presets/dark-coil.ttl"
     check 'valgrind: CSV' clean response good.ttl --csv --impedance --points 50
-    check 'valgrind: impulse' clean impulse good.ttl -f -l 1000 -o v.wav
+    check 'valgrind: impulse' clean impulse good.ttl -f --length 1000 -o v.wav
     for file in symbol broken utf8 deep two range; do
         check "valgrind: $file.ttl" clean response $file.ttl
     done

@@ -14,14 +14,14 @@ mkdir in work
 cp "$presets/job-12-full.ttl" in/full.ttl
 cp "$presets/job-12-plain-split.ttl" in/split.ttl
 # A short recording made by the program itself: an impulse response is a WAV file.
-"$coilwright" impulse in/full.ttl -r 24000 -l 24000 -o in/di.wav >/dev/null || fail 'no recording'
+"$coilwright" impulse in/full.ttl -r 24000 --length 24000 -o in/di.wav >/dev/null || fail 'no recording'
 
 commands=(
     'response ../in/full.ttl -o table.txt'
     'response ../in/full.ttl ../in/split.ttl --plot plot.svg'
     'response ../in/full.ttl --plot plot.png'
     'response ../in/full.ttl --plot plot.pdf'
-    'impulse ../in/full.ttl -l 30000 -o impulse.wav'
+    'impulse ../in/full.ttl --length 30000 -o impulse.wav'
     'new -b ../in/full.ttl --tone 5 -o new.ttl'
     'new -b ../in/full.ttl --tone 5 -o new.lv2'
     'compare ../in/full.ttl ../in/split.ttl --csv -o compare.csv'

@@ -34,7 +34,7 @@ refused() {
 refused 2 'expected a CANDIDATE, found none' --level 75%
 refused 2 'expected one CANDIDATE' "$pair" "$pair" --level 75%
 refused 2 'expected a wanted level' "$pair"
-for level in 75 3dBm much 0% 2000% -90dB 30dB nan% -75% '' %; do
+for level in 0.75 3dBm much 0% 2000% -90dB 30dB nan% -75% '' %; do
     refused 2 'expected a level such as 75%' "$pair" --level "$level"
 done
 for measure in loud 3 40kHz -5 ''; do

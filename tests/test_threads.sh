@@ -32,6 +32,6 @@ run() {
 }
 check 'windows beside sound' run "$b/tests/test_realtime_threads"
 check 'nothing was counted' grep -q 'PASSED  \] 2' "$scratch/log"
-"$b/coilwright" impulse presets/bright-coil.ttl -r 24000 -l 48000 -o "$scratch/di.wav" >/dev/null 2>&1
+"$b/coilwright" impulse presets/bright-coil.ttl -r 24000 --length 48000 -o "$scratch/di.wav" >/dev/null 2>&1
 check 'audition, several at a time' run "$b/coilwright" audition presets/compare-*.ttl --di "$scratch/di.wav" -o "$scratch/out"
 counts_done

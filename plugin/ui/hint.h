@@ -13,7 +13,7 @@
 extern "C" {
 #endif
 
-enum { CW_HINT_SIZE = 256 };
+enum { CW_HINT_SIZE = 360 };
 
 struct cw_hint {
     char name[CW_HINT_SIZE];    /**< the term, or empty */

@@ -64,7 +64,7 @@ struct cw_ref {
     int id;
 };
 
-enum { CW_EDIT_SIZE = 48, CW_EDIT_WHY = 240 };
+enum { CW_EDIT_SIZE = 48, CW_EDIT_WHY = 360 };
 
 struct cw_view {
     struct cw_view_host host;
