@@ -102,7 +102,7 @@ refused 2 'expected SYMBOL=VALUE' response x.ttl --set tone
 refused 2 "found 'loudness'" response x.ttl --set loudness=3
 refused 2 'from 0 to 10, found 11' response x.ttl --set tone=11
 refused 2 'expected a FILE, found none' impulse
-for pair in 'response listen=1' 'response boost_limit=9' 'impulse mains=60' 'compare mains=60' 'split trim=3' 'audition level_match=on'; do
+for pair in 'response listen=candidate-a' 'response boost_limit=9' 'impulse mains=60' 'compare mains=60' 'split trim=3' 'audition level_match=on'; do
     global=${pair#* }
     refused 2 "${global%=*} has no effect in this command" ${pair% *} x.ttl --set "$global"
 done
