@@ -21,7 +21,7 @@ WARN := -Wall -Wextra -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-protot
 # Errors of maths functions are never read, so errno need not be set; NaN semantics stay. No fused
 # operations are made up by the compiler: a block must give the same bits however it is cut.
 BASE := -std=c11 -D_POSIX_C_SOURCE=200809L $(WARN) -fno-math-errno -ffp-contract=off -fvisibility=hidden -pthread -MMD -MP \
-        -DCW_VERSION='"$(VERSION)"' -Idsp -Iworkshop -Iworkshop/plot
+        -DCW_VERSION='"$(VERSION)"' -Idsp -Iworkshop -Iworkshop/plot -Iworkshop/page
 ALL_CFLAGS = $(BASE) $(CFLAGS) $(EXTRA_CFLAGS)
 ALL_LDFLAGS = $(LDFLAGS) $(EXTRA_LDFLAGS)
 
@@ -41,7 +41,8 @@ PRESETS := $(wildcard presets/*.ttl)
 objects = $(patsubst %.c,$(B)/obj/%.o,$(wildcard $(1)))
 DSP_OBJ := $(call objects,dsp/*.c)
 PLUGIN_OBJ := $(call objects,plugin/*.c)
-WORKSHOP_OBJ := $(call objects,workshop/*.c workshop/plot/*.c)
+PAGE_TEXTS := $(addprefix $(B)/page/listen_,html.c css.c js.c)
+WORKSHOP_OBJ := $(call objects,workshop/*.c workshop/plot/*.c) $(PAGE_TEXTS:.c=.o)
 # The window, in two parts: what talks to the host and to X, and the rest, which tests can call.
 UI_GLUE_OBJ := $(call objects,plugin/ui/ui.c plugin/ui/window.c)
 UI_OBJ := $(filter-out $(UI_GLUE_OBJ),$(call objects,plugin/ui/*.c))
@@ -73,6 +74,20 @@ $(B)/obj/workshop/%.o: workshop/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
 	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo kissfft-float) -fPIC -c -o $@ $<
+
+# The page's own files, as bytes inside the program; the scripts become one.
+$(B)/page/listen_html.c: workshop/page/listen.html
+$(B)/page/listen_css.c: workshop/page/listen.css
+$(B)/page/listen_js.c: $(addprefix workshop/page/,engine.js plot.js listen.js)
+$(PAGE_TEXTS): workshop/page/embed Makefile
+	@mkdir -p $(@D)
+	$(call say,TEXT)
+	$(Q)sh workshop/page/embed cw_$(basename $(@F)) $(filter workshop/page/%.html workshop/page/%.css workshop/page/%.js,$^) > $@.new
+	@mv $@.new $@
+
+$(B)/page/%.o: $(B)/page/%.c
+	$(call say,CC  )
+	$(Q)$(CC) $(ALL_CFLAGS) -fPIC -c -o $@ $<
 
 # The window.
 $(B)/obj/plugin/ui/%.o: plugin/ui/%.c Makefile

@@ -4,6 +4,7 @@
 
 #include "audition.h"
 
+#include <errno.h>
 #include <limits.h>
 #include <math.h>
 #include <stdio.h>
@@ -12,20 +13,23 @@
 
 #include "arguments.h"
 #include "audio.h"
+#include "audition_plots.h"
 #include "command.h"
 #include "curve.h"
 #include "leads.h"
 #include "leads_table.h"
 #include "message.h"
 #include "output.h"
+#include "page.h"
 #include "phrase.h"
-#include "plot_curve.h"
-#include "plot_file.h"
 #include "preset_save.h"
 #include "progress.h"
 #include "quantity.h"
+#include "render.h"
+#include "results.h"
+#include "sources.h"
 
-enum option { OPT_CHANNEL = 1, OPT_DEMO, OPT_DI, OPT_FLOAT, OPT_FORCE, OPT_OUTPUT, OPT_RECORDED, OPT_SET };
+enum option { OPT_CHANNEL = 1, OPT_DEMO, OPT_DI, OPT_FILES, OPT_FLOAT, OPT_FORCE, OPT_OUTPUT, OPT_RECORDED, OPT_SET };
 
 static const struct cw_option options[] = {
     CW_HEADING("What is played"),
@@ -36,15 +40,17 @@ static const struct cw_option options[] = {
     {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of every candidate; may be repeated."},
     CW_HEADING("What is written"),
     {OPT_OUTPUT, "output", 'o', "DIR", "Write the results to the directory DIR; needed."},
-    {OPT_FLOAT, "float", 0, NULL, "Write 32-bit float files instead of 24-bit."},
+    {OPT_FILES, "files", 0, NULL, "Write sound files too, at true level and matched, of 24 bits."},
+    {OPT_FLOAT, "float", 0, NULL, "With --files: 32-bit float instead of 24-bit."},
     {OPT_FORCE, "force", 'f', NULL, "Replace the results that are there already."},
 };
 
 static const struct cw_usage usage = {
     "audition",
     "[FILE...]",
-    "Play a DI recording through candidates with the plugin itself, and write what comes out: at\n"
-    "true level and matched in loudness, with a plot, a table and a page to listen and compare.\n"
+    "Play a DI recording through candidates with the plugin itself, and write a page to listen and\n"
+    "compare: one file that plays in a browser with nothing beside it, at true level and matched in\n"
+    "loudness, and can be mailed.\n"
     "FILE is a preset, 1 to 64 candidates in all; a comparison stands for its two candidates.",
     options,
     sizeof options / sizeof options[0],
@@ -54,9 +60,12 @@ static const struct cw_usage usage = {
     "Level matching lowers all to the quietest by integrated loudness (ITU-R BS.1770); for material\n"
     "that is too short or quiet for that, by plain mean power. Nothing is raised. Where a 24-bit file\n"
     "would clip, the whole set is lowered alike.\n"
-    "DIR holds index.html, results.csv, response.svg and .png, and the directories " CW_DIR_TRUE ",\n" CW_DIR_MATCHED
-    " and " CW_DIR_SETTINGS ". --force replaces a directory of earlier results only: where it holds\n"
-    "anything else, nothing is touched. Begin to listen with the volume low.",
+    "The page, index.html, holds up to 60 s of the recording, lossless, in 16 bits. DIR also holds\n"
+    "results.csv, plots (response.svg and .png, " CW_DIR_PLOTS ") and each candidate as a preset (" CW_DIR_SETTINGS
+    "); with\n"
+    "--files also all of the sound (" CW_DIR_TRUE ", " CW_DIR_MATCHED "). --force replaces a directory of earlier\n"
+    "results only: where it holds anything else, nothing is touched. Begin to listen with the volume\n"
+    "low.",
 };
 
 /* Largest difference between the rendered test tone and the circuit's prediction, dB. */
@@ -89,7 +98,7 @@ enum { DEMO_FILES = sizeof demo_files / sizeof demo_files[0] };
 struct request {
     const char *di, *output;
     long channel;
-    bool demo, force, is_float;
+    bool demo, force, files, is_float;
     struct cw_sources sources;
     char **names;   /* of the command line, or of the demonstration */
     size_t owned;   /* how many of them are ours to free */
@@ -103,12 +112,14 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_CHANNEL: return cw_args_count(args, 1, 1024, &request->channel);
     case OPT_DEMO: return request->demo = true;
     case OPT_DI: request->di = args->value; return true;
+    case OPT_FILES: return request->files = true;
     case OPT_FLOAT: return request->is_float = true;
     case OPT_FORCE: return request->force = true;
     case OPT_OUTPUT: request->output = args->value; return true;
     case OPT_RECORDED: request->sources.recorded = args->value; return true;
     case OPT_SET:
-        return cw_args_edit(args, &request->sources.edits, 1u << CW_G_BOOST_LIMIT | 1u << CW_G_UNDO_RECORDING);
+        return cw_args_edit(args, &request->sources.edits,
+                            1u << CW_G_BOOST_LIMIT | 1u << CW_G_UNDO_RECORDING | 1u << CW_G_MAINS);
     default: return false;
     }
 }
@@ -122,6 +133,8 @@ static bool sensible(const struct request *request, size_t operands)
         trouble = "expected a recording (--di FILE) or --demo, found neither";
     } else if (!request->demo && operands == 0) {
         trouble = "expected at least one candidate FILE, found none";
+    } else if (request->is_float && !request->files) {
+        trouble = "--float is the kind of the sound files: expected --files with it";
     } else if (!request->output) {
         trouble = "expected a directory to write (-o DIR), found none";
     }
@@ -195,80 +208,6 @@ static bool write_demo(const struct cw_audition *audition, struct cw_folder *fol
     return good;
 }
 
-/* Add the response of a setup to the plot. */
-static void plot_setup(struct cw_plot *plot, const char *label, const struct cw_setup *setup, bool faint)
-{
-    struct cw_curve curve;
-    cw_curve_init(&curve, setup, NULL);
-    struct cw_plot_curve *drawn = cw_plot_curve_add(plot, label, &curve, faint);
-    if (!drawn) {
-        return;
-    }
-    struct cw_peak peak = cw_transfer_peak(&curve.response);
-    drawn->peak = !faint && peak.hz >= CW_PLOT_HZ_LOW && peak.hz <= CW_PLOT_HZ_HIGH;
-    drawn->peak_hz = peak.hz;
-    drawn->peak_value = drawn->peak ? cw_curve_db(&curve, peak.hz) : 0.0;
-    drawn->peak_over = peak.db;
-}
-
-static void plot_sound(struct cw_plot *plot, const struct cw_audition *audition, size_t index)
-{
-    plot_setup(plot, audition->sound[index].label, &audition->sound[index].setup, false);
-}
-
-/* The recorded-through setup stands behind the candidates. */
-static bool save_plot(struct cw_plot *plot, const struct cw_audition *audition, const char *path,
-                      struct cw_plot_size size)
-{
-    if (audition->has_recorded) {
-        plot_setup(plot, audition->recorded_label, &audition->sound[0].setup, true);
-    }
-    const struct cw_plot *pages[1] = {plot};
-    return path && cw_plot_save(pages, 1, path, size, true);
-}
-
-/* All candidates in one picture. */
-static bool plot_all(struct cw_plot *plot, const struct cw_audition *audition, const char *path)
-{
-    cw_plot_clear(plot);
-    cw_plot_text(plot->title, "Level at the amplifier");
-    for (size_t i = 1; i < audition->count; i++) {
-        plot_sound(plot, audition, i);
-    }
-    return save_plot(plot, audition, path, (struct cw_plot_size){1000.0, 560.0, 1.0});
-}
-
-/* The two candidates of a comparison. */
-static bool plot_pair(struct cw_plot *plot, const struct cw_audition *audition, size_t index, struct cw_folder *folder)
-{
-    const struct cw_pair *pair = &audition->pair[index];
-    char name[64];
-    snprintf(name, sizeof name, CW_DIR_PLOTS "/comparison-%02zu.svg", index + 1);
-    cw_plot_clear(plot);
-    cw_plot_text(plot->title, pair->label);
-    plot_sound(plot, audition, pair->a);
-    if (pair->b != pair->a) {
-        plot_sound(plot, audition, pair->b);
-    }
-    return save_plot(plot, audition, cw_folder_file(folder, name), (struct cw_plot_size){1000.0, 400.0, 1.0});
-}
-
-static bool write_plots(const struct cw_audition *audition, struct cw_folder *folder)
-{
-    struct cw_plot *plot = malloc(sizeof *plot);
-    if (!plot) {
-        cw_error_memory();
-        return false;
-    }
-    bool good = plot_all(plot, audition, cw_folder_file(folder, "response.svg")) &&
-                plot_all(plot, audition, cw_folder_file(folder, "response.png"));
-    for (size_t i = 0; good && i < audition->pairs; i++) {
-        good = plot_pair(plot, audition, i, folder);
-    }
-    free(plot);
-    return good;
-}
-
 static bool write_settings(const struct cw_audition *audition, struct cw_folder *folder)
 {
     for (size_t i = 1; i < audition->count; i++) {
@@ -317,6 +256,29 @@ static bool tone_holds(const struct cw_audition *audition, double *worst)
     return true;
 }
 
+static bool digest_file(const char *path, char text[CW_SHA256_TEXT])
+{
+    unsigned char bytes[CW_AUDIO_BLOCK], digest[CW_SHA256_BYTES];
+    struct cw_sha256 sha;
+    FILE *file = fopen(path, "rb");
+    if (!file) {
+        cw_error_at(path, 0, "cannot read: %s", strerror(errno));
+        return false;
+    }
+    cw_sha256_start(&sha);
+    for (size_t n; (n = fread(bytes, 1, sizeof bytes, file)) > 0;) {
+        cw_sha256_add(&sha, bytes, n);
+    }
+    bool good = !ferror(file);
+    if (!good) {
+        cw_error_at(path, 0, "cannot read: %s", strerror(errno));
+    }
+    fclose(file);
+    cw_sha256_finish(&sha, digest);
+    cw_sha256_print(digest, text);
+    return good;
+}
+
 static bool fill_folder(struct cw_audition *audition, const struct request *request, struct cw_host *host,
                         struct cw_folder *folder, double *worst_tone)
 {
@@ -325,10 +287,67 @@ static bool fill_folder(struct cw_audition *audition, const struct request *requ
         return false;
     }
     return cw_audition_render(audition, host, di, (int)request->channel, folder) &&
+           digest_file(di, audition->sound[0].digest) &&
            (!tone || (cw_audition_tone(audition, host, tone, folder) && tone_holds(audition, worst_tone))) &&
-           write_plots(audition, folder) && write_settings(audition, folder) &&
+           cw_audition_plots(audition, folder) && write_settings(audition, folder) &&
            write_text(audition, folder, "results.csv", cw_results_write) &&
            write_text(audition, folder, "index.html", cw_page_write);
+}
+
+bool cw_sound_is_wound(const struct cw_sound *sound) { return sound->setup.value[CW_P_COIL_FROM] == CW_FROM_WINDING; }
+
+int cw_audition_scales(const struct cw_audition *audition)
+{
+    size_t wound = 0;
+    for (size_t i = 1; i < audition->count; i++) {
+        wound += cw_sound_is_wound(&audition->sound[i]);
+    }
+    return wound > 0 && wound < audition->count - 1 ? 2 : 1;
+}
+
+static void report_levels(const struct cw_audition *audition)
+{
+    if (cw_audition_scales(audition) == 2) {
+        puts("True level: windings have the EMF of their turns and magnet, measured values that which sensitivity\n"
+             "sets: two scales. Bring them to one by sensitivity, or listen matched in level.");
+    }
+    if (audition->true_lowered < 0.0 || audition->page_lowered < 0.0) {
+        printf("All at true level lowered alike by %.1f dB so that none clips\n",
+               -fmin(audition->true_lowered, audition->page_lowered));
+    }
+    if (audition->matched_lowered < 0.0) {
+        printf("All level-matched files lowered alike by %.1f dB so that none clips\n", -audition->matched_lowered);
+    }
+}
+
+static void report_sounds(const struct cw_audition *audition)
+{
+    for (size_t i = 0; i < audition->count; i++) {
+        if (!isfinite(audition->sound[i].levels.rms)) {
+            printf("Silent, so not matched: %s\n", audition->sound[i].label);
+        }
+        if (i > 0) {
+            cw_turns_note_print(audition->sound[i].label, &audition->sound[i].setup, stdout);
+        }
+    }
+}
+
+/* What is to be known of the recording. */
+static void report_recording(const struct cw_audition *audition)
+{
+    if (audition->has_recorded) {
+        printf("Divided out of the recording: %s\n", audition->recorded_label);
+    } else {
+        puts("Nothing divided out: name what the recording went through with --recorded");
+    }
+    if (audition->clipping.samples > 0) {
+        printf("The recording is cut off at full scale: %lld samples in %lld places. Record it again, lower\n",
+               audition->clipping.samples, audition->clipping.places);
+    }
+    if (audition->page_frames < audition->frames) {
+        printf("The page holds the first %.1f s of %.1f s%s\n", (double)audition->page_frames / audition->rate,
+               (double)audition->frames / audition->rate, audition->files ? "" : "; --files writes all of it");
+    }
 }
 
 static void report(const struct cw_audition *audition, const struct request *request, double worst_tone)
@@ -340,25 +359,9 @@ static void report(const struct cw_audition *audition, const struct request *req
                                  : "in mean power (too short or quiet "
                                    "for loudness)",
            request->output);
-    if (audition->has_recorded) {
-        printf("Divided out of the recording: %s\n", audition->recorded_label);
-    } else {
-        puts("Nothing divided out: name what the recording went through with --recorded");
-    }
-    for (size_t i = 0; i < audition->count; i++) {
-        if (!isfinite(audition->sound[i].levels.rms)) {
-            printf("Silent, so not matched: %s\n", audition->sound[i].label);
-        }
-        if (i > 0) {
-            cw_turns_note_print(audition->sound[i].label, &audition->sound[i].setup, stdout);
-        }
-    }
-    if (audition->true_lowered < 0.0) {
-        printf("All true-level files lowered alike by %.1f dB so that none clips\n", -audition->true_lowered);
-    }
-    if (audition->matched_lowered < 0.0) {
-        printf("All level-matched files lowered alike by %.1f dB so that none clips\n", -audition->matched_lowered);
-    }
+    report_recording(audition);
+    report_sounds(audition);
+    report_levels(audition);
     if (request->demo) {
         printf("Test tone of %.0f Hz: at most %.2g dB from what the circuit predicts\n", CW_TONE_HZ, worst_tone);
     }
@@ -383,6 +386,7 @@ static int run(struct request *request, struct cw_host *host, struct cw_audition
         return status;
     }
     audition->title = title_of(request);
+    audition->files = request->files;
     audition->is_float = request->is_float;
     struct cw_folder folder;
     double worst_tone = 0.0;

@@ -97,3 +97,21 @@ bool cw_plot_save(const struct cw_plot *const *plots, int count, const char *pat
     }
     return cw_output_commit(&output);
 }
+
+static cairo_status_t keep_bytes(void *bytes, const unsigned char *from, unsigned int count)
+{
+    struct cw_bytes *to = bytes;
+    return cw_bytes_put(to, to->count, from, count) ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_NO_MEMORY;
+}
+
+bool cw_plot_png(const struct cw_plot *plot, struct cw_plot_size size, struct cw_bytes *bytes)
+{
+    cairo_surface_t *surface = make_surface(KIND_PNG, NULL, size);
+    draw_all(surface, KIND_PNG, &plot, 1, size);
+    cairo_status_t status = cairo_surface_write_to_png_stream(surface, keep_bytes, bytes);
+    cairo_surface_destroy(surface);
+    if (status != CAIRO_STATUS_SUCCESS) {
+        cw_error("cannot draw: %s", cairo_status_to_string(status));
+    }
+    return status == CAIRO_STATUS_SUCCESS;
+}

@@ -7,6 +7,7 @@
 
 #include <stdbool.h>
 
+#include "bytes.h"
 #include "plot.h"
 
 #ifdef __cplusplus
@@ -26,6 +27,10 @@ bool cw_plot_file_kind_known(const char *path);
  * left behind. */
 bool cw_plot_save(const struct cw_plot *const *plots, int count, const char *path, struct cw_plot_size size,
                   bool force);
+
+/** Draw one plot as PNG into \p bytes, which are empty and the caller's to free. Reports and returns false
+ * on failure. */
+bool cw_plot_png(const struct cw_plot *plot, struct cw_plot_size size, struct cw_bytes *bytes);
 
 #ifdef __cplusplus
 }

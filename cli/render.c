@@ -1,13 +1,15 @@
 /* SPDX-License-Identifier: ISC */
 /* The audition's audio: the recording through the plugin, in blocks, twice over: once to measure,
  * once to write at the levels that follow from all the measurements; several candidates at a time. */
+#include "render.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 
 #include "audio.h"
-#include "audition.h"
 #include "circuit.h"
+#include "clip.h"
 #include "crew.h"
 #include "message.h"
 #include "phrase.h"
@@ -25,6 +27,7 @@ static struct cw_controls controls_for(const struct cw_audition *audition, const
     controls.global[CW_G_LISTEN] = CW_LISTEN_A;
     controls.global[CW_G_UNDO_RECORDING] = audition->has_recorded ? 1.0 : 0.0;
     controls.global[CW_G_BOOST_LIMIT] = sound->boost_limit;
+    controls.global[CW_G_MAINS] = sound->mains;
     controls.setup[CW_A] = sound->setup;
     controls.setup[CW_B] = sound->setup;
     if (audition->has_recorded) {
@@ -64,6 +67,9 @@ struct voice {
     struct cw_meter meter;        /* zeroed: nothing is measured */
     struct cw_audio_out out[2];   /* zeroed: nothing is written */
     double gain[2];               /* linear, of each output */
+    struct cw_clip clip;          /* zeroed: none is made */
+    double clip_gain;
+    struct cw_clipping *clipping; /* or NULL */
 };
 
 static bool write_scaled(struct cw_audio_out *out, const float *block, size_t n, double gain)
@@ -78,6 +84,15 @@ static bool write_scaled(struct cw_audio_out *out, const float *block, size_t n,
     return cw_audio_write(out, scaled, n);
 }
 
+static bool clip_scaled(struct voice *voice, const float *block, size_t n)
+{
+    float scaled[CW_AUDIO_BLOCK];
+    for (size_t i = 0; i < n; i++) {
+        scaled[i] = (float)(voice->clip_gain * (double)block[i]);
+    }
+    return cw_clip_add(&voice->clip, scaled, n);
+}
+
 static bool do_block(struct voice *voice, float *di, size_t n)
 {
     float rendered[CW_AUDIO_BLOCK];
@@ -88,8 +103,12 @@ static bool do_block(struct voice *voice, float *di, size_t n)
     if (voice->meter.state && !cw_meter_add(&voice->meter, block, n)) {
         return false;
     }
+    if (voice->clipping) {
+        cw_clipping_add(voice->clipping, block, n);
+    }
     return write_scaled(&voice->out[0], block, n, voice->gain[0]) &&
-           write_scaled(&voice->out[1], block, n, voice->gain[1]);
+           write_scaled(&voice->out[1], block, n, voice->gain[1]) &&
+           (!voice->clip.handle || clip_scaled(voice, block, n));
 }
 
 static bool do_blocks(struct voice *voice, size_t count, struct cw_audio_in *in, const char *what)
@@ -133,6 +152,7 @@ static bool measure(struct rendering *rendering, size_t first, size_t count, con
     bool good = true;
     for (size_t i = 0; good && i < count; i++) {
         voice[i].instance = rendering->part[first + i].instance;
+        voice[i].clipping = first + i == 0 ? &audition->clipping : NULL;
         good = cw_meter_start(&voice[i].meter, audition->rate);
     }
     good = good && run_pass(rendering, voice, count, what, frames);
@@ -199,8 +219,17 @@ static void keep_from_clipping(struct cw_audition *audition)
         matched_peak = fmax(matched_peak, sound->levels.sample_peak + sound->matched_gain);
     }
     bool whole = !audition->is_float;
+    audition->page_lowered = true_peak > 0.0 ? CEILING_DB - true_peak : 0.0;
     audition->true_lowered = whole && true_peak > 0.0 ? CEILING_DB - true_peak : 0.0;
     audition->matched_lowered = whole && matched_peak > 0.0 ? CEILING_DB - matched_peak : 0.0;
+}
+
+/* A page is for mail, and a browser holds its clips in full: so much of a long take, and no more. */
+static void limit_page(struct cw_audition *audition)
+{
+    long long most = CW_PAGE_SECONDS * (long long)audition->rate, share = CW_PAGE_SAMPLES / (long long)audition->count;
+    most = share < most ? share : most;
+    audition->page_frames = audition->frames < most ? audition->frames : most;
 }
 
 static const char *sound_path(struct cw_folder *folder, const char *directory, const struct cw_sound *sound)
@@ -218,11 +247,30 @@ static bool start_copies(const struct rendering *rendering, size_t index, struct
     voice->instance = part->instance;
     voice->gain[0] = cw_from_db(audition->true_lowered);
     voice->gain[1] = cw_from_db(audition->sound[index].matched_gain + audition->matched_lowered);
+    voice->clip_gain = cw_from_db(audition->page_lowered);
     if (part->instance) {
         cw_instance_restart(part->instance);
     }
+    if (!cw_clip_start(&voice->clip, &rendering->audition->sound[index].clip, audition->rate, audition->page_frames)) {
+        return false;
+    }
+    if (!audition->files) {
+        return true;
+    }
     return cw_audio_create(&voice->out[0], part->true_path, audition->rate, audition->is_float, audition->frames) &&
            cw_audio_create(&voice->out[1], part->matched_path, audition->rate, audition->is_float, audition->frames);
+}
+
+/* Complete what was begun, or drop it. */
+static bool finish_copies(const struct cw_audition *audition, struct voice *voice)
+{
+    bool good = voice->clip.handle && cw_clip_finish(&voice->clip);
+    for (int i = 0; i < 2; i++) {
+        good = (!audition->files || (good && cw_audio_finish(&voice->out[i]))) && good;
+        cw_audio_drop(&voice->out[i]);
+    }
+    cw_clip_drop(&voice->clip);
+    return good;
 }
 
 static bool write_copies(void *data, size_t job)
@@ -235,10 +283,8 @@ static bool write_copies(void *data, size_t job)
         good = start_copies(rendering, first + i, &voice[i]);
     }
     good = good && run_pass(rendering, voice, count, "writing", NULL);
-    for (size_t i = 0; i < 2 * count; i++) {
-        struct cw_audio_out *out = &voice[i / 2].out[i % 2];
-        good = good && cw_audio_finish(out);
-        cw_audio_drop(out);
+    for (size_t i = 0; i < count; i++) {
+        good = finish_copies(rendering->audition, &voice[i]) && good;
     }
     return good;
 }
@@ -250,10 +296,12 @@ static bool start_parts(struct rendering *rendering, struct cw_host *host, struc
     for (size_t i = 0; i < audition->count; i++) {
         struct part *part = &rendering->part[i];
         const struct cw_sound *sound = &audition->sound[i];
-        part->true_path = sound_path(folder, CW_DIR_TRUE, sound);
-        part->matched_path = sound_path(folder, CW_DIR_MATCHED, sound);
-        if (!part->true_path || !part->matched_path) {
-            return false;
+        if (audition->files) {
+            part->true_path = sound_path(folder, CW_DIR_TRUE, sound);
+            part->matched_path = sound_path(folder, CW_DIR_MATCHED, sound);
+            if (!part->true_path || !part->matched_path) {
+                return false;
+            }
         }
         if (i > 0) {
             struct cw_controls controls = controls_for(audition, sound);
@@ -296,6 +344,7 @@ static bool render_all(struct rendering *rendering, struct cw_host *host, struct
         return false;
     }
     keep_from_clipping(audition);
+    limit_page(audition);
     return cw_crew(jobs_for(rendering, audition->count), write_copies, rendering);
 }
 
@@ -361,6 +410,9 @@ static bool tone_of(struct cw_audition *audition, struct cw_sound *sound, struct
     sound->tone_level = 20.0 * log10(tone_amplitude(tone) / before);
     sound->tone_predicted =
         predicted(&sound->setup) - (audition->has_recorded ? predicted(&audition->sound[0].setup) : 0.0);
+    if (!path) {
+        return true;
+    }
     struct cw_audio_out out = {0};
     bool good = cw_audio_create(&out, path, CW_PHRASE_RATE, true, CW_TONE_FRAMES) &&
                 cw_audio_write(&out, tone, CW_TONE_FRAMES) && cw_audio_finish(&out);
@@ -376,10 +428,10 @@ bool cw_audition_tone(struct cw_audition *audition, struct cw_host *host, const 
         cw_error_memory();
     }
     for (size_t i = 1; good && i < audition->count; i++) {
-        const char *path = sound_path(folder, CW_DIR_TONE, &audition->sound[i]);
+        const char *path = audition->files ? sound_path(folder, CW_DIR_TONE, &audition->sound[i]) : NULL;
         struct cw_audio_in in = {0};
         size_t at = 0;
-        good = path && !cw_folder_interrupted() && cw_audio_open(&in, tone, 0);
+        good = (path || !audition->files) && !cw_folder_interrupted() && cw_audio_open(&in, tone, 0);
         for (long n; good && at < CW_TONE_FRAMES && (n = cw_audio_read(&in, samples + at)) != 0;) {
             good = n > 0;
             at += good ? (size_t)n : 0;

@@ -1,9 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /* The audition's table of figures. */
-#include <math.h>
-#include <string.h>
+#include "results.h"
 
-#include "audition.h"
+#include <math.h>
 
 static void print_text(FILE *stream, const char *text)
 {
@@ -45,7 +44,7 @@ void cw_results_write(FILE *stream, const struct cw_audition *audition)
 {
     fputs("name,label,loudness_lufs,true_peak_dbtp,sample_peak_dbfs,rms_dbfs,true_level_gain_db,matched_gain_db,"
           "resonance_hz,peak_db,dc_resistance_kohm,lead_inductance_h,level_db,hum_db,buzz_db,"
-          "tone_db,tone_predicted_db,tone_error_db\n",
+          "tone_db,tone_predicted_db,tone_error_db,level_by,mains_hz,sha256,program\n",
           stream);
     for (size_t i = 0; i < audition->count; i++) {
         const struct cw_sound *sound = &audition->sound[i];
@@ -61,6 +60,9 @@ void cw_results_write(FILE *stream, const struct cw_audition *audition)
         print_number(stream, sound->has_tone, sound->tone_level, 4);
         print_number(stream, sound->has_tone, sound->tone_predicted, 4);
         print_number(stream, sound->has_tone, sound->tone_level - sound->tone_predicted, 4);
-        fputc('\n', stream);
+        const char *level_by = i == 0 ? "" : cw_sound_is_wound(sound) ? "winding" : "sensitivity";
+        fprintf(stream, ",%s", level_by);
+        print_number(stream, i > 0, sound->mains, 0);
+        fprintf(stream, ",%s,coilwright " CW_VERSION "\n", sound->digest);
     }
 }

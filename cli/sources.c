@@ -1,12 +1,14 @@
 /* SPDX-License-Identifier: ISC */
 /* From preset files to the sounds of an audition. */
+#include "sources.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
-#include "audition.h"
 #include "command.h"
+#include "fingerprint.h"
 #include "message.h"
 #include "preset_load.h"
 
@@ -17,6 +19,7 @@ static void free_sound(struct cw_sound *sound)
     free(sound->label);
     free(sound->comment);
     free(sound->name);
+    cw_bytes_free(&sound->clip);
 }
 
 void cw_audition_free(struct cw_audition *audition)
@@ -28,6 +31,10 @@ void cw_audition_free(struct cw_audition *audition)
         free(audition->pair[i].label);
         free(audition->pair[i].comment);
     }
+    for (size_t i = 0; i < audition->pictures; i++) {
+        cw_bytes_free(&audition->picture[i]);
+    }
+    free(audition->picture);
     free(audition->sound);
     free(audition->pair);
     free(audition->recorded_label);
@@ -98,11 +105,12 @@ static bool same_setup(const struct cw_setup *a, const struct cw_setup *b)
 
 /* Index of the sound of a candidate: an equal one where `share` allows it, else a new one. */
 static bool sound_of(struct cw_audition *audition, const struct cw_candidate *candidate, const char *comment,
-                     double boost_limit, bool share, size_t *index)
+                     const double global[CW_GLOBALS], bool share, size_t *index)
 {
     for (size_t i = 1; share && i < audition->count; i++) {
         const struct cw_sound *sound = &audition->sound[i];
-        if (sound->boost_limit == boost_limit && same_setup(&sound->setup, &candidate->setup)) {
+        if (sound->boost_limit == global[CW_G_BOOST_LIMIT] && sound->mains == global[CW_G_MAINS] &&
+            same_setup(&sound->setup, &candidate->setup)) {
             *index = i;
             return true;
         }
@@ -111,8 +119,12 @@ static bool sound_of(struct cw_audition *audition, const struct cw_candidate *ca
     if (!sound) {
         return false;
     }
+    unsigned char digest[CW_SHA256_BYTES];
     sound->setup = candidate->setup;
-    sound->boost_limit = boost_limit;
+    sound->boost_limit = global[CW_G_BOOST_LIMIT];
+    sound->mains = global[CW_G_MAINS];
+    cw_fingerprint(&sound->setup, digest);
+    cw_sha256_print(digest, sound->digest);
     *index = audition->count - 1;
     return true;
 }
@@ -190,8 +202,8 @@ static int add_file(struct cw_audition *audition, const struct cw_sources *sourc
     cw_edits_apply_globals(&sources->edits, controls.global);
     size_t index[2] = {0, 0};
     for (size_t i = 0; i < count; i++) {
-        if (!sound_of(audition, &candidate[i], count == 1 ? file->comment : NULL, controls.global[CW_G_BOOST_LIMIT],
-                      count == 2, &index[i])) {
+        if (!sound_of(audition, &candidate[i], count == 1 ? file->comment : NULL, controls.global, count == 2,
+                      &index[i])) {
             return CW_FAILED;
         }
     }

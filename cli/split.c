@@ -7,8 +7,8 @@
 #include <strings.h>
 
 #include "arguments.h"
-#include "audition.h"
 #include "command.h"
+#include "folder.h"
 #include "curve.h"
 #include "leads.h"
 #include "leads_table.h"
@@ -20,6 +20,7 @@
 #include "preset_save.h"
 #include "quantity.h"
 #include "schematic_file.h"
+#include "sources.h"
 #include "split_report.h"
 #include "split_schematic.h"
 #include "split_solve.h"

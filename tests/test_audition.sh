@@ -16,7 +16,7 @@ recorded=$presets/recorded-through-bench-guitar.ttl
 quiet() { "$@" >/dev/null; }
 
 # ---- the demonstration
-check 'the demonstration runs' "$program" audition --demo -o demo >said 2>errors
+check 'the demonstration runs' "$program" audition --demo --files -o demo >said 2>errors
 check 'it says nothing on standard error' test ! -s errors
 check 'it says where to listen' grep -q "file://$scratch/demo/index.html" said
 for file in index.html results.csv response.svg response.png di.wav di-tone.wav contents.txt; do
@@ -45,12 +45,12 @@ check 'the tone is not the same through all' \
 check 'nothing is raised to match, and one is left as it is' \
     awk -F, '{ if ($7 > 0) bad = 1; if ($7 == 0) kept++ } END { exit bad || kept != 1 }' <(rows demo)
 
-"$program" audition --demo -o again >/dev/null
+"$program" audition --demo --files -o again >/dev/null
 check 'two runs are alike to the last bit' diff -r demo again
 check 'a directory that is there is not replaced' \
     bash -c '! "$1" audition --demo -o again 2>errors && [ $(wc -l <errors) = 1 ] && grep -q "again: is there already" errors' \
     - "$program"
-check 'with --force it is' quiet "$program" audition --demo -o again --force
+check 'with --force it is' quiet "$program" audition --demo --files -o again --force
 check 'and equals the first' diff -r demo again
 touch again/notes.txt
 check 'a directory with a stranger in it is not replaced, even so' \
@@ -64,12 +64,20 @@ check 'an empty directory is filled' quiet "$program" audition --demo -o empty
 
 # ---- the page
 page=demo/index.html
-check 'the page fetches nothing' bash -c '! grep -Eqi "https?://|fetch\(|XMLHttpRequest|@import|url\(" "$1"' - $page
-check 'it plays without a script' test "$(grep -o '<audio controls' $page | wc -l)" = $((2 * (candidates + 1)))
-for file in $(grep -o 'src="[^"]*"' $page | cut -d'"' -f2) $(grep -o 'f:"[^"]*"' $page | cut -d'"' -f2); do
-    [ -s "demo/$file" ] || fail "the page names $file, which is not there"
+check 'the page fetches nothing' bash -c '! grep -Eqi "https?://|fetch\(|XMLHttpRequest|@import|url\(|WebSocket|sendBeacon" "$1"' - $page
+check 'it plays without a script' test "$(grep -o '<audio controls' $page | wc -l)" = $((candidates + 1))
+check 'all that it shows and plays is in it' bash -c '! grep -Eo "(src|href)=\"[^\"]{0,5}" "$1" | grep -v "src=\"data:"' - $page
+check 'every field of the template is filled' bash -c '! grep -q "{{" "$1"' - $page
+for words in 'coilwright [0-9]' "$(sha256sum demo/di.wav | cut -d" " -f1)" 'Recorded through: bench guitar' \
+    "Content-Security-Policy\" content=\"default-src 'none'; connect-src 'none'"; do
+    check "it says $words" grep -q "$words" $page
 done
-pass
+# The digest in the policy is that of the script that stands in the page, by another program.
+awk '/^<script>/ { on = 1; sub(/^<script>/, "") } on && /^<\/script>/ { exit } on' $page >script.js
+if need openssl 'the digests in the policy are not worked out anew'; then
+    script=$(openssl dgst -sha256 -binary script.js | base64)
+    check 'the policy names the script by its digest' grep -qF "script-src 'sha256-$script'" $page
+fi
 check 'it cautions about loud sound' grep -q 'volume low' $page
 
 # ---- loudness, measured by another program
@@ -96,7 +104,7 @@ if need ffmpeg 'other rates and kinds of recording are not made'; then
         IFS=: read -r rate codec suffix <<<"$kind"
         ffmpeg -v error -y -f lavfi -i "sine=997:r=$rate:d=8" -ac 1 -c:a "$codec" "tone.$suffix"
         rm -rf kind
-        check "$kind is rendered" quiet "$program" audition --di "tone.$suffix" --recorded "$recorded" -o kind "$full"
+        check "$kind is rendered" quiet "$program" audition --di "tone.$suffix" --recorded "$recorded" --files -o kind "$full"
         check "$kind at the predicted level, $predicted dB" \
             awk -F, -v p="$predicted" 'NR == 1 { first = $5 } NR == 2 { d = $5 - first - p; exit !(d < 0.02 && d > -0.02) }' \
             <(rows kind)
@@ -104,9 +112,9 @@ if need ffmpeg 'other rates and kinds of recording are not made'; then
             test "$(ffprobe -v error -show_entries stream=sample_rate -of csv=p=0 kind/true-level/01-*.wav)" = "$rate"
     done
     ffmpeg -v error -y -i demo/di.wav -i demo/true-level/09-coil-bright.wav -filter_complex 'amerge=inputs=2' -c:a pcm_s24le stereo.wav
-    check 'one channel of a stereo file' quiet "$program" audition --di stereo.wav --channel 1 -o left "$full"
+    check 'one channel of a stereo file' quiet "$program" audition --di stereo.wav --channel 1 --files -o left "$full"
     check 'is that channel' cmp -s left/true-level/00-as-recorded.wav demo/di.wav
-    "$program" audition --di stereo.wav -o right "$full" 2>errors
+    "$program" audition --di stereo.wav --files -o right "$full" 2>errors
     check 'without --channel it is refused in one line' \
         bash -c '[ "$1" = 1 ] && [ $(wc -l <errors) = 1 ] && grep -q "stereo.wav: expected a mono recording, found 2 channels" errors' - $?
 fi
@@ -114,33 +122,33 @@ fi
 # ---- one's own files
 cp demo/di.wav take.wav
 check 'one candidate, with what it was recorded through' \
-    quiet "$program" audition --di take.wav --recorded "$recorded" -o one "$full"
+    quiet "$program" audition --di take.wav --recorded "$recorded" --files -o one "$full"
 check 'sounds as in the demonstration' \
     cmp -s one/true-level/01-job-12-full.wav demo/true-level/01-job-12-full.wav
 check 'the settings it wrote make the same sound' \
-    quiet "$program" audition --di take.wav --recorded one/settings/00-recorded-through.ttl -o two one/settings/01-job-12-full.ttl
+    quiet "$program" audition --di take.wav --recorded one/settings/00-recorded-through.ttl --files -o two one/settings/01-job-12-full.ttl
 check 'to the last bit' cmp -s one/true-level/01-job-12-full.wav two/true-level/01-job-12-full.wav
-"$program" audition --di take.wav -o bare "$full" >said
+"$program" audition --di take.wav --files -o bare "$full" >said
 check 'without --recorded nothing is divided out, and that is said' grep -q 'Nothing divided out' said
 check 'which sounds different' bash -c '! cmp -s one/true-level/01-job-12-full.wav bare/true-level/01-job-12-full.wav'
-"$program" audition --di take.wav -o session "$presets/session-job-12.ttl" >said
+"$program" audition --di take.wav --files -o session "$presets/session-job-12.ttl" >said
 check 'a session brings its recorded-through setup' grep -q 'Divided out of the recording: Session' said
 "$program" audition --di take.wav -o still --set undo_recording=off "$presets/session-job-12.ttl" >said
 check 'unless it is switched off' grep -q 'Nothing divided out' said
 check 'and its two sides' test "$(ls session/true-level | wc -l)" = 3
 check 'its side A is the candidate of the same values' bash -c 'cmp -s session/true-level/01-*.wav one/true-level/01-*.wav'
 sed 's/"rec_inductance" ; pset:value 3.1/"rec_inductance" ; pset:value 3.2/' "$presets/session-job-12.ttl" >other.ttl
-"$program" audition --di take.wav -o clash "$presets/session-job-12.ttl" other.ttl 2>errors
+"$program" audition --di take.wav --files -o clash "$presets/session-job-12.ttl" other.ttl 2>errors
 check 'two sessions that contradict one another are bad usage' test $? = 2
 check 'said in one line' test "$(wc -l <errors)" = 1
-check '--recorded settles it' quiet "$program" audition --di take.wav --recorded "$recorded" -o clash \
+check '--recorded settles it' quiet "$program" audition --di take.wav --recorded "$recorded" --files -o clash \
     "$presets/session-job-12.ttl" other.ttl
 "$program" audition --di take.wav --recorded "$recorded" -o same "$recorded" >/dev/null
-"$program" audition --di take.wav --recorded "$recorded" -o sides "$presets/compare-cables.ttl#b" >/dev/null
+"$program" audition --di take.wav --recorded "$recorded" --files -o sides "$presets/compare-cables.ttl#b" >/dev/null
 check 'FILE#b is one side' test "$(ls sides/true-level | wc -l)" = 2
 set --
 for i in $(seq 64); do set -- "$@" "$full"; done
-check '64 candidates' quiet "$program" audition --di take.wav -o many "$@"
+check '64 candidates' quiet "$program" audition --di take.wav --files -o many "$@"
 check 'make 64 files and the recording' test "$(ls many/true-level | wc -l)" = 65
 "$program" audition --di take.wav -o more "$@" "$full" 2>errors
 check '65 are refused' bash -c '[ "$1" = 1 ] && grep -q "at most 64" errors && [ ! -e more ]' - $?
@@ -150,7 +158,7 @@ check 'candidate equal to recorded-through gives the recording back' \
     awk -F, 'NR == 1 { first = $2 } NR == 2 { exit !($2 - first < 0.011 && first - $2 < 0.011) }' <(rows same)
 
 # ---- float, short, silent, loud
-check '--float writes float files' bash -c '"$1" audition --di take.wav --float -o float "$2" >/dev/null &&
+check '--float writes float files' bash -c '"$1" audition --di take.wav --float --files -o float "$2" >/dev/null &&
     [ "$(od -An -tu2 -j20 -N2 float/true-level/01-job-12-full.wav | tr -d " ")" = 3 ]' - "$program" "$full"
 # Four bytes, lowest first.
 word() { printf "$(printf '\\%03o\\%03o\\%03o\\%03o' $(($1 & 255)) $(($1 >> 8 & 255)) $(($1 >> 16 & 255)) $(($1 >> 24)))"; }

@@ -1,0 +1,122 @@
+/* SPDX-License-Identifier: ISC */
+#include "clip.h"
+
+#include <math.h>
+#include <sndfile.h>
+#include <string.h>
+
+#include "audio.h"
+#include "message.h"
+
+static const uint32_t SEED = 2463534242u; /* of G. Marsaglia, "Xorshift RNGs", J. Stat. Software 8(14), 2003 */
+
+static sf_count_t file_length(void *data) { return (sf_count_t)((const struct cw_clip *)data)->bytes->count; }
+
+static sf_count_t file_tell(void *data) { return (sf_count_t)((const struct cw_clip *)data)->at; }
+
+static sf_count_t file_seek(sf_count_t offset, int whence, void *data)
+{
+    struct cw_clip *clip = data;
+    sf_count_t from = whence == SEEK_CUR   ? (sf_count_t)clip->at
+                      : whence == SEEK_END ? (sf_count_t)clip->bytes->count
+                                           : 0;
+    if (from + offset < 0) {
+        return -1;
+    }
+    clip->at = (size_t)(from + offset);
+    return (sf_count_t)clip->at;
+}
+
+static sf_count_t file_read(void *to, sf_count_t count, void *data)
+{
+    struct cw_clip *clip = data;
+    size_t rest = clip->at < clip->bytes->count ? clip->bytes->count - clip->at : 0;
+    size_t n = (size_t)count < rest ? (size_t)count : rest;
+    memcpy(to, clip->bytes->data + clip->at, n);
+    clip->at += n;
+    return (sf_count_t)n;
+}
+
+static sf_count_t file_write(const void *from, sf_count_t count, void *data)
+{
+    struct cw_clip *clip = data;
+    if (!cw_bytes_put(clip->bytes, clip->at, from, (size_t)count)) {
+        return 0;
+    }
+    clip->at += (size_t)count;
+    return count;
+}
+
+bool cw_clip_start(struct cw_clip *clip, struct cw_bytes *bytes, int rate, long long frames)
+{
+    SF_VIRTUAL_IO memory = {file_length, file_seek, file_read, file_write, file_tell};
+    SF_INFO info;
+    double level = 1.0; /* the smallest file */
+    memset(&info, 0, sizeof info);
+    info.samplerate = rate;
+    info.channels = 1;
+    info.format = SF_FORMAT_FLAC | SF_FORMAT_PCM_16;
+    *clip = (struct cw_clip){.bytes = bytes, .random = SEED, .left = frames};
+    clip->handle = sf_open_virtual(&memory, SFM_WRITE, &info, clip);
+    if (!clip->handle) {
+        cw_error("the page's sound cannot be made: %s", sf_strerror(NULL));
+        return false;
+    }
+    sf_command(clip->handle, SFC_SET_COMPRESSION_LEVEL, &level, sizeof level);
+    return true;
+}
+
+/* -0.5 to 0.5. */
+static double next_noise(uint32_t *state)
+{
+    *state ^= *state << 13;
+    *state ^= *state >> 17;
+    *state ^= *state << 5;
+    return (double)*state / 4294967296.0 - 0.5;
+}
+
+static short to_16_bits(struct cw_clip *clip, float sample)
+{
+    double noise = next_noise(&clip->random);
+    noise += next_noise(&clip->random);
+    double scaled = sample == 0.0f ? 0.0 : (double)sample * 32768.0 + noise;
+    return (short)lrint(scaled > 32767.0 ? 32767.0 : scaled < -32768.0 ? -32768.0 : scaled);
+}
+
+bool cw_clip_add(struct cw_clip *clip, const float *samples, size_t n)
+{
+    short whole[CW_AUDIO_BLOCK];
+    n = clip->left < (long long)n ? (size_t)clip->left : n;
+    for (size_t at = 0; at < n;) {
+        size_t count = n - at < CW_AUDIO_BLOCK ? n - at : CW_AUDIO_BLOCK;
+        for (size_t i = 0; i < count; i++) {
+            whole[i] = to_16_bits(clip, samples[at + i]);
+        }
+        if (sf_write_short(clip->handle, whole, (sf_count_t)count) != (sf_count_t)count) {
+            cw_error_memory();
+            return false;
+        }
+        at += count;
+    }
+    clip->left -= (long long)n;
+    return true;
+}
+
+bool cw_clip_finish(struct cw_clip *clip)
+{
+    SNDFILE *handle = clip->handle;
+    clip->handle = NULL;
+    if (handle && sf_close(handle) != 0) {
+        cw_error_memory();
+        return false;
+    }
+    return true;
+}
+
+void cw_clip_drop(struct cw_clip *clip)
+{
+    if (clip->handle) {
+        sf_close(clip->handle);
+    }
+    clip->handle = NULL;
+}

@@ -1,0 +1,50 @@
+/* SPDX-License-Identifier: ISC */
+/** \file clip.h
+ * Sound for a page: lossless FLAC of 16 bits, in memory.
+ *
+ * Rounding to 16 bits is dithered (triangular, two steps wide: S. P. Lipshitz, R. A. Wannamaker and
+ * J. Vanderkooy, "Quantization and Dither: A Theoretical Survey", J. Audio Eng. Soc. 40(5), 1992), from the
+ * same seed for every clip: the same sound makes the same bytes. Samples of 0 stay 0, so that silence does.
+ *
+ * Threading class: each clip on one thread at a time.
+ */
+#ifndef CW_CLIP_H
+#define CW_CLIP_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "bytes.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** A clip under way. Zeroed is none. */
+struct cw_clip {
+    void *handle; /**< of libsndfile */
+    struct cw_bytes *bytes;
+    size_t at; /**< where libsndfile reads and writes */
+    uint32_t random;
+    long long left; /**< samples still to come */
+};
+
+/** Begin. \param bytes empty; filled, and to be freed by the caller
+ * \param rate Hz \param frames how many are kept; what comes beyond is left out.
+ * Reports and returns false on failure. */
+bool cw_clip_start(struct cw_clip *clip, struct cw_bytes *bytes, int rate, long long frames);
+
+/** Add samples, -1 to 1; what is beyond is cut off. Reports and returns false on failure. */
+bool cw_clip_add(struct cw_clip *clip, const float *samples, size_t n);
+
+/** Complete it. Reports and returns false on failure; harmless on a zeroed clip. */
+bool cw_clip_finish(struct cw_clip *clip);
+
+/** Close without a word; harmless when closed. */
+void cw_clip_drop(struct cw_clip *clip);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,126 @@
+/* SPDX-License-Identifier: ISC */
+#include "page_table.h"
+
+#include <math.h>
+
+#include "numbers.h"
+#include "page_escape.h"
+
+enum { CELL_BYTES = 64 };
+
+/* A decimal with the sign of minus; no "-0.0". */
+static void print_decimal(char cell[CELL_BYTES], double value, int decimals)
+{
+    double least = 0.5 * pow(10.0, -decimals);
+    snprintf(cell, CELL_BYTES, "%s%.*f", value <= -least ? "\u2212" : "", decimals,
+             fabs(value) < least ? 0.0 : fabs(value));
+}
+
+static void print_level(char cell[CELL_BYTES], double db)
+{
+    if (isfinite(db)) {
+        print_decimal(cell, db, 1);
+    } else {
+        snprintf(cell, CELL_BYTES, "silent");
+    }
+}
+
+static void loudness(char cell[CELL_BYTES], const struct cw_sound *sound) { print_level(cell, sound->levels.loudness); }
+static void match(char cell[CELL_BYTES], const struct cw_sound *sound) { print_level(cell, sound->matched_gain); }
+
+static void level_by(char cell[CELL_BYTES], const struct cw_sound *sound)
+{
+    snprintf(cell, CELL_BYTES, "%s", cw_sound_is_wound(sound) ? "winding" : "sensitivity");
+}
+
+static void resonance(char cell[CELL_BYTES], const struct cw_sound *sound)
+{
+    double hz = sound->figures.value[CW_M_RESONANCE];
+    if (hz > 0.0) {
+        cw_print_hz(hz, cell, CELL_BYTES);
+    } else {
+        snprintf(cell, CELL_BYTES, "none");
+    }
+}
+
+static void peak(char cell[CELL_BYTES], const struct cw_sound *sound)
+{
+    if (sound->figures.value[CW_M_RESONANCE] > 0.0) {
+        print_decimal(cell, sound->figures.value[CW_M_PEAK], 1);
+    }
+}
+
+static void resistance(char cell[CELL_BYTES], const struct cw_sound *sound)
+{
+    print_decimal(cell, sound->figures.value[CW_M_DC_RESISTANCE], 2);
+}
+
+static void inductance(char cell[CELL_BYTES], const struct cw_sound *sound)
+{
+    print_decimal(cell, sound->figures.value[CW_M_LEAD_INDUCTANCE], 2);
+}
+
+static void split_level(char cell[CELL_BYTES], const struct cw_sound *sound)
+{
+    print_decimal(cell, sound->figures.value[CW_M_LEVEL], 1);
+}
+
+static void hum(char cell[CELL_BYTES], const struct cw_sound *sound)
+{
+    double db = sound->figures.value[CW_M_HUM];
+    if (db > cw_meter_info[CW_M_HUM].minimum) {
+        print_decimal(cell, db, 1);
+    } else {
+        snprintf(cell, CELL_BYTES, "none");
+    }
+}
+
+static const struct {
+    const char *name, *unit;
+    bool figure; /* worked out of the setup: empty where there is none */
+    void (*print)(char cell[CELL_BYTES], const struct cw_sound *sound);
+} columns[] = {
+    {"Loudness", "LUFS", false, loudness},     {"Match", "dB", false, match},
+    {"Resonance", "", true, resonance},        {"Peak", "dB", true, peak},
+    {"Resistance", "kΩ", true, resistance},    {"Inductance", "H", true, inductance},
+    {"Level, split", "dB", true, split_level}, {"Hum", "dB", true, hum},
+    {"Level by", "", true, level_by},
+};
+enum { COLUMNS = sizeof columns / sizeof columns[0] };
+
+/* The last column is there only where true levels stand on two scales. */
+static int columns_of(const struct cw_audition *audition)
+{
+    return cw_audition_scales(audition) == 2 ? COLUMNS : COLUMNS - 1;
+}
+
+static void print_row(FILE *stream, const struct cw_sound *sound, int count)
+{
+    fputs("<tr><th scope=\"row\"><bdi>", stream);
+    cw_print_html(stream, sound->label);
+    fputs("</bdi></th>", stream);
+    for (int i = 0; i < count; i++) {
+        char cell[CELL_BYTES] = "";
+        if (!columns[i].figure || sound->has_figures) {
+            columns[i].print(cell, sound);
+        }
+        fprintf(stream, "<td data-label=\"%s%s%s\">%s</td>", columns[i].name, *columns[i].unit ? ", " : "",
+                columns[i].unit, cell);
+    }
+    fputs("</tr>\n", stream);
+}
+
+void cw_page_table_print(FILE *stream, const struct cw_audition *audition)
+{
+    int count = columns_of(audition);
+    fputs("<table>\n<thead><tr><td></td>", stream);
+    for (int i = 0; i < count; i++) {
+        fprintf(stream, "<th scope=\"col\">%s%s%s</th>", columns[i].name, *columns[i].unit ? "<br>" : "",
+                columns[i].unit);
+    }
+    fputs("</tr></thead>\n<tbody>\n", stream);
+    for (size_t i = 0; i < audition->count; i++) {
+        print_row(stream, &audition->sound[i], count);
+    }
+    fputs("</tbody>\n</table>\n", stream);
+}

@@ -1,0 +1,36 @@
+/* SPDX-License-Identifier: ISC */
+/** \file render.h
+ * The audio of an audition: the recording through the plugin, in blocks, for every candidate.
+ */
+#ifndef CW_RENDER_H
+#define CW_RENDER_H
+
+#include <stdbool.h>
+
+#include "audition.h"
+#include "folder.h"
+#include "host.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Most that a page holds: seconds of a recording, and samples of all sounds together. */
+enum { CW_PAGE_SECONDS = 60, CW_PAGE_SAMPLES = 48000000 };
+
+/** Render everything into a directory: the recording through the plugin for each candidate, measured,
+ * lowered and matched, into clips for the page and, where asked for, into files. Fills frames, rate, the
+ * clips and the measured fields. Reports and returns false on
+ * failure and when interrupted.
+ * \param channel of the recording, 0 where it must be mono */
+bool cw_audition_render(struct cw_audition *audition, struct cw_host *host, const char *di, int channel,
+                        struct cw_folder *folder);
+
+/** Render the test tone through every candidate and compare its level with what the circuit predicts.
+ * \param tone file of the tone */
+bool cw_audition_tone(struct cw_audition *audition, struct cw_host *host, const char *tone, struct cw_folder *folder);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

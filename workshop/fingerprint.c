@@ -1,0 +1,47 @@
+/* SPDX-License-Identifier: ISC */
+#include "fingerprint.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static int by_symbol(const void *a, const void *b)
+{
+    return strcmp(cw_param_info[*(const int *)a].symbol, cw_param_info[*(const int *)b].symbol);
+}
+
+/* The fewest digits that give the same float back; nine always do (IEEE 754). */
+static void print_value(double value, char *text, size_t size)
+{
+    float stored = (float)value;
+    int digits = 1;
+    do {
+        snprintf(text, size, "%.*g", digits, stored == 0.0f ? 0.0 : (double)stored);
+    } while (digits++ < 9 && strtof(text, NULL) != stored);
+}
+
+const char *cw_canonical_text(const struct cw_setup *setup, char text[CW_CANONICAL_TEXT])
+{
+    int order[CW_PARAMS];
+    size_t at = (size_t)snprintf(text, CW_CANONICAL_TEXT, "coilwright setup 1\n");
+    for (int i = 0; i < CW_PARAMS; i++) {
+        order[i] = i;
+    }
+    qsort(order, CW_PARAMS, sizeof *order, by_symbol);
+    for (int i = 0; i < CW_PARAMS && at < CW_CANONICAL_TEXT; i++) {
+        const struct cw_param_info *info = &cw_param_info[order[i]];
+        const char *unit = cw_unit_symbol(info->unit);
+        char value[32];
+        print_value(setup->value[order[i]], value, sizeof value);
+        at += (size_t)snprintf(text + at, CW_CANONICAL_TEXT - at, "%s %s%s%s\n", info->symbol, value, *unit ? " " : "",
+                               unit);
+    }
+    return text;
+}
+
+void cw_fingerprint(const struct cw_setup *setup, unsigned char digest[CW_SHA256_BYTES])
+{
+    char text[CW_CANONICAL_TEXT];
+    cw_canonical_text(setup, text);
+    cw_sha256(text, strlen(text), digest);
+}
