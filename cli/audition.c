@@ -2,8 +2,6 @@
 /* coilwright audition: hear a recording through candidates. */
 #define _XOPEN_SOURCE 700 /* realpath() */
 
-#include "audition.h"
-
 #include <errno.h>
 #include <limits.h>
 #include <math.h>
@@ -27,6 +25,7 @@
 #include "quantity.h"
 #include "render.h"
 #include "results.h"
+#include "sounds.h"
 #include "sources.h"
 
 enum option { OPT_CHANNEL = 1, OPT_DEMO, OPT_DI, OPT_FILES, OPT_FLOAT, OPT_FORCE, OPT_OUTPUT, OPT_RECORDED, OPT_SET };
@@ -292,17 +291,6 @@ static bool fill_folder(struct cw_audition *audition, const struct request *requ
            cw_audition_plots(audition, folder) && write_settings(audition, folder) &&
            write_text(audition, folder, "results.csv", cw_results_write) &&
            write_text(audition, folder, "index.html", cw_page_write);
-}
-
-bool cw_sound_is_wound(const struct cw_sound *sound) { return sound->setup.value[CW_P_COIL_FROM] == CW_FROM_WINDING; }
-
-int cw_audition_scales(const struct cw_audition *audition)
-{
-    size_t wound = 0;
-    for (size_t i = 1; i < audition->count; i++) {
-        wound += cw_sound_is_wound(&audition->sound[i]);
-    }
-    return wound > 0 && wound < audition->count - 1 ? 2 : 1;
 }
 
 static void report_levels(const struct cw_audition *audition)

@@ -7,7 +7,7 @@
 
 #include <stdbool.h>
 
-#include "audition.h"
+#include "sounds.h"
 #include "folder.h"
 #include "host.h"
 

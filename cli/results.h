@@ -7,7 +7,7 @@
 
 #include <stdio.h>
 
-#include "audition.h"
+#include "sounds.h"
 
 #ifdef __cplusplus
 extern "C" {

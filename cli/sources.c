@@ -14,34 +14,6 @@
 
 enum { NAME_BYTES = 48 };
 
-static void free_sound(struct cw_sound *sound)
-{
-    free(sound->label);
-    free(sound->comment);
-    free(sound->name);
-    cw_bytes_free(&sound->clip);
-}
-
-void cw_audition_free(struct cw_audition *audition)
-{
-    for (size_t i = 0; i < audition->count; i++) {
-        free_sound(&audition->sound[i]);
-    }
-    for (size_t i = 0; i < audition->pairs; i++) {
-        free(audition->pair[i].label);
-        free(audition->pair[i].comment);
-    }
-    for (size_t i = 0; i < audition->pictures; i++) {
-        cw_bytes_free(&audition->picture[i]);
-    }
-    free(audition->picture);
-    free(audition->sound);
-    free(audition->pair);
-    free(audition->recorded_label);
-    free(audition->recorded_source);
-    memset(audition, 0, sizeof *audition);
-}
-
 /* "03-long-cable": the number keeps the order and the name apart from every other. */
 static char *file_name(size_t number, const char *label)
 {
@@ -85,7 +57,7 @@ static struct cw_sound *add_sound(struct cw_audition *audition, const char *labe
     memset(sound, 0, sizeof *sound);
     sound->name = file_name(audition->count, label);
     if (!sound->name || !copy_text(&sound->label, label) || !copy_text(&sound->comment, comment)) {
-        free_sound(sound);
+        cw_sound_free(sound);
         cw_error_memory();
         return NULL;
     }

@@ -7,7 +7,7 @@
 
 #include <stddef.h>
 
-#include "audition.h"
+#include "sounds.h"
 #include "candidate.h"
 
 #ifdef __cplusplus
@@ -27,8 +27,6 @@ struct cw_sources {
  * an earlier candidate is that candidate.
  * \return an enum cw_status; what is wrong is reported */
 int cw_audition_load(struct cw_audition *audition, const struct cw_sources *sources);
-/** Free all that an audition holds; harmless on a zeroed one. */
-void cw_audition_free(struct cw_audition *audition);
 
 #ifdef __cplusplus
 }

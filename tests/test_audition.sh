@@ -182,10 +182,31 @@ check 'a silent candidate does not spoil the match' \
 check 'and is marked' grep -q '^01-off,"Off",-inf,' off/results.csv
 sed 's/"a_sensitivity" ; pset:value 0/"a_sensitivity" ; pset:value 20/' "$full" >loud.ttl
 check 'a candidate that would clip lowers the whole set' \
-    bash -c '"$1" audition --di take.wav -o loud loud.ttl "$2" >said && grep -q "All true-level files lowered alike" said' \
+    bash -c '"$1" audition --di take.wav -o loud loud.ttl "$2" >said && grep -q "All at true level lowered alike" said' \
     - "$program" "$full"
 check 'to just below full scale' \
     awk -F, '{ p = $4 + $6; if (NR == 1 || p > most) most = p } END { exit !(most < -0.08 && most > -0.12) }' <(rows loud)
+
+
+# ---- what the record says of recording and candidates
+if need sox 'no clipped take is made'; then
+    sox -D demo/di.wav hot.wav gain 20 2>/dev/null
+    "$program" audition --di hot.wav --recorded "$recorded" -o hot "$full" >said
+    check 'a clipped take is named' grep -q 'The recording is cut off at full scale: [0-9]* samples in [0-9]* places' said
+    check 'on the page too' grep -q 'cut off at full scale' hot/index.html
+fi
+check 'a whole one is not' bash -c '! grep -q "cut off" one/index.html'
+"$program" audition --di take.wav --recorded "$recorded" -o sixty --set mains=60 "$split" "$presets/winding-order-21.ttl" >said
+check 'hum is told for the mains that is set' grep -q 'at 60 Hz mains' sixty/index.html
+hum_of() { awk -F, 'NR == 2 { print $13 }' <(rows "$1"); }
+"$program" audition --di take.wav --recorded "$recorded" -o fifty "$split" >/dev/null
+check "and differs from that at 50 Hz: $(hum_of fifty) and $(hum_of sixty)" test "$(hum_of fifty)" != "$(hum_of sixty)"
+check 'two scales of true level are said' grep -q 'two scales' said
+check 'and on the page' grep -q 'two scales' sixty/index.html
+check 'one is not' bash -c '! grep -q "two scales" demo/index.html'
+check 'the digest of the recording is in the table' grep -q "^00-as-recorded,.*,$(sha256sum take.wav | cut -d' ' -f1),coilwright " one/results.csv
+check 'equal settings have one digest' test "$(awk -F, 'NR == 2 { print $20 }' <(rows one))" = "$(awk -F, 'NR == 2 { print $20 }' <(rows demo))"
+check 'others have another' test "$(awk -F, 'NR > 1 { print $20 }' <(rows demo) | sort -u | wc -l)" = "$candidates"
 
 # ---- mistakes: one line that names the matter, the right status, nothing left behind
 refused() { # STATUS WORDS ARGUMENTS...
@@ -227,7 +248,7 @@ if [ "$(id -u)" != 0 ]; then refused 1 'cannot write here' --di take.wav -o empt
 
 # ---- a disk that fills up: no file may pass 1000 blocks of 1 kB
 mkdir disk
-(ulimit -f 1000 && "$program" audition --di take.wav -o disk/out "$full" >said 2>errors)
+(ulimit -f 1000 && "$program" audition --di take.wav --files -o disk/out "$full" >said 2>errors)
 check 'a full disk is a failure' test $? = 1
 check 'said in one line' bash -c '[ $(wc -l <errors) = 1 ] && grep -q "cannot write" errors'
 check 'that leaves nothing behind' test -z "$(ls -A disk)"
@@ -270,4 +291,6 @@ if [ $limit -ge 2000000 ]; then # as with a sanitizer, which asks for all the ad
 fi
 check "11 minutes (95 MB) need no more than 12 s and 20 MB: $limit kB" \
     room $((limit + 20000)) "$program" audition --di long.wav -o long "$full"
+check 'its page holds a minute and says so' grep -q 'this page holds the first 60.0 s' long/index.html
+check 'and is not large' test "$(stat -c %s long/index.html)" -lt 7000000
 counts_done

@@ -63,6 +63,7 @@ static struct bench_took audition(const char *take, const char *results, char pa
     const char *program = getenv("CW_PROGRAM");
     const char *argv[CANDIDATES + 16] = {program ? program : "build/coilwright",
                                          "audition",
+                                         "--files",
                                          "--di",
                                          take,
                                          "--recorded",

@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: ISC */
-/** \file audition.h
+/** \file sounds.h
  * What an audition holds: one recording, the sounds made of it, and how to compare them.
  */
-#ifndef CW_AUDITION_H
-#define CW_AUDITION_H
+#ifndef CW_SOUNDS_H
+#define CW_SOUNDS_H
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -74,6 +74,12 @@ struct cw_audition {
 #define CW_DIR_SETTINGS "settings"
 #define CW_DIR_TONE "tone"
 #define CW_DIR_PLOTS "plots"
+
+/** Free what a sound holds. */
+void cw_sound_free(struct cw_sound *sound);
+
+/** Free all that an audition holds; harmless on a zeroed one. */
+void cw_audition_free(struct cw_audition *audition);
 
 /** Whether the true level of a sound follows from its winding; else sensitivity sets it. */
 bool cw_sound_is_wound(const struct cw_sound *sound);
