@@ -196,10 +196,10 @@ if need sox 'no clipped take is made'; then
     check 'on the page too' grep -q 'cut off at full scale' hot/index.html
 fi
 check 'a whole one is not' bash -c '! grep -q "cut off" one/index.html'
-"$program" audition --di take.wav --recorded "$recorded" -o sixty --set mains=60 "$split" "$presets/winding-order-21.ttl" >said
+"$program" audition --di take.wav --recorded "$recorded" -o sixty --set mains=60 "$presets/job-12-capacitor-split.ttl" "$presets/winding-order-21.ttl" >said
 check 'hum is told for the mains that is set' grep -q 'at 60 Hz mains' sixty/index.html
 hum_of() { awk -F, 'NR == 2 { print $13 }' <(rows "$1"); }
-"$program" audition --di take.wav --recorded "$recorded" -o fifty "$split" >/dev/null
+"$program" audition --di take.wav --recorded "$recorded" -o fifty "$presets/job-12-capacitor-split.ttl" >/dev/null
 check "and differs from that at 50 Hz: $(hum_of fifty) and $(hum_of sixty)" test "$(hum_of fifty)" != "$(hum_of sixty)"
 check 'two scales of true level are said' grep -q 'two scales' said
 check 'and on the page' grep -q 'two scales' sixty/index.html
