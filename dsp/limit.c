@@ -5,6 +5,7 @@
 
 #include "complex_math.h"
 #include "golden.h"
+#include "poly_roots.h"
 #include "sections.h"
 
 /* |H|^2 of a filter as a product of ratios of quadratics in u, quick to evaluate. */

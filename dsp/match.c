@@ -5,6 +5,7 @@
 
 #include "biquad.h"
 #include "complex_math.h"
+#include "poly_roots.h"
 
 enum { PINS_MAX = CW_CORRECTION_ZEROS, CORRECTION_POLES = CW_CORRECTION_POLES };
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-#include "polynomial.h"
+#include "poly_roots.h"
 
 #include <float.h>
 #include <math.h>

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /** \file polynomial.h
- * Polynomials of s with real coefficients, and their roots.
+ * Polynomials of s with real coefficients.
  *
  * They are in the normalised variable p = s / (2 pi 1 kHz), lowest power first, so that the
  * coefficients of audio circuits stay near one another.
@@ -43,20 +43,6 @@ struct cw_poly cw_poly_scale(struct cw_poly a, double factor);
 /** a multiplied by s (rad/s). */
 struct cw_poly cw_poly_times_s(struct cw_poly a, double factor);
 /** @} */
-
-/** Roots of a polynomial with real coefficients, conjugates adjacent (positive imaginary part
- * first). Simultaneous iteration of Ehrlich (1967) and Aberth (1973) from starting points on the
- * Newton polygon (Bini, Numerical Algorithms 13, 1996).
- * \param c      degree + 1 coefficients, lowest power first
- * \param degree 0 to CW_ROOTS_MAX
- * \param roots  room for degree values
- * \return the number of roots; leading zero coefficients do not count. */
-int cw_poly_roots(const double *c, int degree, struct cw_complex *roots);
-
-/** The same from starting points of the caller's in \p roots, one for each root: quicker where they
- * are near. No two may be equal, and they should not be
- * symmetric about the real axis: points on it cannot leave it together. */
-int cw_poly_roots_near(const double *c, int degree, struct cw_complex *roots);
 
 #ifdef __cplusplus
 }

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "complex_math.h"
+#include "poly_roots.h"
 
 enum { TERMS = CW_SLOPE_POLES + 1 };
 

@@ -5,6 +5,7 @@
 
 #include "complex_math.h"
 #include "golden.h"
+#include "poly_roots.h"
 
 /* Even and odd part of p(jx): p = even + j odd. */
 static struct cw_complex at_imaginary(const struct cw_poly *p, double x)

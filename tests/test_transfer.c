@@ -13,6 +13,7 @@
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "poly_roots.h"
 #include "setups.h"
 #include "transfer.h"
 #include "within.h"
