@@ -198,16 +198,6 @@ long cw_audio_read(struct cw_audio_in *in, float *out)
     return n;
 }
 
-bool cw_audio_rewind(struct cw_audio_in *in)
-{
-    if (sf_seek(in->handle, 0, SEEK_SET) != 0) {
-        cw_error_at(in->path, 0, "cannot be read a second time");
-        return false;
-    }
-    in->at = 0;
-    return true;
-}
-
 void cw_audio_close(struct cw_audio_in *in)
 {
     if (in->handle) {

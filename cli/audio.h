@@ -44,8 +44,6 @@ bool cw_audio_open(struct cw_audio_in *in, const char *path, int channel);
  * \return samples read, 0 at the end, -1 on failure: a file cut short, a sample that is no number. */
 long cw_audio_read(struct cw_audio_in *in, float *out);
 
-/** Back to the first sample. */
-bool cw_audio_rewind(struct cw_audio_in *in);
 void cw_audio_close(struct cw_audio_in *in);
 
 /** A WAV file being written. Zeroed is closed. */

@@ -10,12 +10,11 @@
 #include "audio.h"
 #include "circuit.h"
 #include "clip.h"
+#include "constants.h"
 #include "crew.h"
 #include "message.h"
 #include "phrase.h"
 #include "progress.h"
-
-#define TWO_PI 6.283185307179586476925
 
 /* Where a set must be lowered, its highest peak comes to stand here, dBFS. */
 static const double CEILING_DB = -0.1;
@@ -375,7 +374,7 @@ static double tone_amplitude(const float *tone)
     double re = 0.0, im = 0.0;
     const int first = CW_TONE_FRAMES / 2, n = CW_TONE_FRAMES - first;
     for (int i = 0; i < n; i++) {
-        double phase = TWO_PI * CW_TONE_HZ * (double)(first + i) / CW_PHRASE_RATE;
+        double phase = CW_TAU * CW_TONE_HZ * (double)(first + i) / CW_PHRASE_RATE;
         re += (double)tone[first + i] * cos(phase);
         im += (double)tone[first + i] * sin(phase);
     }

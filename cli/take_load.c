@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "audio.h"
+#include "constants.h"
 #include "loudness.h"
 #include "message.h"
 #include "progress.h"
@@ -16,7 +17,6 @@
 static const double EDGE_SECONDS = 0.01;
 
 static const double LOWEST_HZ = 15.0, HIGHEST_HZ = 22000.0, BANDS_AN_OCTAVE = 48.0;
-static const double TAU = 6.28318530717958647692;
 
 /* Analysis under way. */
 struct analysis {
@@ -78,7 +78,7 @@ static void lay_out_weights(struct analysis *a, const struct cw_transfer *record
     double square = 0.0, step = a->in.rate / (double)a->length, edge = EDGE_SECONDS * a->in.rate;
     for (size_t i = 0; i < a->length; i++) {
         double from_end = 0.5 + (double)(i < a->length / 2 ? i : a->length - 1 - i);
-        a->window[i] = from_end < edge ? (float)(0.5 - 0.5 * cos(0.5 * TAU * from_end / edge)) : 1.0f;
+        a->window[i] = from_end < edge ? (float)(0.5 - 0.5 * cos(0.5 * CW_TAU * from_end / edge)) : 1.0f;
         square += (double)a->window[i] * (double)a->window[i];
     }
     for (size_t k = 0; k <= a->length / 2; k++) {

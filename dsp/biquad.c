@@ -3,42 +3,11 @@
 
 #include <math.h>
 
-static const double TWO_PI = 6.283185307179586476925;
-
-static struct cw_biquad normalised(double b0, double b1, double b2, double a0, double a1, double a2)
-{
-    struct cw_biquad s = {b0 / a0, b1 / a0, b2 / a0, a1 / a0, a2 / a0};
-    return s;
-}
-
-/* The shelves share one shape; sign is +1 for the low shelf, -1 for the high shelf. */
-static struct cw_biquad shelf(double sign, double a, double c, double alpha)
-{
-    double root = 2.0 * sqrt(a) * alpha, k = sign * c;
-    double up = a + 1.0, down = a - 1.0;
-    return normalised(a * (up - down * k + root), sign * 2.0 * a * (down - up * k), a * (up - down * k - root),
-                      up + down * k + root, sign * -2.0 * (down + up * k), up + down * k - root);
-}
-
-struct cw_biquad cw_biquad_cookbook(enum cw_cookbook kind, double hz, double q, double db, double rate)
-{
-    double w = TWO_PI * hz / rate, c = cos(w), alpha = sin(w) / (2.0 * q), a = pow(10.0, db / 40.0);
-    switch (kind) {
-    case CW_LOWPASS: return normalised((1 - c) / 2, 1 - c, (1 - c) / 2, 1 + alpha, -2 * c, 1 - alpha);
-    case CW_HIGHPASS: return normalised((1 + c) / 2, -(1 + c), (1 + c) / 2, 1 + alpha, -2 * c, 1 - alpha);
-    case CW_BANDPASS: return normalised(alpha, 0, -alpha, 1 + alpha, -2 * c, 1 - alpha);
-    case CW_NOTCH: return normalised(1, -2 * c, 1, 1 + alpha, -2 * c, 1 - alpha);
-    case CW_ALLPASS: return normalised(1 - alpha, -2 * c, 1 + alpha, 1 + alpha, -2 * c, 1 - alpha);
-    case CW_PEAKING: return normalised(1 + alpha * a, -2 * c, 1 - alpha * a, 1 + alpha / a, -2 * c, 1 - alpha / a);
-    case CW_LOWSHELF: return shelf(1.0, a, c, alpha);
-    case CW_HIGHSHELF: return shelf(-1.0, a, c, alpha);
-    }
-    return normalised(1, 0, 0, 1, 0, 0);
-}
+#include "constants.h"
 
 double cw_biquad_power(const struct cw_biquad *s, double hz, double rate)
 {
-    double half = sin(0.5 * TWO_PI * hz / rate), u = half * half;
+    double half = sin(0.5 * CW_TAU * hz / rate), u = half * half;
     return cw_quadratic_power(s->b0 + s->b1 + s->b2, s->b0 - s->b1 + s->b2, s->b0, s->b2, u) /
            cw_quadratic_power(1.0 + s->a1 + s->a2, 1.0 - s->a1 + s->a2, 1.0, s->a2, u);
 }

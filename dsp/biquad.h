@@ -1,9 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /** \file biquad.h
- * Second-order sections: run, response, and the designs of the Audio EQ Cookbook.
- *
- * Source of the designs: R. Bristow-Johnson, "Audio EQ Cookbook", W3C Working Group Note,
- * 8 June 2021, https://www.w3.org/TR/audio-eq-cookbook/
+ * Second-order sections: run and response.
  *
  * Threading class: audio; no allocation, no state beyond the struct given.
  */
@@ -42,25 +39,6 @@ struct cw_sections {
 struct cw_biquad_state {
     double s1, s2;
 };
-
-/** Kinds of cookbook design. */
-enum cw_cookbook {
-    CW_LOWPASS,
-    CW_HIGHPASS,
-    CW_BANDPASS, /**< 0 dB peak gain */
-    CW_NOTCH,
-    CW_ALLPASS,
-    CW_PEAKING,
-    CW_LOWSHELF,
-    CW_HIGHSHELF
-};
-
-/** A cookbook section.
- * \param hz   centre, corner or midpoint frequency, above 0 and below rate / 2
- * \param q    above 0
- * \param db   gain of the peaking and shelving kinds; ignored by the others
- * \param rate sample rate, Hz */
-struct cw_biquad cw_biquad_cookbook(enum cw_cookbook kind, double hz, double q, double db, double rate);
 
 /** |H|^2 of the section at \p hz for sample rate \p rate. */
 double cw_biquad_power(const struct cw_biquad *section, double hz, double rate);

@@ -4,12 +4,11 @@
 #include <math.h>
 
 #include "capacitance.h"
+#include "constants.h"
 #include "inductance.h"
 #include "magnetics.h"
 #include "material.h"
 #include "wire.h"
-
-static const double pi = 3.14159265358979323846;
 
 /* Common practice, no source. The dual-coil bobbin is the one for which the published coil of 5000
  * turns of AWG 43 comes out (docs/model.md). */
@@ -51,7 +50,7 @@ double cw_coil_inductance_dc(const struct cw_coil *coil) { return cw_coil_induct
 
 double cw_coil_inductance_at(const struct cw_coil *coil, double hz)
 {
-    double omega = 2.0 * pi * hz, sum = coil->inductance;
+    double omega = 2.0 * CW_PI * hz, sum = coil->inductance;
     for (int i = 0; i < CW_BRANCHES; i++) {
         const struct cw_branch *b = &coil->branch[i];
         double over_corner = b->inductance > 0.0 ? omega * b->inductance / b->resistance : 0.0;
@@ -142,7 +141,7 @@ void cw_coil_winding(const struct cw_setup *setup, int coil, struct cw_winding *
     const struct cw_former_size former = cw_coil_former(setup);
     const struct cw_lay lay = lay_of(setup);
     double window = former.height * former.build;
-    double one_turn = pi / 4.0 * lay.overall * lay.overall / lay.packing;
+    double one_turn = CW_PI / 4.0 * lay.overall * lay.overall / lay.packing;
 
     winding->asked = setup->value[CW_P_TURNS] * (coil == 1 ? percent(setup, CW_P_SECOND_TURNS) : 1.0);
     winding->fits = floor(window / one_turn);
@@ -150,8 +149,8 @@ void cw_coil_winding(const struct cw_setup *setup, int coil, struct cw_winding *
     winding->fill = winding->asked * one_turn / window;
     winding->build = winding->turns * one_turn / former.height;
     double mean_radius = former.inner_radius + winding->build / 2.0;
-    winding->mean_turn = 2.0 * former.straight + 2.0 * pi * mean_radius;
-    winding->mean_area = 2.0 * former.straight * mean_radius + pi * mean_radius * mean_radius;
+    winding->mean_turn = 2.0 * former.straight + 2.0 * CW_PI * mean_radius;
+    winding->mean_area = 2.0 * former.straight * mean_radius + CW_PI * mean_radius * mean_radius;
     winding->layers = winding->build / (cw_lay_pitch(&lay) * sqrt(0.75)); /* height of an equal triangle */
     winding->wire_length = winding->turns * winding->mean_turn;
 }
@@ -187,7 +186,7 @@ struct cw_core_effect cw_coil_core_effect(const struct cw_setup *setup, double m
     if (d <= 0.0) {
         return (struct cw_core_effect){1.0, 0.0};
     }
-    double share = core_coupling * CW_CORE_RODS * pi / 4.0 * d * d / mean_area;
+    double share = core_coupling * CW_CORE_RODS * CW_PI / 4.0 * d * d / mean_area;
     struct cw_permeability mu = core_permeability(setup, d, hz);
     return (struct cw_core_effect){1.0 + share * (mu.re - 1.0), -share * mu.im};
 }
@@ -200,7 +199,7 @@ static double emf_of_a_turn(const struct cw_setup *setup)
     /* The same product for alnico 5 as a bar and steel slugs at 4.8 mm. */
     static const double reference = 0.796596;
     const struct cw_core_info *core = &cw_core_info[(int)setup->value[CW_P_CORE]];
-    double rods_area = CW_CORE_RODS * pi / 4.0 * pow(cw_core_info[CW_CORE_MAGNET_RODS].diameter, 2.0);
+    double rods_area = CW_CORE_RODS * CW_PI / 4.0 * pow(cw_core_info[CW_CORE_MAGNET_RODS].diameter, 2.0);
     double poles; /* tesla */
 
     if (setup->value[CW_P_CORE] == CW_CORE_MAGNET_RODS) {
@@ -238,7 +237,7 @@ static double inductance_at_leads(const struct cw_setup *setup)
 static double loss_hz(const struct cw_setup *setup, double inductance, double capacitance)
 {
     double at_leads = capacitance * capacitance_at_leads(setup) + usual_cable;
-    return 1.0 / (2.0 * pi * sqrt(inductance * inductance_at_leads(setup) * at_leads));
+    return 1.0 / (2.0 * CW_PI * sqrt(inductance * inductance_at_leads(setup) * at_leads));
 }
 
 /* The parallel resistance that stands for eddy currents in the core and for the dielectric. */
@@ -246,7 +245,7 @@ static double loss_of(const struct cw_setup *setup, const struct cw_winding *win
                       const struct cw_coil *coil)
 {
     double hz = loss_hz(setup, coil->inductance, coil->capacitance);
-    double omega = 2.0 * pi * hz;
+    double omega = 2.0 * CW_PI * hz;
     struct cw_core_effect core = cw_coil_core_effect(setup, winding->mean_area, hz);
     double reactance = omega * air * core.inductance;
     double series = omega * air * core.loss;

@@ -3,8 +3,7 @@
 
 #include <math.h>
 
-static const double pi = 3.14159265358979323846;
-static const double mu0 = 4e-7 * 3.14159265358979323846;
+#include "constants.h"
 
 enum { RADII = 3, HEIGHTS = 6, FAR_NODES = 3 };
 
@@ -37,8 +36,8 @@ double cw_mutual_circles(double r1, double r2, double z)
     double near = (r1 - r2) * (r1 - r2) + z * z;
     double m1 = near / far;
     double log_m1 = log(m1);
-    double root = sqrt(far); /* M = mu0 root ((1 - k^2/2) K - E) */
-    return mu0 * root * (0.5 * (1.0 + m1) * elliptic_k(m1, log_m1) - elliptic_e(m1, log_m1));
+    double root = sqrt(far); /* M = CW_MU0 root ((1 - k^2/2) K - E) */
+    return CW_MU0 * root * (0.5 * (1.0 + m1) * elliptic_k(m1, log_m1) - elliptic_e(m1, log_m1));
 }
 
 double cw_log_gmd_rectangle(double width, double height)
@@ -66,9 +65,14 @@ static double log_gmd_apart(double spacing, double width, double height)
     return sum; /* 4 of the weights times 1/4 of the product's log */
 }
 
+/* Inductance of a circular coil of rectangular section: the mean of Maxwell's mutual inductance over the
+ * section, its logarithmic part in closed form by the geometric mean distance, the rest by Gauss
+ * quadrature. Within 0.07 % of the exact integral for height/mean radius 0.1 to 7 and build/mean radius
+ * 0.02 to 1.7; against Nagaoka's coefficient within 0.1 % at a height of ten mean radii, 0.4 % at 15 (the
+ * most that the parameters allow) and 1.3 % at 20. */
 static double circular(double mean_radius, double height, double build, double log_gmd)
 {
-    double smooth = 0.0; /* M without its logarithmic part mu0 a (ln(8 a / d) - 2) */
+    double smooth = 0.0; /* M without its logarithmic part CW_MU0 a (ln(8 a / d) - 2) */
     double constant = log(8.0 * mean_radius) - 2.0;
     for (int i = 0; i < RADII; i++) {
         double r1 = mean_radius + build * (node3[i] - 0.5);
@@ -78,17 +82,12 @@ static double circular(double mean_radius, double height, double build, double l
             for (int k = 0; k < HEIGHTS; k++) {
                 double z = height * node6[k];
                 double log_d = 0.5 * log((r1 - r2) * (r1 - r2) + z * z);
-                double rest = cw_mutual_circles(r1, r2, z) - mu0 * mean_radius * (constant - log_d);
+                double rest = cw_mutual_circles(r1, r2, z) - CW_MU0 * mean_radius * (constant - log_d);
                 smooth += pair * 2.0 * weight6[k] * (1.0 - node6[k]) * rest;
             }
         }
     }
-    return smooth + mu0 * mean_radius * (constant - log_gmd);
-}
-
-double cw_inductance_circular(double mean_radius, double height, double build)
-{
-    return circular(mean_radius, height, build, cw_log_gmd_rectangle(build, height));
+    return smooth + CW_MU0 * mean_radius * (constant - log_gmd);
 }
 
 double cw_inductance_racetrack(double straight, double inner_radius, double height, double build)
@@ -96,9 +95,9 @@ double cw_inductance_racetrack(double straight, double inner_radius, double heig
     double a = inner_radius + build / 2.0;
     double log_gmd = cw_log_gmd_rectangle(build, height);
     double circle = circular(a, height, build, log_gmd);
-    double bars = mu0 / pi * straight * (log_gmd_apart(2.0 * a, build, height) - log_gmd);
+    double bars = CW_MU0 / CW_PI * straight * (log_gmd_apart(2.0 * a, build, height) - log_gmd);
     double s = straight / a;
     double g2 = exp(2.0 * log_gmd) / (a * a);
-    double joint = mu0 * a * s / (8.27 + 5.07 * s + (8.5 + 1.3 * s) * g2);
+    double joint = CW_MU0 * a * s / (8.27 + 5.07 * s + (8.5 + 1.3 * s) * g2);
     return circle + bars + joint;
 }

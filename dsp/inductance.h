@@ -22,14 +22,6 @@ double cw_mutual_circles(double r1, double r2, double z);
  * metre. */
 double cw_log_gmd_rectangle(double width, double height);
 
-/** Inductance of a circular coil of rectangular section: the mean of Maxwell's mutual inductance
- * over the section, its logarithmic part in closed form by the geometric mean distance, the rest
- * by Gauss quadrature. Within 0.07 % of the exact integral for height/mean radius 0.1 to 7 and
- * build/mean radius 0.02 to 1.7; against Nagaoka's coefficient within 0.1 % at a height of ten mean
- * radii, 0.4 % at 15 (the most that the parameters allow) and 1.3 % at 20.
- * \param mean_radius,height,build metre; build below twice the mean radius */
-double cw_inductance_circular(double mean_radius, double height, double build);
-
 /** Inductance of a racetrack coil: two straight bundles joined by half circles.
  *
  * L = circle + straight + joint: the circular coil of the ends; the straight bundles as parallel
@@ -37,7 +29,7 @@ double cw_inductance_circular(double mean_radius, double height, double build);
  * correction for the ends of the bars, their mutual inductance with the half circles and the
  * half circles' being apart, fitted by us to the Neumann integral. Within 1 % of the Neumann
  * integral over the section for every former of the parameters' range.
- * \param straight length of the straight part, metre
+ * \param straight length of the straight part, metre; 0 is a circular coil
  * \param inner_radius of the innermost turn's half circle, metre */
 double cw_inductance_racetrack(double straight, double inner_radius, double height, double build);
 

@@ -17,23 +17,9 @@ double cw_loudness_k_power(double hz)
     return cw_biquad_power(&k_shelf, hz, 48000.0) * cw_biquad_power(&k_highpass, hz, 48000.0);
 }
 
-static double spectrum(double hz)
-{
-    double corner = cw_loudness_hz(9);
-    return hz <= corner ? 1.0 : pow(corner / hz, 3.0); /* power: 9 dB an octave */
-}
-
-double cw_loudness_band_weight(int band)
-{
-    double total = 0.0;
-    for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-        total += spectrum(cw_loudness_hz(i)) * cw_loudness_k_power(cw_loudness_hz(i));
-    }
-    return spectrum(cw_loudness_hz(band)) * cw_loudness_k_power(cw_loudness_hz(band)) / total;
-}
-
-/* Centre frequency and weight of each band, worked out once by the functions above so that the
- * audio thread need not; tests/test_loudness.c holds the two against each other. */
+/* Centre frequency and weight of each band, worked out once so that the audio thread need not: long-term
+ * spectrum (equal up to 630 Hz, from there falling 9 dB an octave) times K-weighting, all bands together 1.
+ * tests/test_loudness.c works them out anew. */
 static const struct {
     double hz, weight;
 } bands[CW_LOUDNESS_BANDS] = {

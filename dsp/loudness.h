@@ -26,10 +26,6 @@ double cw_loudness_hz(int band);
 /** Gain of K-weighting at \p hz as a power ratio, by the 48 kHz coefficients of BS.1770-4. */
 double cw_loudness_k_power(double hz);
 
-/** Weighted power of a band: long-term spectrum times K-weighting; all bands add up to 1.
- * Worked out anew from the formulas at each call: not for the audio thread. */
-double cw_loudness_band_weight(int band);
-
 /** Centre frequency of a band, Hz, from a table: for the audio thread. */
 double cw_loudness_centre(int band);
 

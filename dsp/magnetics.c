@@ -3,8 +3,7 @@
 
 #include <math.h>
 
-static const double pi = 3.14159265358979323846;
-static const double mu0 = 4e-7 * 3.14159265358979323846;
+#include "constants.h"
 
 double cw_demagnetising_spheroid(double aspect)
 {
@@ -26,7 +25,7 @@ double cw_magnet_working_point(const struct cw_magnet_info *magnet, double demag
 {
     /* With h = |H|/Hc and the load line B = line h: a line h^2 - (line + Br) h + Br = 0. */
     double br = magnet->remanence;
-    double line = mu0 * magnet->coercivity * (1.0 - demagnetising) / demagnetising;
+    double line = CW_MU0 * magnet->coercivity * (1.0 - demagnetising) / demagnetising;
     double b = line + br;
     double h = 2.0 * br / (b + sqrt(b * b - 4.0 * hyperbola(magnet) * line * br));
     return line * h;
@@ -37,7 +36,7 @@ struct cw_permeability cw_rod_permeability(double mu, double conductivity, doubl
     /* (ka)^2 = -2j (a/delta)^2. With u = (ka/2)^2 = -j x:
      * 2 J1/(ka J0) = 1/(1 - (u/(1*2))/(1 - (u/(2*3))/(1 - ...))), taken from the far end. What stands
      * below the n-th fraction bar is v[n]/v[n + 1] with v[n] = v[n + 1] - u/(n (n + 1)) v[n + 2]. */
-    double x = 0.5 * radius * radius * pi * hz * mu * mu0 * conductivity;
+    double x = 0.5 * radius * radius * CW_PI * hz * mu * CW_MU0 * conductivity;
     int terms = 12 + (int)fmin(2.0 * sqrt(x), 60.0);
     double re = 1.0, im = 0.0, last_re = 1.0, last_im = 0.0;
     for (int n = terms; n >= 1; n--) {

@@ -4,9 +4,9 @@
 #include <math.h>
 
 #include "complex_math.h"
+#include "constants.h"
 
 static const double LOWEST_HZ = 40.0;
-static const double TAU = 6.28318530717958647692;
 
 double cw_place_hz(int point) { return LOWEST_HZ * exp2((double)point / CW_PLACE_STEPS); }
 
@@ -19,7 +19,7 @@ double cw_string_pitch(int string)
 /* Mean of cos(2 pi f delay) over each step, added with a weight; exact on a linear axis of f. */
 static void add_cosine(double delay, double weight, double mean[CW_PLACE_POINTS])
 {
-    double from = cw_place_hz(0) * exp2(-0.5 / CW_PLACE_STEPS), w = TAU * delay, at_from = sin(w * from);
+    double from = cw_place_hz(0) * exp2(-0.5 / CW_PLACE_STEPS), w = CW_TAU * delay, at_from = sin(w * from);
     for (int i = 0; i < CW_PLACE_POINTS; i++) {
         double to = from * exp2(1.0 / CW_PLACE_STEPS), at_to = sin(w * to);
         mean[i] += weight * (w == 0.0 ? 1.0 : (at_to - at_from) / (w * (to - from)));

@@ -10,6 +10,8 @@
 #ifndef CW_POLYNOMIAL_H
 #define CW_POLYNOMIAL_H
 
+#include "constants.h"
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -20,7 +22,7 @@ enum {
 };
 
 /** Angular frequency that the normalised variable is measured in, rad/s. */
-#define CW_OMEGA_UNIT 6283.185307179586476925
+#define CW_OMEGA_UNIT (1000.0 * CW_TAU)
 
 struct cw_complex {
     double re, im;

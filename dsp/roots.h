@@ -14,6 +14,7 @@
 #include <stdbool.h>
 
 #include "biquad.h"
+#include "constants.h"
 #include "polynomial.h"
 
 #ifdef __cplusplus
@@ -30,8 +31,6 @@ enum {
     /** Most zeros, or poles, that a target may have. */
     CW_TARGET_MAX = CW_FACTORS_MAX - CW_CORRECTION_ZEROS - CW_SLOPE_ROOTS - CW_DELAY_ZEROS
 };
-
-#define CW_PI 3.14159265358979323846
 
 /** Roots, conjugates adjacent with the positive imaginary part first: pairs are steps of two. */
 struct cw_root_set {

@@ -3,7 +3,8 @@
 
 #include <math.h>
 
-static const double pi = 3.14159265358979323846;
+#include "constants.h"
+
 static const double mil = 25.4e-6;
 
 /* Nominal bare diameter of the whole sizes 36 to 46, mil: the sizes of ASTM B258. */
@@ -41,7 +42,7 @@ struct cw_diameter cw_wire_overall(double gauge, enum cw_insulation insulation)
     return (struct cw_diameter){0.93 * d, d, 1.07 * d};
 }
 
-static double area(double diameter) { return pi / 4.0 * diameter * diameter; }
+static double area(double diameter) { return CW_PI / 4.0 * diameter * diameter; }
 
 double cw_wire_ohm_per_metre(double bare_diameter) { return 1.0 / (58e6 * area(bare_diameter)); }
 

@@ -132,12 +132,9 @@ static void every_kind_reads_exactly(void **state)
             assert_true(cw_audio_open(&in, path, 0));
             assert_int_equal(in.rate, rates[r]);
             assert_int_equal(in.bits, kinds[k].bits);
-            for (int pass = 0; pass < 2; pass++) {
-                assert_int_equal(read_all(&in, out), FRAMES);
-                for (long i = 0; i < FRAMES; i++) {
-                    assert_true(out[i] == sample(i, 0));
-                }
-                assert_true(cw_audio_rewind(&in));
+            assert_int_equal(read_all(&in, out), FRAMES);
+            for (long i = 0; i < FRAMES; i++) {
+                assert_true(out[i] == sample(i, 0));
             }
             cw_audio_close(&in);
         }

@@ -12,9 +12,8 @@
 
 #include <cmocka.h>
 
+#include "constants.h"
 #include "level.h"
-
-static const double TAU = 6.283185307179586476925;
 
 static struct cw_levels measure(double amplitude, double seconds, int rate)
 {
@@ -23,7 +22,7 @@ static struct cw_levels measure(double amplitude, double seconds, int rate)
     size_t n = (size_t)(seconds * rate);
     float *x = malloc((n + 1) * sizeof *x);
     for (size_t i = 0; i < n; i++) {
-        x[i] = (float)(amplitude * sin(TAU * 997 * (double)i / rate));
+        x[i] = (float)(amplitude * sin(CW_TAU * 997 * (double)i / rate));
     }
     assert_true(cw_meter_start(&meter, rate));
     assert_true(cw_meter_add(&meter, x, n / 3));

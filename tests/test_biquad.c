@@ -18,20 +18,20 @@
 #include <sndfile.h>
 
 #include "biquad.h"
+#include "constants.h"
+#include "cookbook.h"
 #include "setups.h"
 #include "spectrum.h"
 #include "within.h"
 
 typedef double complex cplx;
 
-static const double TAU = 6.283185307179586476925;
-
 enum { KINDS = CW_HIGHSHELF + 1 };
 
 /* Coefficients as the Note writes them: b0 b1 b2 a0 a1 a2. */
-static struct cw_biquad note_coefficients(enum cw_cookbook kind, double hz, double q, double db, double rate)
+static struct cw_biquad note_coefficients(enum cookbook_kind kind, double hz, double q, double db, double rate)
 {
-    double w0 = TAU * hz / rate, cw = cos(w0), sw = sin(w0);
+    double w0 = CW_TAU * hz / rate, cw = cos(w0), sw = sin(w0);
     double alpha = sw / (2 * q), A = sqrt(pow(10, db / 20)), root = 2 * sqrt(A) * alpha;
     double b[3] = {0}, a[3] = {1 + alpha, -2 * cw, 1 - alpha};
     switch (kind) {
@@ -65,9 +65,9 @@ static struct cw_biquad note_coefficients(enum cw_cookbook kind, double hz, doub
 }
 
 /* The Note's analogue prototypes, at s = j tan(w/2) / tan(w0/2). */
-static cplx prototype(enum cw_cookbook kind, double hz, double centre, double q, double db, double rate)
+static cplx prototype(enum cookbook_kind kind, double hz, double centre, double q, double db, double rate)
 {
-    cplx s = I * tan(TAU * hz / rate / 2) / tan(TAU * centre / rate / 2);
+    cplx s = I * tan(CW_TAU * hz / rate / 2) / tan(CW_TAU * centre / rate / 2);
     double A = pow(10, db / 40), r = sqrt(A) / q;
     cplx plain = s * s + s / q + 1;
     switch (kind) {
@@ -84,7 +84,7 @@ static cplx prototype(enum cw_cookbook kind, double hz, double centre, double q,
 
 static cplx section_at(const struct cw_biquad *s, double hz, double rate)
 {
-    cplx z = cexp(-I * TAU * hz / rate);
+    cplx z = cexp(-I * CW_TAU * hz / rate);
     return (s->b0 + z * (s->b1 + z * s->b2)) / (1 + z * (s->a1 + z * s->a2));
 }
 
@@ -100,10 +100,10 @@ static void agrees_with_the_note(void **state)
     struct rng rng = {1};
     double worst = 0;
     for (int i = 0; i < 4000; i++) {
-        enum cw_cookbook kind = (enum cw_cookbook)(i % KINDS);
+        enum cookbook_kind kind = (enum cookbook_kind)(i % KINDS);
         double rate = rng_log(&rng, 8000, 384000), hz = rng_log(&rng, 10, 0.49 * rate);
         double q = rng_log(&rng, 0.1, 30), db = rng_between(&rng, -30, 30);
-        struct cw_biquad ours = cw_biquad_cookbook(kind, hz, q, db, rate);
+        struct cw_biquad ours = cookbook(kind, hz, q, db, rate);
         struct cw_biquad note = note_coefficients(kind, hz, q, db, rate);
         worst = worse(worst, farthest(&ours, &note));
         /* Rounding of the coefficients is magnified where the corner lies far below the rate. */
@@ -129,11 +129,11 @@ static void agrees_with_known_vectors(void **state)
                                    .74408545813171};
     const struct cw_biquad shelf = {.58479915617790, -.56494392232475, .19980466359750, -1.23652092730656,
                                     .45618082475721};
-    struct cw_biquad got = cw_biquad_cookbook(CW_LOWPASS, 4000, 3, 0, 48000);
+    struct cw_biquad got = cookbook(CW_LOWPASS, 4000, 3, 0, 48000);
     assert_true(farthest(&got, &lowpass) < 1e-13);
-    got = cw_biquad_cookbook(CW_PEAKING, 3000, 1, 6, 44100);
+    got = cookbook(CW_PEAKING, 3000, 1, 6, 44100);
     assert_true(farthest(&got, &peak) < 1e-13);
-    got = cw_biquad_cookbook(CW_HIGHSHELF, 5000, sqrt(0.5), -6, 48000);
+    got = cookbook(CW_HIGHSHELF, 5000, sqrt(0.5), -6, 48000);
     assert_true(farthest(&got, &shelf) < 1e-13);
 }
 
@@ -142,9 +142,9 @@ static void gains_at_the_ends(void **state)
     (void)state;
     const double rate = 48000;
     for (double db = -18; db <= 18; db += 4.5) {
-        struct cw_biquad low = cw_biquad_cookbook(CW_LOWSHELF, 300, 0.7, db, rate);
-        struct cw_biquad high = cw_biquad_cookbook(CW_HIGHSHELF, 3000, 0.7, db, rate);
-        struct cw_biquad peak = cw_biquad_cookbook(CW_PEAKING, 1000, 2, db, rate);
+        struct cw_biquad low = cookbook(CW_LOWSHELF, 300, 0.7, db, rate);
+        struct cw_biquad high = cookbook(CW_HIGHSHELF, 3000, 0.7, db, rate);
+        struct cw_biquad peak = cookbook(CW_PEAKING, 1000, 2, db, rate);
         assert_true(fabs(10 * log10(cw_biquad_power(&low, 0, rate)) - db) < 1e-9);
         assert_true(fabs(10 * log10(cw_biquad_power(&low, rate / 2, rate))) < 1e-9);
         assert_true(fabs(10 * log10(cw_biquad_power(&high, 0, rate))) < 1e-9);
@@ -163,7 +163,7 @@ static void runs_as_it_responds(void **state)
     static float x[LENGTH], y[LENGTH], in_parts[LENGTH];
     const double rate = 44100;
     for (int kind = 0; kind < KINDS; kind++) {
-        struct cw_biquad s = cw_biquad_cookbook((enum cw_cookbook)kind, 1500, 2, 9, rate);
+        struct cw_biquad s = cookbook((enum cookbook_kind)kind, 1500, 2, 9, rate);
         memset(x, 0, sizeof x);
         x[0] = 1;
         struct cw_biquad_state memory = {0, 0};
@@ -215,7 +215,7 @@ static void agrees_with_sox(void **state)
     }
     const struct {
         const char *effect;
-        enum cw_cookbook kind;
+        enum cookbook_kind kind;
         double hz, q, db;
         int rate;
     } row[] = {
@@ -247,7 +247,7 @@ static void agrees_with_sox(void **state)
         assert_int_equal(system(command), 0);
         read_back(out, y);
         double rate = row[i].rate, room = pow(10, -12.0 / 20);
-        struct cw_biquad s = cw_biquad_cookbook(row[i].kind, row[i].hz, row[i].q, row[i].db, rate);
+        struct cw_biquad s = cookbook(row[i].kind, row[i].hz, row[i].q, row[i].db, rate);
         for (double hz = 20; hz < 0.49 * rate; hz *= 1.1) {
             double ours = 10 * log10(cw_biquad_power(&s, hz, rate));
             double theirs = spectrum_db(y, LENGTH, hz, rate) - 20 * log10(room);

@@ -16,12 +16,11 @@
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "constants.h"
 #include "setups.h"
 #include "within.h"
 
 typedef double complex cplx;
-
-static const double TAU = 6.283185307179586476925;
 
 /* So large, in ohm, that it is not there: 1e-9 of nothing at the impedances met here. */
 static const double NOT_THERE = 1e18;
@@ -94,7 +93,7 @@ static void second_order_closed_form(void **state)
         double q = sqrt(henry * farad * (1 + ohm / load)) / (ohm * farad + henry / load);
         double gain = load / (load + ohm);
         for (double hz = 20; hz <= 20000; hz *= 1.1) {
-            cplx p_s = I * TAU * hz;
+            cplx p_s = I * CW_TAU * hz;
             cplx expected = gain * w0 * w0 / (p_s * p_s + p_s * w0 / q + w0 * w0);
             worst = worse(worst, cabs(response(&h, hz) / expected - 1));
         }
@@ -146,7 +145,7 @@ static void impedance_check_values(void **state)
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
         cplx v = response(&z, row[i].hz);
         WITHIN(cabs(v), row[i].ohm, row[i].ohm_step);
-        WITHIN(carg(v) * 360 / TAU, row[i].degree, 5e-4);
+        WITHIN(carg(v) * 360 / CW_TAU, row[i].degree, 5e-4);
     }
     WITHIN(cw_circuit_dc_resistance(&s, &p), 6e3, 1e-6);
     WITHIN(cw_circuit_lead_inductance(&s, &p), 2.5, 1e-12);
@@ -332,7 +331,7 @@ static void shorted_is_not_removed(void **state)
     struct cw_pickup p = equal_pair();
     struct cw_transfer z;
     cw_circuit_impedance(&shorted, &p, &z);
-    WITHIN(cimag(response(&z, 10000)) / (TAU * 10000), 1.961, 5.1e-4); /* L (1 - k^2) */
+    WITHIN(cimag(response(&z, 10000)) / (CW_TAU * 10000), 1.961, 5.1e-4); /* L (1 - k^2) */
 }
 
 static void capacitor_split_resonates(void **state)
@@ -457,7 +456,7 @@ static cplx hot_voltage(const struct cw_setup *s, const struct cw_pickup *p, cpl
 
 static cplx independent(const struct cw_setup *s, const struct cw_pickup *p, double hz)
 {
-    double w = TAU * hz, half = s->value[CW_P_TAPER] / 100, base = pow(1 / half - 1, 2);
+    double w = CW_TAU * hz, half = s->value[CW_P_TAPER] / 100, base = pow(1 / half - 1, 2);
     double share = (pow(base, s->value[CW_P_VOLUME] / 10) - 1) / (base - 1);
     double turn = (pow(base, s->value[CW_P_TONE] / 10) - 1) / (base - 1);
     double pot = s->value[CW_P_VOLUME_POT] * 1e3;

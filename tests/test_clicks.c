@@ -22,6 +22,7 @@
 
 #include <cmocka.h>
 
+#include "constants.h"
 #include "host.h"
 #include "setups.h"
 
@@ -34,7 +35,6 @@ enum {
     STEPS = 600
 };
 
-static const double TAU = 6.283185307179586476925;
 static const double CORNER = 4000;   /* Hz */
 static const double AMPLITUDE = 0.1; /* of the tone */
 static const double FADE = 0.010;    /* s, of the reference */
@@ -58,11 +58,11 @@ static int make_high_pass(void **state)
 {
     (void)state;
     const double beta = 12.27, middle = (TAPS - 1) / 2.0;
-    const double width = (120 - 8) / (2.285 * TAU * (TAPS - 1)); /* of the transition, cycles a sample */
+    const double width = (120 - 8) / (2.285 * CW_TAU * (TAPS - 1)); /* of the transition, cycles a sample */
     const double corner = CORNER / RATE - width / 2;
     for (int i = 0; i < TAPS; i++) {
         double t = i - middle, w = bessel_i0(beta * sqrt(1 - t * t / (middle * middle))) / bessel_i0(beta);
-        high_pass[i] = ((t == 0 ? 1 - 2 * corner : -sin(TAU * corner * t) / (TAU / 2 * t))) * w;
+        high_pass[i] = ((t == 0 ? 1 - 2 * corner : -sin(CW_TAU * corner * t) / (CW_TAU / 2 * t))) * w;
     }
     return 0;
 }
@@ -89,8 +89,8 @@ static double reference_residual(double hz)
     for (int i = 0; i < length; i++) {
         double complex sum = 0;
         for (int k = 0; k < TAPS; k++) {
-            double t = i + k - TAPS, c = t <= 0 ? 0 : t >= fade ? 1 : 0.5 - 0.5 * cos(TAU / 2 * t / fade);
-            sum += high_pass[k] * c * cexp(I * TAU * hz * t / RATE);
+            double t = i + k - TAPS, c = t <= 0 ? 0 : t >= fade ? 1 : 0.5 - 0.5 * cos(CW_TAU / 2 * t / fade);
+            sum += high_pass[k] * c * cexp(I * CW_TAU * hz * t / RATE);
         }
         peak = fmax(peak, cabs(sum));
     }
@@ -102,7 +102,7 @@ static double complex tone_in(const float *x, long at, int n, double hz)
 {
     double complex sum = 0;
     for (int i = 0; i < n; i++) {
-        sum += (double)x[i] * cexp(-I * TAU * fmod(hz * (double)(at + i), RATE) / RATE);
+        sum += (double)x[i] * cexp(-I * CW_TAU * fmod(hz * (double)(at + i), RATE) / RATE);
     }
     return 2 * sum / n;
 }
@@ -128,7 +128,7 @@ static void play(struct player *p, int n, float *out)
 {
     static float in[GAP];
     for (int i = 0; i < n; i++) {
-        in[i] = (float)(AMPLITUDE * sin(TAU * fmod(p->hz * (double)(p->at + i), RATE) / RATE));
+        in[i] = (float)(AMPLITUDE * sin(CW_TAU * fmod(p->hz * (double)(p->at + i), RATE) / RATE));
     }
     host_run(p->host, in, out, (size_t)n, BLOCK);
     p->at += n;

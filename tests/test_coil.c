@@ -8,6 +8,7 @@
 #include "coil.h"
 
 #include "capacitance.h"
+#include "constants.h"
 #include "inductance.h"
 #include "magnetics.h"
 #include "material.h"
@@ -118,9 +119,8 @@ static void test_resistance_of_the_mean_turn(void **state)
                  "ohm");
     /* Mean turn times build is the area of the ring (Pappus). */
     struct cw_former_size f = cw_coil_former(&setup);
-    const double pi = 3.14159265358979323846;
     double outer = f.inner_radius + w.build;
-    double ring = 2 * f.straight * w.build + pi * (outer * outer - f.inner_radius * f.inner_radius);
+    double ring = 2 * f.straight * w.build + CW_PI * (outer * outer - f.inner_radius * f.inner_radius);
     within_share(w.mean_turn * w.build, ring, 1e-12, "Pappus");
 }
 
@@ -238,12 +238,12 @@ static void test_cell_by_quadrature(void **state)
     for (int i = 0; i < GAPS; i++) {
         double gap = 2 * mean_gap * (i + 0.5) / GAPS;
         for (int k = 0; k < ANGLES; k++) {
-            double t = 3.14159265358979323846 / 6 * (2 * (k + 0.5) / ANGLES - 1);
+            double t = CW_PI / 6 * (2 * (k + 0.5) / ANGLES - 1);
             double path = log(lay.overall / lay.bare) / lay.enamel + (1 - cos(t) + gap) / lay.filling;
             sum += 1 / (2 * path) / GAPS / ANGLES;
         }
     }
-    within_share(cw_lay_capacitance(&lay), 8.8541878128e-12 * sum * 3.14159265358979323846 / 3, 0.02, "cell, F/m");
+    within_share(cw_lay_capacitance(&lay), 8.8541878128e-12 * sum * CW_PI / 3, 0.02, "cell, F/m");
     within_share(cw_lay_pitch(&lay), lay.overall * sqrt(0.9069 / 0.65), 1e-4, "pitch");
 }
 
@@ -254,9 +254,9 @@ static void test_cell_against_the_published_form(void **state)
 {
     (void)state;
     struct cw_lay lay = {63.5e-6, 70.4e-6, 0.9069, 3.7, 1.00059};
-    double ln = log(lay.overall / lay.bare), pi = 3.14159265358979323846;
+    double ln = log(lay.overall / lay.bare);
     double angle = acos(1 - ln / lay.enamel);
-    double published = 8.8541878128e-12 * (lay.enamel * angle / ln + 1 / tan(angle / 2) - 1 / tan(pi / 12));
+    double published = 8.8541878128e-12 * (lay.enamel * angle / ln + 1 / tan(angle / 2) - 1 / tan(CW_PI / 12));
     assert_true(cw_lay_capacitance(&lay) < published && cw_lay_capacitance(&lay) > 0.5 * published);
 }
 
@@ -294,7 +294,7 @@ static void test_loss_at_the_resonance(void **state)
         cw_coil_winding(&setup, 0, &w);
         double omega = 1 / sqrt(coil.inductance * (coil.capacitance + 500e-12));
         struct cw_core_effect bench = cw_coil_core_effect(&setup, w.mean_area, 120);
-        struct cw_core_effect there = cw_coil_core_effect(&setup, w.mean_area, omega / 6.283185307179586);
+        struct cw_core_effect there = cw_coil_core_effect(&setup, w.mean_area, omega / CW_TAU);
         double x = omega * coil.inductance / bench.inductance, r = x * there.loss;
         x *= there.inductance;
         double watt = r / (r * r + x * x) + omega * coil.capacitance * 0.02; /* at one volt across the coil */

@@ -13,12 +13,12 @@
 #include <stdio.h>
 
 #include "circuit.h"
+#include "constants.h"
 #include "digital.h"
 #include "support/setups.h"
 #include "within.h"
 
 enum { SETUPS = 1500, STEPS = 60 };
-static const double pi = 3.14159265358979323846;
 
 static void transfer_of(const struct cw_setup *setup, struct cw_transfer *h)
 {
@@ -29,7 +29,7 @@ static void transfer_of(const struct cw_setup *setup, struct cw_transfer *h)
 
 static double complex sections_at(const struct cw_sections *s, double hz, double rate)
 {
-    double complex back = cexp(-I * 2 * pi * hz / rate), h = s->gain;
+    double complex back = cexp(-I * 2 * CW_PI * hz / rate), h = s->gain;
     for (int i = 0; i < s->count; i++) {
         const struct cw_biquad *b = &s->section[i];
         h *= (b->b0 + back * (b->b1 + back * b->b2)) / (1 + back * (b->a1 + back * b->a2));
@@ -45,9 +45,9 @@ static void phase_error(const struct cw_sections *s, const struct cw_transfer *h
         hz[i] = 10000.0 * (i + 1) / STEPS;
         struct cw_complex v = cw_transfer_at(h, hz[i]);
         double phase = carg(sections_at(s, hz[i], rate) / (v.re + I * v.im));
-        phase -= 2 * pi * round((phase - last) / (2 * pi));
+        phase -= 2 * CW_PI * round((phase - last) / (2 * CW_PI));
         last = phase;
-        deg[i] = phase * 180 / pi;
+        deg[i] = phase * 180 / CW_PI;
     }
 }
 

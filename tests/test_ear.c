@@ -21,6 +21,7 @@
 
 #include <cmocka.h>
 
+#include "constants.h"
 #include "setups.h"
 #include "spectrum.h"
 #include "voice.h"
@@ -33,7 +34,6 @@ enum {
     CHANGES = 40 /* settings in a session of changes */
 };
 
-static const double TAU = 6.283185307179586476925;
 /* Stated in docs/robustness.md. */
 static const double TONE_DB = 0.05, WAVEFORM_DB = 18.0;
 static const double rates[] = {44100, 48000, 96000};
@@ -350,7 +350,7 @@ static void test_the_measure_is_right(void **state)
     struct gain g = gain_of(&c, true);
     double hz = round(g.hz);
     for (int i = 0; i < LONG; i++) {
-        in[i] = (float)sin(TAU * fmod(hz * i, c.rate) / c.rate);
+        in[i] = (float)sin(CW_TAU * fmod(hz * i, c.rate) / c.rate);
     }
     struct cw_voice *voice = voice_new(c.rate);
     cw_voice_set(voice, &c.controls);

@@ -1,18 +1,22 @@
 /* SPDX-License-Identifier: ISC */
 /* Inductance of thick coils against exact values.
  *
- * Sources: the exact integral L = mu0 pi N^2/c^2 int p(k)^2 2(kb - 1 + e^-kb)/(kb)^2 dk with
+ * Sources: the exact integral L = CW_MU0 CW_PI N^2/c^2 int p(k)^2 2(kb - 1 + e^-kb)/(kb)^2 dk with
  * p(k) = int r J1(kr) dr, evaluated apart from this program; it gives the coil of H. B. Brooks
  * (b = c, a = 1.5 c), whose 0.025491 c[cm] N^2 uH is published, to 13 ppm. Nagaoka's coefficient
  * by L. Lorenz's elliptic form. The racetrack figures are sums of Neumann mutual inductances of
  * stadium filaments, self terms at a geometric mean distance of 0.2235 (w + t). */
+#include "constants.h"
 #include "inductance.h"
 
 #include "support/setups.h"
 #include "support/within.h"
 
-static const double pi = 3.14159265358979323846;
-static const double mu0 = 4e-7 * 3.14159265358979323846;
+/* A coil without a straight part. */
+static double circular(double mean_radius, double height, double build)
+{
+    return cw_inductance_racetrack(0.0, mean_radius - build / 2, height, build);
+}
 
 static void test_thick_circular_coils(void **state)
 {
@@ -22,13 +26,13 @@ static void test_thick_circular_coils(void **state)
     } row[] = {{1, 1, 0.2, 1.845072e-6},   {1, 2, 0.5, 1.089598e-6}, {1, 0.5, 0.5, 2.030381e-6}, {1, 1, 1, 1.266503e-6},
                {1, 0.2, 0.2, 3.143576e-6}, {1, 0.2, 1, 1.832354e-6}, {1.5, 1, 1, 2.549067e-6}};
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
-        within_share(cw_inductance_circular(row[i].a, row[i].b, row[i].c), row[i].henry, 0.001, "thick coil");
+        within_share(circular(row[i].a, row[i].b, row[i].c), row[i].henry, 0.001, "thick coil");
     }
     /* H. B. Brooks, Bureau of Standards J. Res. 7, 1931 (year from memory). */
-    within_share(cw_inductance_circular(1.5e-2, 1e-2, 1e-2), 0.025491e-6, 0.001, "Brooks coil of c = 1 cm");
+    within_share(circular(1.5e-2, 1e-2, 1e-2), 0.025491e-6, 0.001, "Brooks coil of c = 1 cm");
 }
 
-/* A thin coil is a current sheet: L = mu0 pi a^2 K/b. Build 1/1000 of the radius moves L by about
+/* A thin coil is a current sheet: L = CW_MU0 CW_PI a^2 K/b. Build 1/1000 of the radius moves L by about
  * that share, hence 0.1 % and that; at 20 radii of height the documented 1.3 %. */
 static void test_nagaoka(void **state)
 {
@@ -39,7 +43,7 @@ static void test_nagaoka(void **state)
     for (size_t i = 0; i < sizeof k / sizeof k[0]; i++) {
         double a = 1, b = 2 * a / shape[i];
         double share = shape[i] < 0.2 ? 0.013 : 0.0011;
-        within_share(cw_inductance_circular(a, b, 1e-4), mu0 * pi * a * a * k[i] / b, share, "current sheet");
+        within_share(circular(a, b, 1e-4), CW_MU0 * CW_PI * a * a * k[i] / b, share, "current sheet");
     }
 }
 
@@ -51,15 +55,15 @@ static void test_wheeler(void **state)
     const double inch = 0.0254;
     double a = 1, b = 0.7, c = 0.6;
     double wheeler = 0.8 * a * a / (6 * a + 9 * b + 10 * c) * 1e-6;
-    within_share(cw_inductance_circular(a * inch, b * inch, c * inch), wheeler, 0.012, "Wheeler");
+    within_share(circular(a * inch, b * inch, c * inch), wheeler, 0.012, "Wheeler");
 }
 
-/* Thin round wire: mu0 r (ln(8 r/d) - 2) with d = its geometric mean distance (Maxwell). */
+/* Thin round wire: CW_MU0 r (ln(8 r/d) - 2) with d = its geometric mean distance (Maxwell). */
 static void test_mutual_circles(void **state)
 {
     (void)state;
-    within_share(cw_mutual_circles(1, 1, 1e-4), mu0 * (log(8e4) - 2), 1e-6, "close circles");
-    within_share(cw_mutual_circles(1, 1e-3, 0), mu0 * pi * 1e-6 / 2, 0.02, "small circle inside a large one");
+    within_share(cw_mutual_circles(1, 1, 1e-4), CW_MU0 * (log(8e4) - 2), 1e-6, "close circles");
+    within_share(cw_mutual_circles(1, 1e-3, 0), CW_MU0 * CW_PI * 1e-6 / 2, 0.02, "small circle inside a large one");
     within_share(cw_mutual_circles(1, 1, 3), cw_mutual_circles(2, 2, 6) / 2, 1e-12, "scales with size");
 }
 
@@ -89,16 +93,16 @@ struct loop {
 
 static void stadium_point(double straight, double r, double t, double *x, double *y)
 {
-    double length = 2 * straight + 2 * pi * r, at = t * length;
+    double length = 2 * straight + 2 * CW_PI * r, at = t * length;
     if (at < straight) {
         *x = at - straight / 2, *y = -r;
-    } else if (at < straight + pi * r) {
-        double angle = (at - straight) / r - pi / 2;
+    } else if (at < straight + CW_PI * r) {
+        double angle = (at - straight) / r - CW_PI / 2;
         *x = straight / 2 + r * cos(angle), *y = r * sin(angle);
-    } else if (at < 2 * straight + pi * r) {
-        *x = straight / 2 - (at - straight - pi * r), *y = r;
+    } else if (at < 2 * straight + CW_PI * r) {
+        *x = straight / 2 - (at - straight - CW_PI * r), *y = r;
     } else {
-        double angle = (at - 2 * straight - pi * r) / r + pi / 2;
+        double angle = (at - 2 * straight - CW_PI * r) / r + CW_PI / 2;
         *x = -straight / 2 + r * cos(angle), *y = r * sin(angle);
     }
 }
@@ -123,7 +127,7 @@ static double neumann(const struct loop *p, const struct loop *q, double z)
             sum += (p->dx[i] * q->dx[j] + p->dy[i] * q->dy[j]) / sqrt(dx * dx + dy * dy + z * z);
         }
     }
-    return mu0 / (4 * pi) * sum;
+    return CW_MU0 / (4 * CW_PI) * sum;
 }
 
 enum { ACROSS = 4, UP = 5 };
@@ -168,7 +172,7 @@ static void test_racetrack_against_neumann(void **state)
 static void test_racetrack_is_a_circle_at_last(void **state)
 {
     (void)state;
-    within_share(cw_inductance_racetrack(1e-9, 4e-3, 6e-3, 5e-3), cw_inductance_circular(6.5e-3, 6e-3, 5e-3), 1e-6,
+    within_share(cw_inductance_racetrack(1e-9, 4e-3, 6e-3, 5e-3), circular(6.5e-3, 6e-3, 5e-3), 1e-6,
                  "straight part gone");
 }
 

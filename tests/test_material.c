@@ -4,12 +4,11 @@
  * Sources: demagnetising factors of prolate spheroids, J. A. Osborn 1945, and the permeability of
  * a conducting rod, textbook skin effect: both computed apart from this program in double
  * precision, given with the digits kept. Br, HcB: single figures of the FEMM material library. */
+#include "constants.h"
 #include "magnetics.h"
 #include "material.h"
 
 #include "support/within.h"
-
-static const double mu0 = 4e-7 * 3.14159265358979323846;
 
 static void test_demagnetising_factors(void **state)
 {
@@ -67,12 +66,11 @@ static void test_rod_permeability(void **state)
 static void test_rod_permeability_far_out(void **state)
 {
     (void)state;
-    const double pi = 3.14159265358979323846;
     double delta = 2.4e-3 * sqrt(2.0) / 50.0; /* |ka| = 50 */
-    double hz = 1.0 / (delta * delta * pi * 188 * mu0 * 5.8e6);
+    double hz = 1.0 / (delta * delta * CW_PI * 188 * CW_MU0 * 5.8e6);
     struct cw_permeability m = cw_rod_permeability(188, 5.8e6, 2.4e-3, hz);
     within_share(hypot(m.re, m.im), 2.0 * 188 / 50, 0.01, "size");
-    within(atan2(m.im, m.re), -pi / 4, 0.01, "angle");
+    within(atan2(m.im, m.re), -CW_PI / 4, 0.01, "angle");
     m = cw_rod_permeability(188, 5.8e6, 2.4e-3, 1e12); /* far beyond: a number still */
     assert_true(isfinite(m.re) && isfinite(m.im) && m.re > 0 && m.im < 0);
 }
@@ -87,7 +85,7 @@ static void test_working_points(void **state)
         double best = 0, last = 0;
         for (double n = 0.999; n > 0.0005; n -= 0.0005) {
             double b = cw_magnet_working_point(magnet, n);
-            double h = b / mu0 * n / (1 - n);
+            double h = b / CW_MU0 * n / (1 - n);
             best = fmax(best, b * h);
             assert_true(b > last && b < magnet->remanence);
             assert_true(h < magnet->coercivity);
@@ -96,7 +94,7 @@ static void test_working_points(void **state)
         within_share(best, magnet->energy_product, 1e-4, "energy product");
         within_share(cw_magnet_working_point(magnet, 1e-6), magnet->remanence, 1e-3, "closed circuit: Br");
         double n = 0.99999; /* open: H goes to HcB */
-        within_share(cw_magnet_working_point(magnet, n) / mu0 * n / (1 - n), magnet->coercivity, 1e-3, "open: HcB");
+        within_share(cw_magnet_working_point(magnet, n) / CW_MU0 * n / (1 - n), magnet->coercivity, 1e-3, "open: HcB");
     }
 }
 

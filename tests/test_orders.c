@@ -14,6 +14,7 @@
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "constants.h"
 #include "digital.h"
 #include "parallel.h"
 #include "setups.h"
@@ -204,7 +205,7 @@ static void pairs_at_the_top(void **state)
         for (int which = 0; which < 2; which++) {
             h[which].num = h[which].den = cw_poly_constant(1);
             for (int i = 0; i < pairs; i++) {
-                double place = 1 / (6.283185307179586 * (21000 + 1500 * i + 700 * which)), place_n = place * 1.013;
+                double place = 1 / (CW_TAU * (21000 + 1500 * i + 700 * which)), place_n = place * 1.013;
                 struct cw_poly pole =
                     cw_poly_add(cw_poly_linear(1, 0.05 * place), cw_poly_times_s(cw_poly_linear(0, place), place));
                 struct cw_poly zero =

@@ -16,13 +16,15 @@
 #include <string.h>
 
 #include "circuit.h"
+#include "constants.h"
+#include "cookbook.h"
 #include "digital.h"
 #include "parallel.h"
 #include "support/setups.h"
 #include "within.h"
 
 enum { N = 3000 };
-static const double GAIN = 1.5, pi = 3.14159265358979323846;
+static const double GAIN = 1.5;
 static float input[N];
 static double expected[N];
 
@@ -105,8 +107,7 @@ static void peaking_sections(void **state)
         struct cw_sections s = {.count = count, .gain = 0.7, .top = pow(10, 0.6 * (count + 1))};
         for (int k = 0; k < count; k++) {
             double db = rng_between(&rng, -12, 12);
-            s.section[k] =
-                cw_biquad_cookbook(CW_PEAKING, rng_log(&rng, 30, 15000), rng_between(&rng, 0.5, 5), db, 48000);
+            s.section[k] = cookbook(CW_PEAKING, rng_log(&rng, 30, 15000), rng_between(&rng, 0.5, 5), db, 48000);
         }
         below(difference(&s), ROUNDING, "sections", count);
     }
@@ -147,7 +148,7 @@ static void equal_poles(void **state)
         for (int low = 0; low < 2; low++) {
             struct cw_sections s = {.count = copies, .gain = 1, .top = pow(2, copies)};
             for (int k = 0; k < copies; k++) {
-                s.section[k] = cw_biquad_cookbook(CW_PEAKING, low ? 200 : 5000, 2, 6, 48000);
+                s.section[k] = cookbook(CW_PEAKING, low ? 200 : 5000, 2, 6, 48000);
             }
             double found = difference(&s);
             printf("%d equal sections at %d Hz: %.2g\n", copies, low ? 200 : 5000, found);
@@ -197,7 +198,7 @@ static double response_difference(const struct cw_sections *s)
     cw_modes_of(s, 1.0, &m);
     double worst = 0;
     for (int i = 0; i <= 160; i++) {
-        double w = i == 160 ? 0 : pi * pow(1e-6, i / 159.0);
+        double w = i == 160 ? 0 : CW_PI * pow(1e-6, i / 159.0);
         long double complex back = cexpl(-I * (long double)w), cascade = s->gain, sum = 0, tail = 0, delay = 1;
         for (int k = 0; k < s->count; k++) {
             const struct cw_biquad *b = &s->section[k];

@@ -15,11 +15,11 @@
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "constants.h"
 #include "phrase.h"
 #include "pluck.h"
 #include "spectrum.h"
 
-static const double TAU = 6.283185307179586476925;
 static const double RATE = CW_PHRASE_RATE;
 
 static float *room(void)
@@ -58,9 +58,9 @@ static double phase_at(const float *x, size_t start, double hz)
     enum { N = 24000 };
     float window[N];
     for (size_t i = 0; i < N; i++) {
-        window[i] = (float)((0.5 - 0.5 * cos(TAU * (double)i / N)) * (double)x[start + i]);
+        window[i] = (float)((0.5 - 0.5 * cos(CW_TAU * (double)i / N)) * (double)x[start + i]);
     }
-    return spectrum_phase(window, N, hz, RATE) - TAU * hz * (double)start / RATE;
+    return spectrum_phase(window, N, hz, RATE) - CW_TAU * hz * (double)start / RATE;
 }
 
 /* How far a partial is from its place: its phase against a clock of the right frequency must not
@@ -68,8 +68,8 @@ static double phase_at(const float *x, size_t start, double hz)
 static double cents_off(const float *x, double hz)
 {
     const size_t gap = 4800;
-    double turned = remainder(phase_at(x, 4800 + gap, hz) - phase_at(x, 4800, hz), TAU);
-    return 1200 * log2((hz + turned * RATE / (TAU * (double)gap)) / hz);
+    double turned = remainder(phase_at(x, 4800 + gap, hz) - phase_at(x, 4800, hz), CW_TAU);
+    return 1200 * log2((hz + turned * RATE / (CW_TAU * (double)gap)) / hz);
 }
 
 static void notes_are_in_tune(void **state)

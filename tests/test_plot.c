@@ -15,6 +15,7 @@
 #include "numbers.h"
 #include "plot.h"
 #include "plot_place.h"
+#include "rect.h"
 #include "setups.h"
 #include "within.h"
 
@@ -248,16 +249,16 @@ static void styles_differ_without_colour(void **state)
     }
 }
 
-static bool overlap(const struct cw_box *a, const struct cw_box *b)
+static bool overlap(const struct cw_rect *a, const struct cw_rect *b)
 {
-    return a->x < b->x + b->width && b->x < a->x + a->width && a->y < b->y + b->height && b->y < a->y + a->height;
+    return a->x < b->x + b->w && b->x < a->x + a->w && a->y < b->y + b->h && b->y < a->y + a->h;
 }
 
-static bool crosses(const struct cw_plot_frame *frame, const struct cw_plot_curve *curve, const struct cw_box *box)
+static bool crosses(const struct cw_plot_frame *frame, const struct cw_plot_curve *curve, const struct cw_rect *box)
 {
-    for (double x = box->x; x <= box->x + box->width; x += 1.0) {
+    for (double x = box->x; x <= box->x + box->w; x += 1.0) {
         double y = cw_plot_y(frame, cw_plot_value(curve, cw_plot_hz_at(frame, x)));
-        if (y > box->y && y < box->y + box->height) {
+        if (y > box->y && y < box->y + box->h) {
             return true;
         }
     }
@@ -285,7 +286,7 @@ static void labels_keep_clear(void **state)
         struct cw_plot_frame frame = {40, 30, width, height, cw_plot_range_of(&plot, height), CW_PLOT_LEVEL};
         static struct cw_place_map map;
         cw_place_init(&map, &plot, &frame, 1.0);
-        struct cw_box box[2 * CW_PLOT_DIRECT];
+        struct cw_rect box[2 * CW_PLOT_DIRECT];
         int boxes = 0;
         for (int c = 0; c < count; c++) {
             const struct cw_plot_curve *curve = &plot.curve[c];
@@ -298,8 +299,8 @@ static void labels_keep_clear(void **state)
         }
         for (int i = 0; i < boxes; i++) {
             assert_true(box[i].x >= frame.x && box[i].y >= frame.y);
-            assert_true(box[i].x + box[i].width <= frame.x + frame.width);
-            assert_true(box[i].y + box[i].height <= frame.y + frame.height);
+            assert_true(box[i].x + box[i].w <= frame.x + frame.width);
+            assert_true(box[i].y + box[i].h <= frame.y + frame.height);
             for (int k = 0; k < i; k++) {
                 assert_false(overlap(&box[i], &box[k]));
             }
@@ -316,7 +317,7 @@ static void labels_keep_clear(void **state)
 static void labels_of_one_and_of_equals(void **state)
 {
     static struct cw_place_map map;
-    struct cw_box box;
+    struct cw_rect box;
     (void)state;
     cw_plot_clear(&plot);
     add_resonant("One", 3000, 0.3);

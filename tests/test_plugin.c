@@ -19,6 +19,7 @@
 
 #include "circuit.h"
 #include "coil.h"
+#include "constants.h"
 #include "denormals.h"
 #include "host.h"
 #include "spectrum.h"
@@ -27,7 +28,6 @@
 
 /* The least common multiple of 1152 and 8192: a whole number of blocks of every size tried. */
 enum { N = 73728 };
-static const double pi = 3.14159265358979323846;
 
 static float noise[N], out[N], other[N];
 
@@ -175,7 +175,7 @@ static void test_tone_at_the_level_of_the_circuit(void **state)
         float *tone = calloc(n, sizeof *tone), *heard = calloc(n, sizeof *heard);
         const double amplitude = pow(10.0, -18.0 / 20.0);
         for (size_t i = 0; i < n; i++) {
-            tone[i] = (float)(amplitude * sin(2.0 * pi * 997.0 * (double)i / rate));
+            tone[i] = (float)(amplitude * sin(2.0 * CW_PI * 997.0 * (double)i / rate));
         }
         struct host *host = busy_host(rate);
         host_set(host, "undo_recording", undo);

@@ -15,6 +15,7 @@
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "constants.h"
 #include "digital.h"
 #include "host.h"
 #include "setups.h"
@@ -23,7 +24,6 @@
 
 enum { SETUPS = 6 * SETUPS_KINDS, POINTS = 72, DESIGNS = 1200 };
 
-static const double TAU = 6.283185307179586476925;
 static const double DEPTH = 60;       /* dB below the peak that still counts */
 static const double BOOST_LIMIT = 60; /* the most that can be set */
 static const double SECONDS = 2.0;    /* the slowest pole that can be set, 2 Mohm and 220 nF, has 0.44 s */
@@ -157,11 +157,11 @@ static double phase_error(const double *hz, const double *radian, int n, double 
     for (double delay = -1; delay <= 1; delay += 0.005) {
         double most = 0;
         for (int i = 0; i < n; i++) {
-            most = fmax(most, fabs(remainder(radian[i] + TAU * hz[i] / rate * delay, TAU)));
+            most = fmax(most, fabs(remainder(radian[i] + CW_TAU * hz[i] / rate * delay, CW_TAU)));
         }
         best = fmin(best, most);
     }
-    return best * 360 / TAU;
+    return best * 360 / CW_TAU;
 }
 
 /* Samples that matter: what is cut off adds up to less than 3e-6 of the lowest level compared. */
@@ -300,7 +300,7 @@ static void test_tone_level(void **state)
     enum { RATE = 48000, LENGTH = 2 * RATE };
     static float in[LENGTH], out[LENGTH];
     for (int i = 0; i < LENGTH; i++) {
-        in[i] = (float)(pow(10, -18.0 / 20) * sin(TAU * 997 * i / RATE));
+        in[i] = (float)(pow(10, -18.0 / 20) * sin(CW_TAU * 997 * i / RATE));
     }
     struct host *host = open_host(RATE, false);
     double worst = 0;

@@ -19,6 +19,7 @@
 #include "audio.h"
 #include "biquad.h"
 #include "circuit.h"
+#include "cookbook.h"
 #include "host.h"
 #include "level.h"
 #include "setups.h"
@@ -61,7 +62,7 @@ static void write_file(const char *path, const float *samples, size_t n, int rat
 static void fill_noise(float *samples, size_t n, int rate)
 {
     struct rng rng = {81};
-    struct cw_biquad low = cw_biquad_cookbook(CW_LOWPASS, 700, 0.7, 0, rate);
+    struct cw_biquad low = cookbook(CW_LOWPASS, 700, 0.7, 0, rate);
     struct cw_biquad_state state = {0, 0};
     for (size_t i = 0; i < n; i++) {
         double t = (double)i / rate, phase = fmod(t, 3.0);

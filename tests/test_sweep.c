@@ -12,10 +12,9 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "constants.h"
 #include "jig.h"
 #include "sweep.h"
-
-static const double tau = 6.28318530717958647692;
 
 /* Fourier transform of the sampled sweep at one frequency, seconds. */
 static double complex transform(const struct cw_sweep *s, double hz, double rate)
@@ -23,7 +22,7 @@ static double complex transform(const struct cw_sweep *s, double hz, double rate
     double complex sum = 0;
     for (long n = 0; n <= (long)(s->seconds * rate); n++) {
         double t = (double)n / rate;
-        sum += cw_sweep_at(s, t) * cexp(-I * tau * hz * t);
+        sum += cw_sweep_at(s, t) * cexp(-I * CW_TAU * hz * t);
     }
     return sum / rate;
 }
@@ -41,7 +40,7 @@ static void spectrum_is_the_closed_form(void **state)
         x = cw_sweep_spectrum(&s, hz[i]);
         double complex closed = x.re + I * x.im, summed = transform(&s, hz[i], 96000);
         print_message("%5.0f Hz: sum over closed form %.6f, %.4f degrees\n", hz[i], cabs(summed / closed),
-                      carg(summed / closed) * 360 / tau);
+                      carg(summed / closed) * 360 / CW_TAU);
         assert_true(cabs(summed / closed - 1) < 2e-4);
     }
     (void)state;
@@ -64,7 +63,7 @@ static void harmonics_come_early(void **state)
 /* A fixture that the jig knows nothing of. */
 static double complex divider(double complex z, double hz)
 {
-    double complex input = 1 / (1 / 1e6 + I * tau * hz * 350e-12), node = z * input / (z + input);
+    double complex input = 1 / (1 / 1e6 + I * CW_TAU * hz * 350e-12), node = z * input / (z + input);
     return 1.03 * node / (node + 100075);
 }
 
@@ -74,7 +73,7 @@ static void any_impedance_comes_back(void **state)
 {
     for (double hz = 20; hz < 20000; hz *= 1.3) {
         struct cw_jig jig = {split(divider(1e18, hz)), split(divider(100000, hz)), {0, 0}, {100000, 0}};
-        double complex s = I * tau * hz, coil = 8000 + s * 4.5 / (1 + s * 4.5 / 5e5),
+        double complex s = I * CW_TAU * hz, coil = 8000 + s * 4.5 / (1 + s * 4.5 / 5e5),
                        z = coil / (1 + coil * s * 120e-12);
         struct cw_complex found = cw_jig_impedance(&jig, split(divider(z, hz)));
         assert_true(cabs((found.re + I * found.im) / z - 1) < 1e-9);
@@ -92,7 +91,7 @@ static void error_is_what_a_shift_does(void **state)
     struct cw_complex at = cw_jig_impedance(&jig, split(m));
     z0 = at.re + I * at.im;
     for (int i = 0; i < 64; i++) {
-        struct cw_complex off = cw_jig_impedance(&jig, split(m + 1e-3 * cexp(I * tau * i / 64)));
+        struct cw_complex off = cw_jig_impedance(&jig, split(m + 1e-3 * cexp(I * CW_TAU * i / 64)));
         worst = fmax(creal(worst), cabs((off.re + I * off.im) / z0 - 1));
     }
     double stated = cw_jig_error(&jig, split(m), 1e-3);

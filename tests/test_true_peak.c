@@ -14,12 +14,11 @@
 #include <cmocka.h>
 #include <ebur128.h>
 
+#include "constants.h"
 #include "setups.h"
 #include "true_peak.h"
 
 enum { FRAMES = 48000 };
-
-static const double TAU = 6.283185307179586476925;
 
 static double db(double amplitude) { return 20.0 * log10(amplitude); }
 
@@ -27,8 +26,8 @@ static double db(double amplitude) { return 20.0 * log10(amplitude); }
 static void tone(float *x, double cycles, double phase)
 {
     for (int i = 0; i < FRAMES; i++) {
-        double swell = sin(0.5 * TAU * i / FRAMES);
-        x[i] = (float)(0.5 * swell * sin(TAU * (cycles * i + phase)));
+        double swell = sin(0.5 * CW_TAU * i / FRAMES);
+        x[i] = (float)(0.5 * swell * sin(CW_TAU * (cycles * i + phase)));
     }
 }
 
@@ -77,7 +76,7 @@ static void noise(float *x, struct rng *rng)
     for (int i = 0; i < FRAMES; i++) {
         low += 0.5 * (rng_between(rng, -1.0, 1.0) - low);
         lower += 0.5 * (low - lower);
-        x[i] = (float)(lower * fabs(sin(TAU * 3.0 * i / FRAMES)));
+        x[i] = (float)(lower * fabs(sin(CW_TAU * 3.0 * i / FRAMES)));
     }
 }
 
@@ -113,7 +112,7 @@ static void the_end_is_reckoned_in(void **state)
     (void)state;
     const float two[] = {0.0f, 1.0f, 1.0f};
     assert_true(measured(two, 3, 48000, 3) > 1.2); /* midway: 4/pi without a window */
-    assert_true(measured(two, 3, 48000, 1) < 4.0 / 3.141592653589793);
+    assert_true(measured(two, 3, 48000, 1) < 4.0 / CW_PI);
     assert_true(measured(two, 1, 48000, 1) == 0.0);
 }
 

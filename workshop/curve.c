@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+#include "constants.h"
+
 static bool is_silent(const struct cw_transfer *h)
 {
     for (int i = 0; i <= h->num.degree; i++) {
@@ -33,7 +35,7 @@ double cw_curve_db(const struct cw_curve *curve, double hz)
     return curve->divided ? db - cw_transfer_db(&curve->recorded, hz) : db;
 }
 
-static double degrees(struct cw_complex z) { return atan2(z.im, z.re) * (180.0 / 3.14159265358979323846); }
+static double degrees(struct cw_complex z) { return atan2(z.im, z.re) * (180.0 / CW_PI); }
 
 double cw_curve_degrees(const struct cw_curve *curve, double hz)
 {

@@ -4,7 +4,8 @@
 #include <complex.h>
 #include <math.h>
 
-static const double TAU = 6.28318530717958647692;
+#include "constants.h"
+
 static const double FLOOR = 3e-4;
 
 static double complex in(struct cw_complex a) { return a.re + I * a.im; }
@@ -30,5 +31,5 @@ double cw_jig_open_capacitance(const struct cw_jig *jig, double series_ohm, doub
     /* 1/m = (1 + Z_s Y_node)/g: two takes, unknown g and Y_node */
     double complex ratio = o / l; /* (1 + Z_s (Y + y)) / (1 + Z_s Y) */
     double complex node = series_ohm * y / (ratio - 1.0);
-    return cimag((node - 1.0) / series_ohm) / (TAU * hz);
+    return cimag((node - 1.0) / series_ohm) / (CW_TAU * hz);
 }

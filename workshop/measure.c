@@ -7,7 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const double TAU = 6.28318530717958647692;
+#include "constants.h"
+
 /* The linear answer: this long before and after its top. */
 static const double BEFORE = 0.200, AFTER = 0.250;
 /* Noise is looked at this long after the top, in a window of the same length. */
@@ -77,7 +78,7 @@ static double band(const struct cw_sweep *sweep, double hz)
 {
     double over = hz < sweep->low_hz ? sweep->low_hz / hz : hz / sweep->high_hz;
     double share = log(over) / log(BAND_FADE);
-    return share <= 0.0 ? 1.0 : share >= 1.0 ? 0.0 : 0.5 + 0.5 * cos(0.5 * TAU * share);
+    return share <= 0.0 ? 1.0 : share >= 1.0 ? 0.0 : 0.5 + 0.5 * cos(0.5 * CW_TAU * share);
 }
 
 static void deconvolve(struct work *w, const struct cw_sweep *sweep, const float *channel, size_t frames, double rate,
@@ -107,14 +108,14 @@ static void deconvolve(struct work *w, const struct cw_sweep *sweep, const float
 static double window(double at, double length, double edge)
 {
     double share = fmin(at, length - at) / edge;
-    return share >= 1.0 ? 1.0 : share <= 0.0 ? 0.0 : 0.5 - 0.5 * cos(0.5 * TAU * share);
+    return share >= 1.0 ? 1.0 : share <= 0.0 ? 0.0 : 0.5 - 0.5 * cos(0.5 * CW_TAU * share);
 }
 
 /* Fourier transform of the window that begins at a sample (circular), at one frequency. */
 static double complex transform(const float *answer, size_t size, long start, double rate, double hz)
 {
     long length = (long)((BEFORE + AFTER) * rate);
-    double complex sum = 0.0, step = cexp(-I * TAU * hz / rate), turn = 1.0;
+    double complex sum = 0.0, step = cexp(-I * CW_TAU * hz / rate), turn = 1.0;
     for (long i = 0; i < length; i++, turn *= step) {
         size_t at = (size_t)((start + i) % (long)size + (long)size) % size;
         sum += turn * (double)answer[at] * window((double)i, (double)length, 0.5 * BEFORE * rate);

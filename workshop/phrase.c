@@ -6,10 +6,9 @@
 #include <math.h>
 #include <string.h>
 
+#include "constants.h"
 #include "digital.h"
 #include "pluck.h"
-
-#define TWO_PI 6.283185307179586476925
 
 /* Where pick and pickup stand, as a share of the open string, and how the strings decay: common
  * practice, no source. */
@@ -103,5 +102,5 @@ void cw_tone_render(float *out)
 {
     double amplitude = pow(10.0, CW_TONE_DB / 20.0);
     for (size_t i = 0; i < CW_TONE_FRAMES; i++)
-        out[i] = (float)(amplitude * sin(TWO_PI * CW_TONE_HZ * (double)i / CW_PHRASE_RATE));
+        out[i] = (float)(amplitude * sin(CW_TAU * CW_TONE_HZ * (double)i / CW_PHRASE_RATE));
 }

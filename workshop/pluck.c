@@ -5,7 +5,7 @@
 #include <math.h>
 #include <string.h>
 
-#define TWO_PI 6.283185307179586476925
+#include "constants.h"
 
 enum { RING = 4096 }; /* samples; a power of two, above two periods of 40 Hz at 48 kHz */
 
@@ -42,7 +42,7 @@ static double soft_step(double x, double width)
         return 0.0;
     if (x >= width)
         return 1.0;
-    return 0.5 + 0.5 * sin(0.25 * TWO_PI * x / width);
+    return 0.5 + 0.5 * sin(0.25 * CW_TAU * x / width);
 }
 
 /* Velocity wave of a string pulled to a corner at share `pick` of its length, over one round
@@ -67,7 +67,7 @@ static void set_loss(struct loop *loop, const struct cw_pluck *note, double rate
 {
     double low = pow(10.0, -3.0 / (note->hz * note->decay));
     double high = pow(10.0, -3.0 / (note->hz * note->decay_high));
-    double k_low = 1.0 - cos(TWO_PI * note->hz / rate), k_high = 1.0 - cos(TWO_PI * HIGH_HZ / rate);
+    double k_low = 1.0 - cos(CW_TAU * note->hz / rate), k_high = 1.0 - cos(CW_TAU * HIGH_HZ / rate);
     double ratio = high / low;
     double c = (1.0 - ratio) / (2.0 * (k_high - ratio * k_low));
     c = fmin(c, 0.25); /* above, the loop would gain again near the top of the band */
@@ -82,7 +82,7 @@ static void set_period(struct loop *loop, double hz, double rate)
     double rest = rate / hz - 1.0; /* the loss delays by one */
     loop->delay = (long)floor(rest - 0.5);
     double fraction = rest - (double)loop->delay; /* 0.5..1.5 */
-    double w = TWO_PI * hz / rate;
+    double w = CW_TAU * hz / rate;
     loop->allpass = sin(0.5 * (1.0 - fraction) * w) / sin(0.5 * (1.0 + fraction) * w);
 }
 

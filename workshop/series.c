@@ -74,9 +74,3 @@ static double neighbour(enum cw_series series, double value, bool above)
 double cw_series_below(enum cw_series series, double value) { return neighbour(series, value, false); }
 
 double cw_series_above(enum cw_series series, double value) { return neighbour(series, value, true); }
-
-double cw_series_nearest(enum cw_series series, double value)
-{
-    double below = cw_series_below(series, value), above = cw_series_above(series, value);
-    return value * value < below * above ? below : above;
-}

@@ -27,9 +27,6 @@ bool cw_series_parse(const char *text, enum cw_series *series);
 double cw_series_below(enum cw_series series, double value);
 double cw_series_above(enum cw_series series, double value);
 
-/** The one of the two that is nearer as a ratio. */
-double cw_series_nearest(enum cw_series series, double value);
-
 #ifdef __cplusplus
 }
 #endif

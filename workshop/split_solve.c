@@ -6,6 +6,7 @@
 
 #include "circuit.h"
 #include "coil.h"
+#include "constants.h"
 #include "figures.h"
 
 enum {
@@ -15,7 +16,6 @@ enum {
 };
 
 static const double LEVEL_TOLERANCE = 1e-6; /* dB */
-static const double TAU = 6.28318530717958647692;
 
 /* What stays the same while parts are tried. */
 struct problem {
@@ -159,11 +159,11 @@ static double corner_hz(const struct cw_setup *setup, const struct cw_pickup *pi
     unsigned parts = cw_split_parts_of((enum cw_split_by)(int)setup->value[CW_P_SPLIT_BY]);
     double ohm = setup->value[CW_P_SPLIT_RESISTOR] * 1e3, farad = setup->value[CW_P_SPLIT_CAPACITOR] * 1e-9;
     if (!(parts & CW_PART_KEEP)) {
-        return 1.0 / (TAU * ohm * farad);
+        return 1.0 / (CW_TAU * ohm * farad);
     }
     double share = setup->value[CW_P_SPLIT_KEEP] * 0.01;
     double henry = pickup->coil[setup->value[CW_P_SPLIT_COIL] > 0.0 ? 0 : 1].inductance * share * share;
-    return parts & CW_PART_RESISTOR ? ohm / (TAU * henry) : 1.0 / (TAU * sqrt(henry * farad));
+    return parts & CW_PART_RESISTOR ? ohm / (CW_TAU * henry) : 1.0 / (CW_TAU * sqrt(henry * farad));
 }
 
 double cw_split_corner_hz(const struct cw_setup *setup)

@@ -3,14 +3,14 @@
 
 #include <math.h>
 
-static const double TAU = 6.28318530717958647692;
+#include "constants.h"
 
 void cw_sweep_init(struct cw_sweep *sweep) { *sweep = (struct cw_sweep){20.0, 20000.0, 5.0, 0.05, 0.005}; }
 
 double cw_sweep_rate(const struct cw_sweep *sweep) { return sweep->seconds / log(sweep->high_hz / sweep->low_hz); }
 
 /* 0 to 1 over the fade. */
-static double raised_cosine(double share) { return share >= 1.0 ? 1.0 : 0.5 - 0.5 * cos(0.5 * TAU * share); }
+static double raised_cosine(double share) { return share >= 1.0 ? 1.0 : 0.5 - 0.5 * cos(0.5 * CW_TAU * share); }
 
 double cw_sweep_at(const struct cw_sweep *sweep, double seconds)
 {
@@ -24,7 +24,7 @@ double cw_sweep_at(const struct cw_sweep *sweep, double seconds)
     if (sweep->fade_out > 0.0) {
         fade *= raised_cosine((sweep->seconds - seconds) / sweep->fade_out);
     }
-    return fade * sin(TAU * sweep->low_hz * rate * exp(seconds / rate));
+    return fade * sin(CW_TAU * sweep->low_hz * rate * exp(seconds / rate));
 }
 
 double cw_sweep_hz(const struct cw_sweep *sweep, double seconds)
@@ -35,7 +35,7 @@ double cw_sweep_hz(const struct cw_sweep *sweep, double seconds)
 struct cw_complex cw_sweep_spectrum(const struct cw_sweep *sweep, double hz)
 {
     double rate = cw_sweep_rate(sweep), size = 0.5 * sqrt(rate / hz);
-    double phase = TAU * hz * rate * (1.0 - log(hz / sweep->low_hz)) - 0.125 * TAU;
+    double phase = CW_TAU * hz * rate * (1.0 - log(hz / sweep->low_hz)) - 0.125 * CW_TAU;
     struct cw_complex x = {size * cos(phase), size * sin(phase)};
     return x;
 }
@@ -56,8 +56,8 @@ double cw_sweep_take_seconds(const struct cw_sweep *sweep) { return cw_sweep_tak
 
 static double marker_at(double seconds)
 {
-    double turn = TAU * MARKER_HZ * seconds;
-    return fabs(turn) < 0.5 * TAU ? 0.5 * (1.0 + cos(turn)) * cos(turn) : 0.0;
+    double turn = CW_TAU * MARKER_HZ * seconds;
+    return fabs(turn) < 0.5 * CW_TAU ? 0.5 * (1.0 + cos(turn)) * cos(turn) : 0.0;
 }
 
 double cw_sweep_take_at(const struct cw_sweep *sweep, double seconds)

@@ -4,7 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-#define PI 3.14159265358979323846
+#include "constants.h"
 
 /* Samples taken at a time. A piece whose samples are so low that nothing between them can pass the
  * peak so far needs no interpolation; most of a recording is like that. */
@@ -19,8 +19,8 @@ enum {
 /* sin(pi x)/(pi x) under a Hann window that ends HALF samples to either side. */
 static double interpolator(double x)
 {
-    double window = 0.5 + 0.5 * cos(PI * x / HALF);
-    return x == 0.0 ? 1.0 : window * sin(PI * x) / (PI * x);
+    double window = 0.5 + 0.5 * cos(CW_PI * x / HALF);
+    return x == 0.0 ? 1.0 : window * sin(CW_PI * x) / (CW_PI * x);
 }
 
 void cw_true_peak_start(struct cw_true_peak *meter, int rate)

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "constants.h"
 #include "hint.h"
 #include "ink.h"
 #include "words.h"
@@ -518,7 +519,7 @@ static void draw_menu(struct page *page)
         }
         cw_ink_colour(ink, here ? CW_INK_DARK : CW_INK_TEXT);
         if (info->points[i].value == value) {
-            cairo_arc(ink->cr, row.x + 9, row.y + CW_MENU_ROW / 2, 3, 0, 6.2831853);
+            cairo_arc(ink->cr, row.x + 9, row.y + CW_MENU_ROW / 2, 3, 0, CW_TAU);
             cairo_fill(ink->cr);
         }
         cw_ink_text(ink, row.x + 18, row.y + 15.5, row.w - 22, CW_LEFT, info->points[i].label);

@@ -9,6 +9,7 @@
 
 #include "model.h"
 #include "pages.h"
+#include "rect.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -16,10 +17,6 @@ extern "C" {
 
 /** Smallest and first size of the window, unscaled pixels. */
 enum { CW_WINDOW_WIDTH_MIN = 720, CW_WINDOW_HEIGHT_MIN = 480, CW_WINDOW_WIDTH = 1120, CW_WINDOW_HEIGHT = 720 };
-
-struct cw_rect {
-    double x, y, w, h;
-};
 
 /** Parts of the window that are drawn apart from one another. */
 enum cw_region {

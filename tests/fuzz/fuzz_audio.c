@@ -36,13 +36,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     }
     FUZZ_REQUIRE(in.rate >= CW_RATE_MIN && in.rate <= CW_RATE_MAX);
     FUZZ_REQUIRE(in.channel >= 1 && in.channel <= in.channels);
-    double first, second;
-    long long count = read_all(&in, &first);
+    double sum;
+    long long count = read_all(&in, &sum);
     if (count >= 0) {
         FUZZ_REQUIRE(count > 0 && (in.frames < 0 || count == in.frames));
-        if (cw_audio_rewind(&in)) {
-            FUZZ_REQUIRE(read_all(&in, &second) == count && first == second);
-        }
     }
     cw_audio_close(&in);
     return 0;

@@ -3,7 +3,9 @@
 
 #include <math.h>
 
-static const double tau = 6.283185307179586476925, mu0 = 1.25663706212e-6;
+#include "constants.h"
+
+static const double mu0 = 1.25663706212e-6;
 
 double rod_demagnetising(double ratio)
 {
@@ -23,7 +25,7 @@ double complex rod_bessel_ratio(double complex z)
 
 double complex rod_permeability(const struct rod *rod, double hz)
 {
-    double complex z = csqrt(-I * tau * hz * rod->permeability * mu0 * rod->conductivity) * rod->radius;
+    double complex z = csqrt(-I * CW_TAU * hz * rod->permeability * mu0 * rod->conductivity) * rod->radius;
     return rod->permeability * rod_bessel_ratio(z);
 }
 
@@ -48,13 +50,13 @@ struct rod_semi rod_semi_of(const struct rod_coil *coil)
 
 double complex rod_semi_inductance(const struct rod_semi *semi, double hz)
 {
-    double complex s = I * tau * hz;
+    double complex s = I * CW_TAU * hz;
     return semi->la + (hz > 0 ? 1 / (1 / semi->le + csqrt(s) / semi->k) : semi->le);
 }
 
 double complex rod_impedance(double complex henry, double ohm, double farad, double hz)
 {
-    double complex s = I * tau * hz;
+    double complex s = I * CW_TAU * hz;
     return 1 / (1 / (ohm + s * henry) + s * farad);
 }
 

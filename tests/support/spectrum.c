@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#define PI 3.14159265358979323846
+#include "constants.h"
 
 /* The phasor is turned by complex multiplication and set anew at each chunk, so that its
  * rounding error cannot grow. */
@@ -12,11 +12,11 @@ enum { CHUNK = 64 };
 struct spectrum_value spectrum_at(const float *x, size_t n, double hz, double rate)
 {
     const double cycles = hz / rate;
-    const double turn_re = cos(2.0 * PI * cycles), turn_im = -sin(2.0 * PI * cycles);
+    const double turn_re = cos(2.0 * CW_PI * cycles), turn_im = -sin(2.0 * CW_PI * cycles);
     struct spectrum_value sum = {0.0, 0.0};
     for (size_t at = 0; at < n; at += CHUNK) {
         const double whole = cycles * (double)at;
-        const double angle = -2.0 * PI * (whole - floor(whole));
+        const double angle = -2.0 * CW_PI * (whole - floor(whole));
         const size_t end = n - at < CHUNK ? n : at + CHUNK;
         double re = cos(angle), im = sin(angle);
         for (size_t i = at; i < end; i++) {
@@ -72,7 +72,7 @@ void spectrum_fft(double *re, double *im, size_t n)
     }
     for (size_t half = 1; half < n; half *= 2) {
         for (size_t k = 0; k < half; k++) {
-            const double angle = -PI * (double)k / (double)half;
+            const double angle = -CW_PI * (double)k / (double)half;
             const double wr = cos(angle), wi = sin(angle);
             for (size_t i = k; i < n; i += 2 * half) {
                 const double tr = wr * re[i + half] - wi * im[i + half];

@@ -5,8 +5,10 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "constants.h"
 #include "numbers.h"
 #include "plot_place.h"
+#include "rect.h"
 
 struct colour {
     double r, g, b;
@@ -58,10 +60,10 @@ struct pen {
     struct cw_plot_frame frame;
     struct cw_place_map map;
     bool direct[CW_PLOT_CURVES]; /* labelled at the curve; the others are in the legend */
-    struct cw_box label[CW_PLOT_DIRECT];
+    struct cw_rect label[CW_PLOT_DIRECT];
     bool peak_text[CW_PLOT_DIRECT]; /* told at the peak; else with the label */
     bool named[CW_PLOT_DIRECT];     /* the name too stands at the peak, and nowhere else */
-    struct cw_box peak[CW_PLOT_DIRECT];
+    struct cw_rect peak[CW_PLOT_DIRECT];
     int legend_columns, legend_rows;
     double legend_width; /* of a column */
 };
@@ -360,7 +362,7 @@ static void draw_peak(const struct pen *pen, const struct cw_plot_curve *curve)
 {
     cairo_new_path(pen->cr);
     cairo_arc(pen->cr, cw_plot_x(&pen->frame, curve->peak_hz), cw_plot_y(&pen->frame, curve->peak_value),
-              3.6 * pen->scale, 0.0, 6.283185307179586);
+              3.6 * pen->scale, 0.0, CW_TAU);
     ink(pen, pen->theme->paper, 1.0);
     cairo_fill_preserve(pen->cr);
     ink(pen, colour_of(pen, curve), 1.0);
@@ -424,7 +426,7 @@ static void place_peaks(struct pen *pen)
         if (peak_in_frame(pen, curve)) {
             double r = 5.0 * pen->scale, x = cw_plot_x(&pen->frame, curve->peak_hz),
                    y = cw_plot_y(&pen->frame, curve->peak_value);
-            cw_place_take(&pen->map, (struct cw_box){x - r, y - r, 2 * r, 2 * r});
+            cw_place_take(&pen->map, (struct cw_rect){x - r, y - r, 2 * r, 2 * r});
         }
     }
     for (int c = 0; c < pen->map.curves; c++) {
@@ -470,17 +472,14 @@ static void draw_swatch(const struct pen *pen, const struct cw_plot_curve *curve
     cairo_stroke(pen->cr);
 }
 
-static void draw_backing(const struct pen *pen, const struct cw_box *box)
+static void draw_backing(const struct pen *pen, const struct cw_rect *box)
 {
     ink(pen, pen->theme->paper, 0.85);
-    cairo_rectangle(pen->cr, box->x - pen->scale, box->y, box->width + 2 * pen->scale, box->height);
+    cairo_rectangle(pen->cr, box->x - pen->scale, box->y, box->w + 2 * pen->scale, box->h);
     cairo_fill(pen->cr);
 }
 
-static double baseline(const struct pen *pen, const struct cw_box *box)
-{
-    return box->y + box->height - 4.2 * pen->scale;
-}
+static double baseline(const struct pen *pen, const struct cw_rect *box) { return box->y + box->h - 4.2 * pen->scale; }
 
 static void draw_labels(const struct pen *pen)
 {
@@ -489,22 +488,22 @@ static void draw_labels(const struct pen *pen)
         const struct cw_plot_curve *curve = &pen->plot->curve[c];
         char text[LABEL_SIZE];
         if (pen->peak_text[c]) {
-            const struct cw_box *box = &pen->peak[c];
+            const struct cw_rect *box = &pen->peak[c];
             double indent = pen->named[c] ? (swatch + 6.0) * pen->scale : 0.0;
             print_peak_text(pen, c, text, sizeof text);
             draw_backing(pen, box);
             if (pen->named[c]) {
-                draw_swatch(pen, curve, box->x, box->y + box->height / 2);
+                draw_swatch(pen, curve, box->x, box->y + box->h / 2);
             }
             ink(pen, colour_of(pen, curve), 1.0);
             text_at(pen, box->x + indent, baseline(pen, box), text);
         }
         if (pen->direct[c]) {
-            const struct cw_box *box = &pen->label[c];
+            const struct cw_rect *box = &pen->label[c];
             label_text(pen, (size_t)c, text, sizeof text);
             fit_text(pen, text, sizeof text, label_room(pen));
             draw_backing(pen, box);
-            draw_swatch(pen, curve, box->x, box->y + box->height / 2);
+            draw_swatch(pen, curve, box->x, box->y + box->h / 2);
             ink(pen, pen->theme->ink, 1.0);
             text_at(pen, box->x + (swatch + 6.0) * pen->scale, baseline(pen, box), text);
         }
@@ -640,20 +639,20 @@ static int readout(const struct pen *pen, char row[CW_PLOT_DIRECT + 1][LABEL_SIZ
     return rows;
 }
 
-static bool overlap(const struct cw_box *a, const struct cw_box *b)
+static bool overlap(const struct cw_rect *a, const struct cw_rect *b)
 {
-    return a->x < b->x + b->width && b->x < a->x + a->width && a->y < b->y + b->height && b->y < a->y + a->height;
+    return a->x < b->x + b->w && b->x < a->x + a->w && a->y < b->y + b->h && b->y < a->y + a->h;
 }
 
 /* How much of the curves and of the words at their peaks a box would hide. */
-static int hides(const struct pen *pen, const struct cw_box *box)
+static int hides(const struct pen *pen, const struct cw_rect *box)
 {
     const struct cw_plot_frame *f = &pen->frame;
     int count = 0;
     for (int c = 0; c < pen->map.curves; c++) {
         for (int i = 0; i < CW_PLACE_POINTS; i++) {
             double x = f->x + f->width * i / (CW_PLACE_POINTS - 1), y = pen->map.y[c][i];
-            count += x >= box->x && x <= box->x + box->width && y >= box->y && y <= box->y + box->height;
+            count += x >= box->x && x <= box->x + box->w && y >= box->y && y <= box->y + box->h;
         }
         count += pen->peak_text[c] && overlap(box, &pen->peak[c]) ? CW_PLACE_POINTS : 0;
     }
@@ -661,17 +660,17 @@ static int hides(const struct pen *pen, const struct cw_box *box)
 }
 
 /* Beside the crosshair, at the top or the foot of the frame: where least is hidden. */
-static void place_readout(const struct pen *pen, double x, struct cw_box *box)
+static void place_readout(const struct pen *pen, double x, struct cw_rect *box)
 {
     const struct cw_plot_frame *f = &pen->frame;
     double s = pen->scale, least = INFINITY;
-    struct cw_box best = *box;
+    struct cw_rect best = *box;
     for (int place = 0; place < 4; place++) {
-        struct cw_box at = *box;
-        at.x = place % 2 ? fmax(x - 10 * s - box->width, f->x) : fmin(x + 10 * s, f->x + f->width - box->width);
-        at.y = place / 2 ? f->y + f->height - 8 * s - box->height : f->y + 8 * s;
+        struct cw_rect at = *box;
+        at.x = place % 2 ? fmax(x - 10 * s - box->w, f->x) : fmin(x + 10 * s, f->x + f->width - box->w);
+        at.y = place / 2 ? f->y + f->height - 8 * s - box->h : f->y + 8 * s;
         /* Over the crosshair itself only where there is no room beside it. */
-        double hidden = hides(pen, &at) + (at.x < x && at.x + at.width > x ? 1e6 : 0.0);
+        double hidden = hides(pen, &at) + (at.x < x && at.x + at.w > x ? 1e6 : 0.0);
         if (hidden < least) {
             least = hidden;
             best = at;
@@ -691,10 +690,10 @@ static void draw_readout(const struct pen *pen, double x)
         fit_text(pen, row[i], LABEL_SIZE, most);
         width = fmax(width, text_width(pen, row[i]));
     }
-    struct cw_box box = {0, 0, width + (swatch + 22.0) * s, rows * line_height(pen) + 8 * s};
+    struct cw_rect box = {0, 0, width + (swatch + 22.0) * s, rows * line_height(pen) + 8 * s};
     place_readout(pen, x, &box);
     ink(pen, pen->theme->paper, 1.0);
-    cairo_rectangle(pen->cr, box.x, box.y, box.width, box.height);
+    cairo_rectangle(pen->cr, box.x, box.y, box.w, box.h);
     cairo_fill_preserve(pen->cr);
     ink(pen, pen->theme->strong, 1.0);
     plain_line(pen, 1.0);

@@ -4,6 +4,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "rect.h"
+
 /* Distances in unscaled pixels. */
 static const double gap = 6.0;       /* between a label and its point */
 static const double clearance = 3.0; /* between a label and any curve */
@@ -31,7 +33,7 @@ void cw_place_init(struct cw_place_map *map, const struct cw_plot *plot, const s
     }
 }
 
-void cw_place_take(struct cw_place_map *map, struct cw_box box)
+void cw_place_take(struct cw_place_map *map, struct cw_rect box)
 {
     if (map->taken_count < CW_PLACE_TAKEN) {
         map->taken[map->taken_count++] = box;
@@ -49,18 +51,18 @@ static int point_at(const struct cw_place_map *map, double x)
     return point < 0.0 ? 0 : point > CW_PLACE_POINTS - 1 ? CW_PLACE_POINTS - 1 : (int)point;
 }
 
-static bool overlap(const struct cw_box *a, const struct cw_box *b, double margin)
+static bool overlap(const struct cw_rect *a, const struct cw_rect *b, double margin)
 {
-    return a->x < b->x + b->width + margin && b->x < a->x + a->width + margin && a->y < b->y + b->height + margin &&
-           b->y < a->y + a->height + margin;
+    return a->x < b->x + b->w + margin && b->x < a->x + a->w + margin && a->y < b->y + b->h + margin &&
+           b->y < a->y + a->h + margin;
 }
 
-static bool is_free(const struct cw_place_map *map, const struct cw_box *box)
+static bool is_free(const struct cw_place_map *map, const struct cw_rect *box)
 {
     const struct cw_plot_frame *f = &map->frame;
     double edge = clearance * map->scale;
-    if (box->x < f->x + edge || box->y < f->y + edge || box->x + box->width > f->x + f->width - edge ||
-        box->y + box->height > f->y + f->height - edge) {
+    if (box->x < f->x + edge || box->y < f->y + edge || box->x + box->w > f->x + f->width - edge ||
+        box->y + box->h > f->y + f->height - edge) {
         return false;
     }
     for (int i = 0; i < map->taken_count; i++) {
@@ -73,24 +75,23 @@ static bool is_free(const struct cw_place_map *map, const struct cw_box *box)
 
 /* Distance from a curve to a box, down the page, over the box's width; 0 where it crosses. Far away
  * is apart and no more. */
-static double distance(const struct cw_place_map *map, int curve, const struct cw_box *box)
+static double distance(const struct cw_place_map *map, int curve, const struct cw_rect *box)
 {
     double least = apart * map->scale;
-    int first = point_at(map, box->x - gap * map->scale),
-        last = point_at(map, box->x + box->width + gap * map->scale) + 1;
+    int first = point_at(map, box->x - gap * map->scale), last = point_at(map, box->x + box->w + gap * map->scale) + 1;
     for (int i = first; i <= last && i + 1 < CW_PLACE_POINTS; i++) {
         double a = map->y[curve][i], b = map->y[curve][i + 1];
         if (isnan(a) || isnan(b)) {
             continue;
         }
         double top = fmin(a, b), bottom = fmax(a, b);
-        double d = bottom < box->y ? box->y - bottom : top > box->y + box->height ? top - box->y - box->height : 0.0;
+        double d = bottom < box->y ? box->y - bottom : top > box->y + box->h ? top - box->y - box->h : 0.0;
         least = fmin(least, d);
     }
     return least;
 }
 
-static bool crosses_any(const struct cw_place_map *map, const struct cw_box *box)
+static bool crosses_any(const struct cw_place_map *map, const struct cw_rect *box)
 {
     for (int c = 0; c < map->curves; c++) {
         if (distance(map, c, box) < clearance * map->scale) {
@@ -100,19 +101,19 @@ static bool crosses_any(const struct cw_place_map *map, const struct cw_box *box
     return false;
 }
 
-static struct cw_box beside(const struct cw_place_map *map, double x, double y, double width, double height, int side,
-                            double away)
+static struct cw_rect beside(const struct cw_place_map *map, double x, double y, double width, double height, int side,
+                             double away)
 {
     double g = away * map->scale;
     double dx = sides[side].x == 0.0 ? g : sides[side].x == -1.0 ? -g : 0.0;
     double dy = sides[side].y == 0.0 ? g : sides[side].y == -1.0 ? -g : 0.0;
-    return (struct cw_box){x + sides[side].x * width + dx, y + sides[side].y * height + dy, width, height};
+    return (struct cw_rect){x + sides[side].x * width + dx, y + sides[side].y * height + dy, width, height};
 }
 
-bool cw_place_beside(struct cw_place_map *map, double x, double y, double width, double height, struct cw_box *box)
+bool cw_place_beside(struct cw_place_map *map, double x, double y, double width, double height, struct cw_rect *box)
 {
     for (int side = 0; side < SIDES; side++) {
-        struct cw_box trial = beside(map, x, y, width, height, side, gap + 2.0);
+        struct cw_rect trial = beside(map, x, y, width, height, side, gap + 2.0);
         if (is_free(map, &trial) && !crosses_any(map, &trial)) {
             *box = trial;
             cw_place_take(map, trial);
@@ -124,7 +125,7 @@ bool cw_place_beside(struct cw_place_map *map, double x, double y, double width,
 
 /* How well a box tells the curve from the others: pixels to the nearest other one, less what the
  * side costs; -inf where it does not. */
-static double merit(const struct cw_place_map *map, int curve, const struct cw_box *box, int side)
+static double merit(const struct cw_place_map *map, int curve, const struct cw_rect *box, int side)
 {
     double nearest = apart * map->scale;
     for (int c = 0; c < map->curves; c++) {
@@ -136,7 +137,7 @@ static double merit(const struct cw_place_map *map, int curve, const struct cw_b
     return nearest < muddle ? -INFINITY : nearest - sides[side].cost;
 }
 
-bool cw_place_along(struct cw_place_map *map, int curve, double width, double height, struct cw_box *box)
+bool cw_place_along(struct cw_place_map *map, int curve, double width, double height, struct cw_rect *box)
 {
     const struct cw_plot_frame *f = &map->frame;
     double best = -INFINITY;
@@ -151,7 +152,7 @@ bool cw_place_along(struct cw_place_map *map, int curve, double width, double he
             if (apart - sides[side].cost - aside <= best) {
                 continue; /* Nothing to win here. */
             }
-            struct cw_box trial = beside(map, point_x(map, i), y, width, height, side, gap);
+            struct cw_rect trial = beside(map, point_x(map, i), y, width, height, side, gap);
             if (!is_free(map, &trial) || crosses_any(map, &trial)) {
                 continue;
             }

@@ -8,15 +8,11 @@
 #define CW_PLOT_PLACE_H
 
 #include "plot_model.h"
+#include "rect.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
-
-/** A rectangle on the page. */
-struct cw_box {
-    double x, y, width, height;
-};
 
 enum {
     CW_PLACE_TAKEN = 3 * CW_PLOT_DIRECT,
@@ -30,7 +26,7 @@ struct cw_place_map {
     double scale;
     int curves;                                /**< at most CW_PLOT_DIRECT */
     double y[CW_PLOT_DIRECT][CW_PLACE_POINTS]; /**< place on the page of each point; NaN where there is none */
-    struct cw_box taken[CW_PLACE_TAKEN];
+    struct cw_rect taken[CW_PLACE_TAKEN];
     int taken_count;
 };
 
@@ -40,13 +36,13 @@ void cw_place_init(struct cw_place_map *map, const struct cw_plot *plot, const s
 
 /** Find room for a box of the given size beside the point x, y (a peak marker) and take it.
  * \return false where there is none. */
-bool cw_place_beside(struct cw_place_map *map, double x, double y, double width, double height, struct cw_box *box);
+bool cw_place_beside(struct cw_place_map *map, double x, double y, double width, double height, struct cw_rect *box);
 
 /** Find room beside a curve, where it is best told from the others, and take it. */
-bool cw_place_along(struct cw_place_map *map, int curve, double width, double height, struct cw_box *box);
+bool cw_place_along(struct cw_place_map *map, int curve, double width, double height, struct cw_rect *box);
 
 /** Take a place. */
-void cw_place_take(struct cw_place_map *map, struct cw_box box);
+void cw_place_take(struct cw_place_map *map, struct cw_rect box);
 
 #ifdef __cplusplus
 }

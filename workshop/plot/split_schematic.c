@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "coil.h"
+#include "constants.h"
 #include "numbers.h"
 #include "plot_model.h"
 #include "split_words.h"
@@ -14,7 +15,6 @@
 static const double COIL_X = 250, BRANCH_X = 450, SECOND_X = 600, TERMINAL_X = 660;
 static const double HOT_Y = 120, JUNCTION_Y = 320, COMMON_Y = 520;
 static const double COIL_LENGTH = 96, LINE = 2.0, TEXT = 15.0, SMALL = 13.0;
-static const double PI = 3.14159265358979323846;
 
 /* ---- pen ----------------------------------------------------------------------------------- */
 
@@ -54,13 +54,13 @@ static void wire(cairo_t *cr, double x1, double y1, double x2, double y2)
 /* A connection of conductors. */
 static void dot(cairo_t *cr, double x, double y)
 {
-    cairo_arc(cr, x, y, 4.5, 0, 2 * PI);
+    cairo_arc(cr, x, y, 4.5, 0, 2 * CW_PI);
     cairo_fill(cr);
 }
 
 static void terminal(cairo_t *cr, double x, double y, const char *name)
 {
-    cairo_arc(cr, x, y, 5, 0, 2 * PI);
+    cairo_arc(cr, x, y, 5, 0, 2 * CW_PI);
     cairo_stroke(cr);
     write_text(cr, x + 14, y, LEFT, TEXT, name);
 }
@@ -73,7 +73,7 @@ static void inductor(cairo_t *cr, double x, double y1, double y2, int loops)
     double radius = (y2 - y1) / (2 * loops);
     cairo_move_to(cr, x, y1);
     for (int i = 0; i < loops; i++) {
-        cairo_arc(cr, x, y1 + (2 * i + 1) * radius, radius, -PI / 2, PI / 2);
+        cairo_arc(cr, x, y1 + (2 * i + 1) * radius, radius, -CW_PI / 2, CW_PI / 2);
     }
     cairo_stroke(cr);
 }
