@@ -14,6 +14,9 @@ JOBS ?= 2
 # Installs what a target needs; SETUP=true skips it.
 SETUP ?= sh .ci/setup
 B ?= build
+ifneq ($(words $(B)),1)
+$(error B: expected a directory for the build, its path without spaces, found '$(B)')
+endif
 
 # Major, minor and micro; the last two are the plugin's LV2 version, where even numbers are releases.
 VERSION := 0.3.0
@@ -240,22 +243,56 @@ $(B)/bench: $(call objects,tests/bench/*.c) $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) 
 
 include tests/campaign.mk
 
+# Paths from outside may hold spaces and quotes: each goes to the shell as one word.
+quoted = '$(subst ','\'',$(1))'
+
+# Stops where the path of variable $(1) is none to write to, or to remove from.
+define check_place
+@case $(call quoted,$($(1))) in \
+*[!/]*) ;; *) echo "coilwright: $(1): expected a directory to install to, found '"$(call quoted,$($(1)))"'" >&2; exit 2 ;; \
+esac; case $(call quoted,$(DESTDIR)$($(1))) in \
+*/../* | */.. | */./* | */. | *[[:cntrl:]]*) echo "coilwright: $(1): expected a path without '.', '..' and control characters" >&2; exit 2 ;; \
+esac; case $(call quoted,$($(1))) in \
+/*) ;; *) echo "coilwright: $(1): expected a path from / on, found '"$(call quoted,$($(1)))"'" >&2; exit 2 ;; \
+esac
+endef
+
+# An empty DESTDIR on the command line is a variable of the caller's that was not set.
+define check_places
+@case $(call quoted,$(origin DESTDIR)/$(DESTDIR)) in \
+'command line/') echo "coilwright: DESTDIR: expected a directory, found nothing (leave DESTDIR out to install in place)" >&2; exit 2 ;; \
+esac
+$(foreach place,BINDIR LV2DIR MANDIR,$(call check_place,$(place))
+)
+endef
+
+INSTALLED_PROGRAM = $(call quoted,$(DESTDIR)$(BINDIR)/coilwright)
+INSTALLED_BUNDLE = $(call quoted,$(DESTDIR)$(LV2DIR)/coilwright.lv2)
+INSTALLED_MANUAL = $(call quoted,$(DESTDIR)$(MANDIR)/man1/coilwright.1)
+
 .PHONY: install
 install: all
-	$(INSTALL) -d $(DESTDIR)$(BINDIR) $(DESTDIR)$(LV2DIR)/coilwright.lv2 $(DESTDIR)$(MANDIR)/man1
-	$(INSTALL) -m 755 $(PROGRAM) $(DESTDIR)$(BINDIR)/coilwright
-	$(INSTALL) -m 755 $(BUNDLE)/*.so $(DESTDIR)$(LV2DIR)/coilwright.lv2/
-	$(INSTALL) -m 644 $(BUNDLE)/*.ttl $(BUNDLE)/README.md $(DESTDIR)$(LV2DIR)/coilwright.lv2/
-	$(INSTALL) -m 644 docs/coilwright.1 $(DESTDIR)$(MANDIR)/man1/coilwright.1
+	$(check_places)
+	$(INSTALL) -d -- $(call quoted,$(DESTDIR)$(BINDIR)) $(INSTALLED_BUNDLE) $(call quoted,$(DESTDIR)$(MANDIR)/man1)
+	$(INSTALL) -m 755 -- $(PROGRAM) $(INSTALLED_PROGRAM)
+	$(INSTALL) -m 755 -- $(BUNDLE)/*.so $(INSTALLED_BUNDLE)/
+	$(INSTALL) -m 644 -- $(BUNDLE)/*.ttl $(BUNDLE)/README.md $(INSTALLED_BUNDLE)/
+	$(INSTALL) -m 644 -- docs/coilwright.1 $(INSTALLED_MANUAL)
 
 .PHONY: uninstall
 uninstall:
-	rm -f $(DESTDIR)$(BINDIR)/coilwright $(DESTDIR)$(MANDIR)/man1/coilwright.1
-	rm -rf $(DESTDIR)$(LV2DIR)/coilwright.lv2
+	$(check_places)
+	rm -f -- $(INSTALLED_PROGRAM) $(INSTALLED_MANUAL)
+	rm -rf -- $(INSTALLED_BUNDLE)
 
+# Only what a build made: a directory without objects of ours is left alone.
 .PHONY: clean
 clean:
-	rm -rf $(B)
+	@case $(call quoted,$(abspath $(B))) in \
+	/ | $(call quoted,$(CURDIR))) echo "coilwright: B: expected the directory of a build, found $(abspath $(B))" >&2; exit 2 ;; esac
+	@[ ! -e $(call quoted,$(B)) ] || [ -d $(call quoted,$(B)/obj/dsp) ] || \
+	        { echo "coilwright: B: expected the directory of a build, found no objects in $(B)" >&2; exit 2; }
+	rm -rf -- $(call quoted,$(B))
 
 .SECONDARY:
 .DELETE_ON_ERROR:
