@@ -72,6 +72,10 @@ enum cw_idle cw_param_idle(const struct cw_setup *setup, enum cw_param_id id)
     case CW_GROUP_COIL: return of_coil(setup, id);
     case CW_GROUP_WINDING: return is_wound(setup) ? CW_ACTS : CW_IDLE_MEASURED;
     case CW_GROUP_SPLIT: return of_split(setup, id);
+    case CW_GROUP_STRING: {
+        bool of_two = id == CW_P_COIL_DISTANCE || id == CW_P_NEAR_COIL;
+        return of_two && setup->value[CW_P_COILS] == CW_COILS_ONE ? CW_IDLE_ONE_COIL : CW_ACTS;
+    }
     case CW_GROUP_CONTROLS:
     case CW_GROUP_CABLE:
         if (setup->value[CW_P_VOLUME] <= 0.0 && id != CW_P_VOLUME) {

@@ -36,9 +36,9 @@ enum cw_idle {
 };
 
 /** Why parameter \p id changes neither the sound nor any figure (enum cw_meter_id) of a setup, the
- * others being as they are; CW_ACTS where it does change something. Of a setup that is silent (volume at 0) only the
- * controls and the cable are said to do nothing: the others are still read at its leads. \param setup clean values (see
- * cw_param_clean()) */
+ * others being as they are and string_places being on; CW_ACTS where it does change something. Of a setup that is
+ * silent (volume at 0) only the controls and the cable are said to do nothing: the others are still read at its leads.
+ * \param setup clean values (see cw_param_clean()) */
 enum cw_idle cw_param_idle(const struct cw_setup *setup, enum cw_param_id id);
 
 /** Whether it does anything. */

@@ -9,6 +9,12 @@
 void cw_digital_design(const struct cw_transfer *candidate, const struct cw_transfer *recorded, double rate,
                        double limit_db, struct cw_sections *out)
 {
+    cw_digital_design_sloped(candidate, recorded, NULL, rate, limit_db, out);
+}
+
+void cw_digital_design_sloped(const struct cw_transfer *candidate, const struct cw_transfer *recorded,
+                              const struct cw_slope *slope, double rate, double limit_db, struct cw_sections *out)
+{
     struct cw_target target;
     struct cw_plan plan;
     memset(out, 0, sizeof *out);
@@ -19,6 +25,9 @@ void cw_digital_design(const struct cw_transfer *candidate, const struct cw_tran
     cw_match(&target, rate, &plan);
     out->mirrored = target.mirrored;
     out->correction = plan.correction;
+    if (slope) {
+        cw_slope_append(slope, &plan);
+    }
     cw_sections_of(&plan, out);
     cw_limit_boost(&plan, limit_db, out);
 }

@@ -11,6 +11,7 @@
 #include <stddef.h>
 
 #include "biquad.h"
+#include "slope.h"
 #include "transfer.h"
 
 #ifdef __cplusplus
@@ -29,6 +30,11 @@ extern "C" {
  * there is no filter, and it is silent. */
 void cw_digital_design(const struct cw_transfer *candidate, const struct cw_transfer *recorded, double rate,
                        double limit_db, struct cw_sections *out);
+
+/** The same with a smooth change of level put in before the limit.
+ * \param slope fitted for this rate, or NULL for none */
+void cw_digital_design_sloped(const struct cw_transfer *candidate, const struct cw_transfer *recorded,
+                              const struct cw_slope *slope, double rate, double limit_db, struct cw_sections *out);
 
 /** The first \p length samples of the filter's impulse response, 1 or more, in double precision throughout. */
 void cw_sections_impulse(const struct cw_sections *sections, double *response, size_t length);

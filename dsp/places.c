@@ -66,10 +66,20 @@ static void smooth_octave(const double raw[CW_PLACE_POINTS], double mean[CW_PLAC
     }
 }
 
+void cw_places_of(const struct cw_setup *setup, struct cw_places *places)
+{
+    const double *v = setup->value;
+    double half = v[CW_P_COILS] == CW_COILS_ONE ? 0.0 : 0.5e-3 * v[CW_P_COIL_DISTANCE];
+    double side = v[CW_P_NEAR_COIL] == CW_NEAR_COIL_ONE ? -half : half;
+    *places = (struct cw_places){1e-3 * v[CW_P_BRIDGE_DISTANCE] + side, 1e-3 * v[CW_P_BRIDGE_DISTANCE] - side,
+                                 1e-3 * v[CW_P_SCALE_LENGTH], (int)v[CW_P_STRING] - 1};
+}
+
 /* The reversed coil is the one that a split reduces, else coil two: dsp/circuit.h. */
 static bool reverses_one(const struct cw_setup *setup)
 {
-    return setup->value[CW_P_SPLIT] > 0.0 && setup->value[CW_P_SPLIT_COIL] == CW_SPLIT_COIL_ONE;
+    return setup->value[CW_P_COILS] == CW_COILS_SERIES && setup->value[CW_P_SPLIT] > 0.0 &&
+           setup->value[CW_P_SPLIT_COIL] == CW_SPLIT_COIL_ONE;
 }
 
 void cw_place_power(const struct cw_setup *setup, const struct cw_pickup *pickup, const struct cw_place_means *means,
@@ -94,4 +104,32 @@ void cw_place_power(const struct cw_setup *setup, const struct cw_pickup *pickup
                  2.0 * (one.re * two.re + one.im * two.im) * means->both[i];
     }
     smooth_octave(raw, power);
+}
+
+static void power_of(const struct cw_setup *setup, struct cw_place_means *means, double power[CW_PLACE_POINTS])
+{
+    struct cw_pickup pickup;
+    struct cw_places places;
+    cw_places_of(setup, &places);
+    if (places.one != means->of.one || places.two != means->of.two || places.scale != means->of.scale ||
+        places.string != means->of.string) {
+        cw_place_means_of(&places, means);
+    }
+    cw_coil_solve(setup, &pickup);
+    cw_place_power(setup, &pickup, means, power);
+}
+
+bool cw_place_change(const struct cw_setup *candidate, const struct cw_setup *recorded,
+                     struct cw_place_means *candidate_means, struct cw_place_means *recorded_means,
+                     double change[CW_PLACE_POINTS])
+{
+    double divided[CW_PLACE_POINTS];
+    bool any = false;
+    power_of(candidate, candidate_means, change);
+    power_of(recorded, recorded_means, divided);
+    for (int i = 0; i < CW_PLACE_POINTS; i++) {
+        change[i] = divided[i] > 0.0 && change[i] > 0.0 ? change[i] / divided[i] : 1.0;
+        any = any || fabs(change[i] - 1.0) > 2.3e-5;
+    }
+    return any;
 }

@@ -57,10 +57,21 @@ struct cw_place_means {
  * keep them while the places stay. */
 void cw_place_means_of(const struct cw_places *places, struct cw_place_means *means);
 
+/** Where a setup's coils stand, by its parameters. */
+void cw_places_of(const struct cw_setup *setup, struct cw_places *places);
+
 /** What the places make of a setup: octave means of P / |H1 + H2|^2 at each point.
  * \param setup clean values \param pickup the coils of that setup */
 void cw_place_power(const struct cw_setup *setup, const struct cw_pickup *pickup, const struct cw_place_means *means,
                     double power[CW_PLACE_POINTS]);
+
+/** What the places change where a recording made through one setup is heard through another: the power of
+ * the candidate over that of the recording, at each point.
+ * \param means of the candidate and of the recording; brought up to date where the places have changed
+ * \return false where it is flat within 0.0001 dB, as between equal setups */
+bool cw_place_change(const struct cw_setup *candidate, const struct cw_setup *recorded,
+                     struct cw_place_means *candidate_means, struct cw_place_means *recorded_means,
+                     double change[CW_PLACE_POINTS]);
 
 #ifdef __cplusplus
 }

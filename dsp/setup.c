@@ -38,7 +38,14 @@ static const struct cw_point points_SPLIT_BY[] = {
 };
 static const struct cw_point points_SPLIT_COIL[] = {{CW_SPLIT_COIL_TWO, "Coil two"}, {CW_SPLIT_COIL_ONE, "Coil one"}};
 
+static const struct cw_point points_NEAR_COIL[] = {{CW_NEAR_COIL_ONE, "Coil one"}, {CW_NEAR_COIL_TWO, "Coil two"}};
+static const struct cw_point points_STRING[] = {{0, "Mean of six"}, {1, "E4, 330 Hz"}, {2, "B3, 247 Hz"},
+                                                {3, "G3, 196 Hz"},  {4, "D3, 147 Hz"}, {5, "A2, 110 Hz"},
+                                                {6, "E2, 82 Hz"}};
+
 #define POINTS_NONE NULL, 0
+#define POINTS_NEAR_COIL LIST(NEAR_COIL)
+#define POINTS_STRING LIST(STRING)
 #define LIST(name) points_##name, sizeof points_##name / sizeof points_##name[0]
 #define POINTS_LISTEN LIST(LISTEN)
 #define POINTS_MAINS LIST(MAINS)
@@ -73,11 +80,11 @@ const struct cw_param_info cw_meter_info[CW_METERS] = {
 
 const char *const cw_setup_prefix[CW_SETUPS] = {"rec_", "a_", "b_"};
 const char *const cw_setup_name[CW_SETUPS] = {"Recorded through", "Candidate A", "Candidate B"};
-const char *const cw_group_name[CW_GROUPS] = {"coil", "winding", "split", "controls", "cable and input"};
+const char *const cw_group_name[CW_GROUPS] = {"coil", "winding", "split", "controls", "cable and input", "string"};
 
 const char *cw_unit_symbol(enum cw_unit unit)
 {
-    static const char *const symbol[CW_UNITS] = {"", "dB", "Hz", "%", "H", "kΩ", "MΩ", "pF", "nF", "pF/m", "m"};
+    static const char *const symbol[CW_UNITS] = {"", "dB", "Hz", "%", "H", "kΩ", "MΩ", "pF", "nF", "pF/m", "m", "mm"};
     return (unsigned)unit < CW_UNITS ? symbol[unit] : "";
 }
 

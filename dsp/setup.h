@@ -34,6 +34,7 @@ enum cw_unit {
     CW_UNIT_NF,
     CW_UNIT_PF_PER_M,
     CW_UNIT_METRE,
+    CW_UNIT_MM,
     CW_UNITS
 };
 
@@ -46,7 +47,15 @@ enum cw_flags {
 };
 
 /** Group of a setup's parameter, in the order in which a person meets them. */
-enum cw_group { CW_GROUP_COIL, CW_GROUP_WINDING, CW_GROUP_SPLIT, CW_GROUP_CONTROLS, CW_GROUP_CABLE, CW_GROUPS };
+enum cw_group {
+    CW_GROUP_COIL,
+    CW_GROUP_WINDING,
+    CW_GROUP_SPLIT,
+    CW_GROUP_CONTROLS,
+    CW_GROUP_CABLE,
+    CW_GROUP_STRING,
+    CW_GROUPS
+};
 
 /** Global parameters: CW_G_ENABLED, CW_G_LISTEN ... */
 enum cw_global_id {
@@ -89,6 +98,7 @@ enum cw_magnet {
     CW_MAGNETS
 };
 enum cw_potting { CW_POTTING_NONE, CW_POTTING_PARAFFIN, CW_POTTING_BEESWAX, CW_POTTING_MIXED, CW_POTTINGS };
+enum cw_near_coil { CW_NEAR_COIL_ONE, CW_NEAR_COIL_TWO };
 enum cw_split_coil { CW_SPLIT_COIL_TWO, CW_SPLIT_COIL_ONE };
 
 /** One named value of a list parameter. */

@@ -5,7 +5,12 @@
 #include <string.h>
 
 #include "complex_math.h"
+#include "constants.h"
+#include "match.h"
 #include "poly_roots.h"
+#include "roots.h"
+
+_Static_assert((int)CW_SLOPE_POLES == (int)CW_SLOPE_ROOTS, "filters have room for another number of roots");
 
 enum { TERMS = CW_SLOPE_POLES + 1 };
 
@@ -21,7 +26,8 @@ static const double ABOVE_WEIGHT = 0.02;
 static double pole_u(int i, double rate)
 {
     /* kept apart where the rate is too low for all of them */
-    double half = sinh(CW_PI * fmin(pole_hz[i], 0.4 * rate * (1.0 - 0.05 * (CW_SLOPE_POLES - i))) / rate);
+    double x = CW_PI * fmin(pole_hz[i], 0.4 * rate * (1.0 - 0.05 * (CW_SLOPE_POLES - i))) / rate,
+           half = 0.5 * (exp(x) - exp(-x));
     return half * half;
 }
 
@@ -117,46 +123,61 @@ static void fit(const double power[CW_PLACE_POINTS], const double pole[CW_SLOPE_
     solve(&e, c);
 }
 
+/* Zeros and poles in z. Returns false where a zero would lie on the circle. */
+static bool factor(const struct cw_slope *slope, struct cw_root_set *zeros, struct cw_root_set *poles)
+{
+    struct cw_complex u[CW_SLOPE_POLES], pole_in_u[CW_SLOPE_POLES];
+    for (int i = 0; i < CW_SLOPE_POLES; i++) {
+        pole_in_u[i] = cw_c(-slope->pole[i], 0.0);
+    }
+    zeros->count = poles->count = 0;
+    return cw_roots_to_circle(u, cw_poly_roots(slope->n, CW_SLOPE_POLES, u), 0.99999, zeros) &&
+           cw_roots_to_circle(pole_in_u, CW_SLOPE_POLES, 0.999999, poles);
+}
+
 /* Where the wish cannot be factored, a gentler one is: half of it in dB, and half again. */
 enum { TRIES = 4 };
 
-static bool append_share(const double power[CW_PLACE_POINTS], double share, double rate, struct cw_plan *plan)
-{
-    double pole[CW_SLOPE_POLES], c[TERMS], n[TERMS], wish[CW_PLACE_POINTS], at_zero = 0.0;
-    for (int i = 0; i < CW_PLACE_POINTS; i++) {
-        wish[i] = pow(bounded(power[i]), share);
-    }
-    struct cw_complex u[CW_SLOPE_POLES], pole_in_u[CW_SLOPE_POLES];
-    for (int i = 0; i < CW_SLOPE_POLES; i++) {
-        pole[i] = pole_u(i, rate);
-        pole_in_u[i] = cw_c(-pole[i], 0.0);
-    }
-    fit(wish, pole, rate, c);
-    numerator(c, pole, n);
-    for (int i = 0; i < TERMS; i++) {
-        at_zero += c[i];
-    }
-    struct cw_root_set zeros = {0}, poles = {0};
-    if (!(at_zero > 0.0) || !cw_roots_to_circle(u, cw_poly_roots(n, CW_SLOPE_POLES, u), 0.99999, &zeros) ||
-        !cw_roots_to_circle(pole_in_u, CW_SLOPE_POLES, 0.999999, &poles)) {
-        return false;
-    }
-    if (plan->zeros.count + zeros.count + CW_DELAY_ZEROS > CW_FACTORS_MAX ||
-        plan->poles.count + poles.count > CW_FACTORS_MAX) {
-        return false;
-    }
-    plan->dc *= sqrt(at_zero);
-    return cw_roots_append(&plan->zeros, zeros.root, zeros.count) &&
-           cw_roots_append(&plan->poles, poles.root, poles.count);
-}
-
-bool cw_slope_append(const double power[CW_PLACE_POINTS], double rate, struct cw_plan *plan)
+bool cw_slope_fit(const double power[CW_PLACE_POINTS], double rate, struct cw_slope *slope)
 {
     double share = 1.0;
-    for (int i = 0; i < TRIES; i++, share *= 0.5) {
-        if (append_share(power, share, rate, plan)) {
+    slope->rate = rate;
+    for (int i = 0; i < CW_SLOPE_POLES; i++) {
+        slope->pole[i] = pole_u(i, rate);
+    }
+    for (int try = 0; try < TRIES; try++, share *= 0.5) {
+        double wish[CW_PLACE_POINTS];
+        for (int i = 0; i < CW_PLACE_POINTS; i++) {
+            wish[i] = pow(bounded(power[i]), share);
+        }
+        fit(wish, slope->pole, rate, slope->c);
+        numerator(slope->c, slope->pole, slope->n);
+        struct cw_root_set zeros, poles;
+        if (cw_slope_power(slope, 0.0) > 0.0 && factor(slope, &zeros, &poles)) {
             return true;
         }
     }
     return false;
+}
+
+double cw_slope_power(const struct cw_slope *slope, double hz)
+{
+    double half = sin(CW_PI * hz / slope->rate), basis[TERMS], power = 0.0;
+    basis_at(half * half, slope->pole, basis);
+    for (int i = 0; i < TERMS; i++) {
+        power += slope->c[i] * basis[i];
+    }
+    return power;
+}
+
+void cw_slope_append(const struct cw_slope *slope, struct cw_plan *plan)
+{
+    struct cw_root_set zeros, poles;
+    if (!factor(slope, &zeros, &poles) || plan->zeros.count + zeros.count + CW_DELAY_ZEROS > CW_FACTORS_MAX ||
+        plan->poles.count + poles.count > CW_FACTORS_MAX) {
+        return;
+    }
+    (void)cw_roots_append(&plan->zeros, zeros.root, zeros.count);
+    (void)cw_roots_append(&plan->poles, poles.root, poles.count);
+    plan->dc *= sqrt(cw_slope_power(slope, 0.0));
 }

@@ -10,23 +10,38 @@
 
 #include <stdbool.h>
 
-#include "match.h"
 #include "places.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
 
-enum { CW_SLOPE_POLES = CW_SLOPE_ROOTS };
+enum { CW_SLOPE_POLES = 6 };
+
+struct cw_plan;
 
 /** The most that the slope raises or lowers, dB: larger wishes approach it. */
 #define CW_SLOPE_MOST_DB 15.0
 
-/** Add a slope to a plan.
- * \param power wanted change as a power ratio, above 0, at each point
+/** A slope that was fitted: c0 + sum of ck pk / (u + pk), u = sin^2(w/2). */
+struct cw_slope {
+    double pole[CW_SLOPE_POLES];  /**< pk */
+    double c[CW_SLOPE_POLES + 1]; /**< power at a point is their sum, weighted as above */
+    double n[CW_SLOPE_POLES + 1]; /**< numerator over the product of u + pk, lowest power of u first */
+    double rate;                  /**< Hz */
+};
+
+/** Fit a slope.
+ * \param power wanted change as a power ratio, above 0, at each point of places.h
  * \param rate  Hz
- * \return false where no such filter was found; the plan is then as it was. */
-bool cw_slope_append(const double power[CW_PLACE_POINTS], double rate, struct cw_plan *plan);
+ * \return false where no such filter was found. */
+bool cw_slope_fit(const double power[CW_PLACE_POINTS], double rate, struct cw_slope *slope);
+
+/** Its power at a frequency: what is heard, not what was wanted. */
+double cw_slope_power(const struct cw_slope *slope, double hz);
+
+/** Add it to a plan. */
+void cw_slope_append(const struct cw_slope *slope, struct cw_plan *plan);
 
 #ifdef __cplusplus
 }

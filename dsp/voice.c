@@ -8,6 +8,8 @@
 #include "digital.h"
 #include "loudness.h"
 #include "parallel.h"
+#include "places.h"
+#include "slope.h"
 
 enum {
     CHUNK = 256,    /* samples worked on at a time */
@@ -36,9 +38,10 @@ struct cw_voice {
     bool stale[CW_SETUPS]; /* figures are out of date */
     bool fresh;            /* nothing has been heard yet: no fade */
     struct cw_figures figures[CW_SETUPS];
-    struct path path[2];           /* the one heard, and the one faded in */
-    int heard;                     /* index of the one heard */
-    size_t fade_length, fade_left; /* samples */
+    struct cw_place_means means[CW_SETUPS]; /* of the places that a setup last had */
+    struct path path[2];                    /* the one heard, and the one faded in */
+    int heard;                              /* index of the one heard */
+    size_t fade_length, fade_left;          /* samples */
     size_t warm_length;
     float history[HISTORY];
     size_t history_at; /* where the next sample goes */
@@ -111,8 +114,22 @@ static void plain(struct cw_sections *design)
     design->gain = design->top = 1.0;
 }
 
-static void path_of(const struct cw_controls *c, double rate, struct path *path)
+/* The slope that the coils' places ask for; false where there is none to put in. */
+static bool slope_of(struct cw_voice *v, enum cw_which which, struct cw_slope *slope)
 {
+    const struct cw_controls *c = &v->controls;
+    double change[CW_PLACE_POINTS];
+    if (c->global[CW_G_STRING_PLACES] == 0.0 || c->global[CW_G_UNDO_RECORDING] == 0.0) {
+        return false;
+    }
+    return cw_place_change(&c->setup[which], &c->setup[CW_REC], &v->means[which], &v->means[CW_REC], change) &&
+           cw_slope_fit(change, v->rate, slope);
+}
+
+static void path_of(struct cw_voice *v, struct path *path)
+{
+    const struct cw_controls *c = &v->controls;
+    double rate = v->rate;
     int listen = (int)c->global[CW_G_LISTEN];
     path->gain = pow(10.0, 0.05 * c->global[CW_G_TRIM]);
     plain(&path->design);
@@ -124,13 +141,16 @@ static void path_of(const struct cw_controls *c, double rate, struct path *path)
         return;
     }
     struct cw_transfer candidate, recorded;
-    transfer_of(&c->setup[listen == CW_LISTEN_A ? CW_A : CW_B], &candidate);
+    enum cw_which which = listen == CW_LISTEN_A ? CW_A : CW_B;
+    transfer_of(&c->setup[which], &candidate);
     bool undo = c->global[CW_G_UNDO_RECORDING] > 0.0;
     if (undo) {
         transfer_of(&c->setup[CW_REC], &recorded);
     }
     double limit = c->global[CW_G_BOOST_LIMIT];
-    cw_digital_design(&candidate, undo ? &recorded : NULL, rate, limit, &path->design);
+    struct cw_slope slope;
+    bool sloped = slope_of(v, which, &slope);
+    cw_digital_design_sloped(&candidate, undo ? &recorded : NULL, sloped ? &slope : NULL, rate, limit, &path->design);
     if (c->global[CW_G_LEVEL_MATCH] > 0.0 && !path->design.silent) {
         path->gain *= matching_gain(&path->design, rate, limit);
     }
@@ -163,7 +183,7 @@ static void take_change(struct cw_voice *v)
 {
     struct path *heard = &v->path[v->heard], *next = &v->path[!v->heard];
     v->changed = false;
-    path_of(&v->controls, v->rate, next);
+    path_of(v, next);
     bool same = memcmp(&next->design, &heard->design, sizeof next->design) == 0 && next->gain == heard->gain;
     if (same && !v->fresh) {
         return;

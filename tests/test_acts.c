@@ -16,9 +16,25 @@
 #include "circuit.h"
 #include "coil.h"
 #include "figures.h"
+#include "places.h"
 #include "setups.h"
 
-enum { TRIALS = 2000, MOVES = 3, POINTS = 24, SEEN = POINTS + CW_METERS };
+enum { TRIALS = 2000, MOVES = 3, POINTS = 24, PLACES = CW_PLACE_POINTS, SEEN = POINTS + CW_METERS + PLACES };
+
+/* What the coils' places make of a setup; nothing of a silent one. */
+static void see_places(const struct cw_setup *setup, const struct cw_pickup *pickup, double seen[PLACES])
+{
+    static struct cw_place_means means;
+    struct cw_places places;
+    cw_places_of(setup, &places);
+    if (memcmp(&places, &means.of, sizeof places) != 0) {
+        cw_place_means_of(&places, &means);
+    }
+    cw_place_power(setup, pickup, &means, seen);
+    for (int i = 0; i < PLACES; i++) {
+        seen[i] = isfinite(seen[i]) ? seen[i] : 0.0;
+    }
+}
 
 /* Everything that can be heard or read of a setup. */
 static void see(const struct cw_setup *setup, double seen[SEEN])
@@ -33,6 +49,7 @@ static void see(const struct cw_setup *setup, double seen[SEEN])
     }
     cw_figures_of(setup, 50.0, &figures);
     memcpy(seen + POINTS, figures.value, sizeof figures.value);
+    see_places(setup, &pickup, seen + POINTS + CW_METERS);
 }
 
 /* The largest change, relative, of anything seen. */

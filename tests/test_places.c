@@ -15,8 +15,12 @@
 
 #include "biquad.h"
 #include "coil.h"
+#include "host.h"
+#include "match.h"
 #include "places.h"
+#include "roots.h"
 #include "slope.h"
+#include "spectrum.h"
 
 enum { COLUMNS = 8 };
 static const double column_hz[COLUMNS] = {125, 500, 1000, 2000, 3000, 4000, 6000, 8000};
@@ -130,9 +134,12 @@ static void slope_meets_the_octave_means(void **state)
         change(&split, rows[r].centre, rows[r].nearer, -1, ratio);
         for (size_t k = 0; k < sizeof rates / sizeof rates[0]; k++) {
             struct cw_plan plan;
+            struct cw_slope slope;
             memset(&plan, 0, sizeof plan);
             plan.dc = 1;
-            assert_true(cw_slope_append(ratio, rates[k], &plan));
+            assert_true(cw_slope_fit(ratio, rates[k], &slope));
+            cw_slope_append(&slope, &plan);
+            assert_true(fabs(plan_db(&plan, 2345, rates[k]) - 10 * log10(cw_slope_power(&slope, 2345))) < 1e-9);
             for (int c = 0; c < COLUMNS; c++) {
                 table = fmax(table, fabs(plan_db(&plan, column_hz[c], rates[k]) - rows[r].db[c]));
             }
@@ -158,9 +165,12 @@ static void slope_is_bounded_for_every_place(void **state)
             change(&split, centre, string & 1, string, ratio);
             for (double rate = 8000; rate <= 384000; rate *= 1.9) {
                 struct cw_plan plan;
+                struct cw_slope slope;
                 memset(&plan, 0, sizeof plan);
                 plan.dc = 1;
-                (void)cw_slope_append(ratio, rate, &plan);
+                if (cw_slope_fit(ratio, rate, &slope)) {
+                    cw_slope_append(&slope, &plan);
+                }
                 for (double hz = 10; hz < 0.5 * rate; hz *= 1.1) {
                     double db = plan_db(&plan, hz, rate);
                     assert_true(isfinite(db) && db < CW_SLOPE_MOST_DB + 10);
@@ -171,12 +181,60 @@ static void slope_is_bounded_for_every_place(void **state)
     (void)state;
 }
 
+static void set_setup(struct host *host, const char *prefix, const struct cw_setup *setup)
+{
+    for (int i = 0; i < CW_PARAMS; i++) {
+        char symbol[64];
+        snprintf(symbol, sizeof symbol, "%s%s", prefix, cw_param_info[i].symbol);
+        host_set(host, symbol, (float)setup->value[i]);
+    }
+}
+
+/* The plugin in a host: what switching the places on changes is the table, 100 Hz to 8 kHz; a candidate
+ * equal to the recording stays flat; the boost limit holds. */
+static void plugin_plays_the_table(void **state)
+{
+    enum { LENGTH = 1 << 15 };
+    static float off[LENGTH], on[LENGTH];
+    const double rate = 48000;
+    struct host *host = host_new(rate);
+    struct cw_setup full = pair();
+    host_set(host, "listen", CW_LISTEN_A);
+    host_set(host, "boost_limit", 60);
+    for (size_t r = 0; r < sizeof rows / sizeof rows[0]; r++) {
+        struct cw_setup split = split_by(rows[r].by, rows[r].value);
+        full.value[CW_P_BRIDGE_DISTANCE] = split.value[CW_P_BRIDGE_DISTANCE] = 1e3 * rows[r].centre;
+        full.value[CW_P_NEAR_COIL] = split.value[CW_P_NEAR_COIL] = rows[r].nearer ? CW_NEAR_COIL_ONE : CW_NEAR_COIL_TWO;
+        set_setup(host, "rec_", &full);
+        set_setup(host, "a_", &split);
+        host_set(host, "string_places", 0);
+        host_impulse(host, off, LENGTH);
+        host_set(host, "string_places", 1);
+        host_impulse(host, on, LENGTH);
+        double worst = 0;
+        for (int c = 0; c < COLUMNS; c++) {
+            double change = spectrum_db(on, LENGTH, column_hz[c], rate) - spectrum_db(off, LENGTH, column_hz[c], rate);
+            worst = fmax(worst, fabs(change - rows[r].db[c]));
+        }
+        print_message("row %zu in the plugin: %.2f dB from the table\n", r, worst);
+        assert_true(worst < 0.5);
+    }
+    set_setup(host, "a_", &full);
+    host_impulse(host, on, LENGTH);
+    for (double hz = 50; hz < 20000; hz *= 1.2) {
+        assert_true(fabs(spectrum_db(on, LENGTH, hz, rate)) < 0.001);
+    }
+    host_free(host);
+    (void)state;
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(octave_means_match_an_independent_program),
         cmocka_unit_test(slope_meets_the_octave_means),
         cmocka_unit_test(slope_is_bounded_for_every_place),
+        cmocka_unit_test(plugin_plays_the_table),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

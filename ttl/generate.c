@@ -38,6 +38,7 @@ static const struct unit {
     [CW_UNIT_HZ] = {"units:hz", NULL},
     [CW_UNIT_PERCENT] = {"units:pc", NULL},
     [CW_UNIT_METRE] = {"units:m", NULL},
+    [CW_UNIT_MM] = {"units:mm", NULL},
     [CW_UNIT_HENRY] = {"cw:henry", "henry"},
     [CW_UNIT_KOHM] = {"cw:kilohm", "kilohm"},
     [CW_UNIT_MOHM] = {"cw:megohm", "megohm"},
@@ -49,7 +50,7 @@ static const struct unit {
 /* Groups of ports: symbols and short names of the setups, symbols of the groups within one. */
 static const char *const setup_symbol[CW_SETUPS] = {"recorded_through", "candidate_a", "candidate_b"};
 static const char *const setup_short[CW_SETUPS] = {"Recorded", "A", "B"};
-static const char *const group_symbol[CW_GROUPS] = {"coil", "winding", "split", "controls", "cable"};
+static const char *const group_symbol[CW_GROUPS] = {"coil", "winding", "split", "controls", "cable", "string"};
 
 /* What a host with little room should show first: 0 is no statement. */
 static int global_priority(int id)

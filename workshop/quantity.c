@@ -38,6 +38,7 @@ static const struct unit_words units[CW_UNITS] = {
     [CW_UNIT_NF] = {1e-9, true, {{"F", 1}}},
     [CW_UNIT_PF_PER_M] = {1e-12, true, {{"F/m", 1}, {"F/ft", 1 / 0.3048}}},
     [CW_UNIT_METRE] = {1, false, {{"m", 1}, {"cm", 0.01}, {"mm", 0.001}, {"ft", 0.3048}, {"um", 1e-6}, {"µm", 1e-6}}},
+    [CW_UNIT_MM] = {1, false, {{"mm", 1}, {"cm", 10}, {"m", 1000}, {"in", 25.4}}},
 };
 
 enum { WORDS = sizeof units[0].word / sizeof units[0].word[0] };

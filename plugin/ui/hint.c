@@ -89,7 +89,7 @@ static void of_page(int id, struct cw_hint *hint)
         [CW_PAGE_FORMER] = "Dimensions of the former, and correction by a coil that was measured.",
         [CW_PAGE_SPLIT] = "How one coil is reduced when the pickup is split.",
         [CW_PAGE_CONTROLS] = "Volume and tone controls of the guitar.",
-        [CW_PAGE_CABLE] = "The cable, and the amplifier's input.",
+        [CW_PAGE_CABLE] = "The cable, the amplifier's input, and where the coils stand under the string.",
         [CW_PAGE_OUTPUT] = "Boost limit and mains frequency, for all setups."};
     say(hint, cw_page_name[id], meaning[id], "Click or Space.");
 }

@@ -3,8 +3,8 @@
 
 #include "acts.h"
 
-const char *const cw_page_name[CW_PAGES] = {"Coil",         "Winding", "Former, calibration", "Split", "Controls",
-                                            "Cable, input", "Output"};
+const char *const cw_page_name[CW_PAGES] = {"Coil",          "Winding", "Former, calibration", "Split", "Controls",
+                                            "Cable, string", "Output"};
 
 static enum cw_page page_of(int id)
 {
@@ -13,6 +13,7 @@ static enum cw_page page_of(int id)
     case CW_GROUP_WINDING: return id >= CW_P_RESISTANCE_CAL ? CW_PAGE_FORMER : CW_PAGE_WINDING;
     case CW_GROUP_SPLIT: return CW_PAGE_SPLIT;
     case CW_GROUP_CONTROLS: return CW_PAGE_CONTROLS;
+    case CW_GROUP_STRING:
     case CW_GROUP_CABLE:
     case CW_GROUPS:
     default: return CW_PAGE_CABLE;
@@ -45,6 +46,9 @@ int cw_page_ports(enum cw_page page, enum cw_which which, const struct cw_setup 
     }
     for (int id = 0; id < CW_PARAMS && count < CW_PAGE_MOST; id++) {
         if (page_of(id) == page && in_sight(id, setup)) {
+            if (id == CW_P_COIL_DISTANCE || (id == CW_P_BRIDGE_DISTANCE && setup->value[CW_P_COILS] == CW_COILS_ONE)) {
+                port[count++] = cw_port_of_global(CW_G_STRING_PLACES); /* what these wait for */
+            }
             port[count++] = cw_port_of_param(which, id);
         }
     }

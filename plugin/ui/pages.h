@@ -20,7 +20,7 @@ enum cw_page {
     CW_PAGE_FORMER, /**< dimensions of the former, calibration */
     CW_PAGE_SPLIT,
     CW_PAGE_CONTROLS,
-    CW_PAGE_CABLE,
+    CW_PAGE_CABLE,  /**< cable and input; where the coils stand under the string */
     CW_PAGE_OUTPUT, /**< what is common to all setups */
     CW_PAGES
 };
