@@ -8,6 +8,10 @@ LIBDIR ?= $(PREFIX)/lib
 LV2DIR ?= $(LIBDIR)/lv2
 BINDIR ?= $(PREFIX)/bin
 MANDIR ?= $(PREFIX)/share/man
+# Where the shells look for completions.
+BASHCOMPDIR ?= $(PREFIX)/share/bash-completion/completions
+ZSHCOMPDIR ?= $(PREFIX)/share/zsh/site-functions
+FISHCOMPDIR ?= $(PREFIX)/share/fish/vendor_completions.d
 INSTALL ?= install
 # Jobs of the compiler and of the test runner.
 JOBS ?= 2
@@ -60,7 +64,7 @@ SUPPORT_LIB := $(B)/libsupport.a
 TESTS := $(patsubst tests/%.c,$(B)/tests/%,$(wildcard tests/test_*.c))
 
 .PHONY: all
-all: $(PROGRAM) bundle
+all: $(PROGRAM) bundle completions
 
 # The core is worth unrolling and vectorising. The audio loop may fuse: every block goes through
 # the same loop, so its cut does not show.
@@ -126,6 +130,16 @@ $(DSP_LIB) $(WORKSHOP_LIB) $(CLI_LIB) $(SUPPORT_LIB) $(UI_LIB):
 $(PROGRAM): $(B)/obj/cli/main.o $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
+
+# What the shells complete, from the program's own tables.
+COMPLETIONS := $(addprefix $(B)/completions/,bash zsh fish)
+.PHONY: completions
+completions: $(COMPLETIONS)
+$(COMPLETIONS): $(B)/completions/%: $(PROGRAM)
+	@mkdir -p $(@D)
+	$(call say,TEXT)
+	$(Q)$(PROGRAM) completion $* > $@.new
+	@mv $@.new $@
 
 # The bundle: binary, generated Turtle, presets, and the page that the plugin calls its home.
 $(BUNDLE)/coilwright.so: $(PLUGIN_OBJ) $(DSP_LIB)
@@ -262,13 +276,17 @@ define check_places
 @case $(call quoted,$(origin DESTDIR)/$(DESTDIR)) in \
 'command line/') echo "coilwright: DESTDIR: expected a directory, found nothing (leave DESTDIR out to install in place)" >&2; exit 2 ;; \
 esac
-$(foreach place,BINDIR LV2DIR MANDIR,$(call check_place,$(place))
+$(foreach place,BINDIR LV2DIR MANDIR $(COMPDIRS),$(call check_place,$(place))
 )
 endef
 
 INSTALLED_PROGRAM = $(call quoted,$(DESTDIR)$(BINDIR)/coilwright)
 INSTALLED_BUNDLE = $(call quoted,$(DESTDIR)$(LV2DIR)/coilwright.lv2)
 INSTALLED_MANUAL = $(call quoted,$(DESTDIR)$(MANDIR)/man1/coilwright.1)
+COMPDIRS := BASHCOMPDIR ZSHCOMPDIR FISHCOMPDIR
+INSTALLED_BASHCOMP = $(call quoted,$(DESTDIR)$(BASHCOMPDIR)/coilwright)
+INSTALLED_ZSHCOMP = $(call quoted,$(DESTDIR)$(ZSHCOMPDIR)/_coilwright)
+INSTALLED_FISHCOMP = $(call quoted,$(DESTDIR)$(FISHCOMPDIR)/coilwright.fish)
 
 .PHONY: install
 install: all
@@ -278,11 +296,15 @@ install: all
 	$(INSTALL) -m 755 -- $(BUNDLE)/*.so $(INSTALLED_BUNDLE)/
 	$(INSTALL) -m 644 -- $(BUNDLE)/*.ttl $(BUNDLE)/README.md $(INSTALLED_BUNDLE)/
 	$(INSTALL) -m 644 -- docs/coilwright.1 $(INSTALLED_MANUAL)
+	$(INSTALL) -d -- $(foreach dir,$(COMPDIRS),$(call quoted,$(DESTDIR)$($(dir))))
+	$(INSTALL) -m 644 -- $(B)/completions/bash $(INSTALLED_BASHCOMP)
+	$(INSTALL) -m 644 -- $(B)/completions/zsh $(INSTALLED_ZSHCOMP)
+	$(INSTALL) -m 644 -- $(B)/completions/fish $(INSTALLED_FISHCOMP)
 
 .PHONY: uninstall
 uninstall:
 	$(check_places)
-	rm -f -- $(INSTALLED_PROGRAM) $(INSTALLED_MANUAL)
+	rm -f -- $(INSTALLED_PROGRAM) $(INSTALLED_MANUAL) $(INSTALLED_BASHCOMP) $(INSTALLED_ZSHCOMP) $(INSTALLED_FISHCOMP)
 	rm -rf -- $(INSTALLED_BUNDLE)
 
 # Only what a build made: a directory without objects of ours is left alone.
