@@ -110,10 +110,25 @@ static bool do_block(struct voice *voice, float *di, size_t n)
            (!voice->clip.handle || clip_scaled(voice, block, n));
 }
 
+/* A clip for the page ends before a long take does. */
+static bool is_done(const struct voice *voice)
+{
+    return !voice->meter.state && !voice->out[0].handle && voice->clip.left == 0;
+}
+
+static bool all_done(const struct voice *voice, size_t count)
+{
+    bool done = true;
+    for (size_t i = 0; i < count; i++) {
+        done = done && is_done(&voice[i]);
+    }
+    return done;
+}
+
 static bool do_blocks(struct voice *voice, size_t count, struct cw_audio_in *in, const char *what)
 {
     float block[CW_AUDIO_BLOCK];
-    for (long n; (n = cw_audio_read(in, block)) != 0;) {
+    for (long n; !all_done(voice, count) && (n = cw_audio_read(in, block)) != 0;) {
         if (n < 0 || cw_crew_stopped()) {
             return false;
         }

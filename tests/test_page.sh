@@ -46,6 +46,17 @@ cp take.wav '<img src=x onerror=window.pwned=1>.wav'
 audition --di '<img src=x onerror=window.pwned=1>.wav' --recorded "$recorded" -o hostile h1.ttl h2.ttl h3.ttl h4.ttl
 
 audition --demo -o demo
+# Eight candidates of ten seconds of a real guitar.
+samples=/usr/share/sonic-pi/samples
+if [ -e $samples/guit_e_slide.flac ]; then
+    for name in e_fifths em9 e_slide harmonics; do sox -D $samples/guit_$name.flac -c 1 -r 48000 -b 24 $name.wav remix 1; done 2>/dev/null
+    sox -D e_fifths.wav em9.wav e_slide.wav harmonics.wav real.wav gain -n -3 trim 0 10
+    audition --di real.wav --recorded "$recorded" -o real "$presets"/job-12-{full,plain-split,tapped-split,resistor-split,capacitor-split,parallel,short-cable,long-cable}.ttl
+    size=$(stat -c %s real/index.html)
+    check "eight candidates of a real 10 s recording make at most 7 MB: $size" test "$size" -le 7000000
+else
+    skip 'no recording of a real guitar: the size of its page is not measured'
+fi
 timeout -k 5 300 node "$check_pages" "$scratch" >said 2>&1
 grep -v 'passed, .* failed$' said
 last=$(tail -n 1 said)
