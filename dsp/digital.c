@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "digital.h"
 
+#include <assert.h>
 #include <string.h>
 
 #include "limit.h"
@@ -15,6 +16,7 @@ void cw_digital_design(const struct cw_transfer *candidate, const struct cw_tran
 void cw_digital_design_sloped(const struct cw_transfer *candidate, const struct cw_transfer *recorded,
                               const struct cw_slope *slope, double rate, double limit_db, struct cw_sections *out)
 {
+    assert(rate > 0.0 && limit_db >= 0.0);
     struct cw_target target;
     struct cw_plan plan;
     memset(out, 0, sizeof *out);
@@ -43,6 +45,7 @@ double cw_sections_power(const struct cw_sections *sections, double hz, double r
 
 void cw_sections_impulse(const struct cw_sections *sections, double *response, size_t length)
 {
+    assert(length >= 1);
     memset(response, 0, length * sizeof *response);
     response[0] = sections->gain;
     for (int i = 0; i < sections->count; i++) {

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "inductance.h"
 
+#include <assert.h>
 #include <math.h>
 
 #include "constants.h"
@@ -32,6 +33,7 @@ static double elliptic_e(double m1, double log_m1)
 
 double cw_mutual_circles(double r1, double r2, double z)
 {
+    assert(r1 > 0.0 && r2 > 0.0 && (r1 != r2 || z != 0.0));
     double far = (r1 + r2) * (r1 + r2) + z * z;
     double near = (r1 - r2) * (r1 - r2) + z * z;
     double m1 = near / far;
@@ -42,6 +44,7 @@ double cw_mutual_circles(double r1, double r2, double z)
 
 double cw_log_gmd_rectangle(double width, double height)
 {
+    assert(width > 0.0 && height > 0.0);
     double w = width, h = height;
     double p = w * w, q = h * h;
     return 0.5 * log(p + q) - q / (12.0 * p) * log1p(p / q) - p / (12.0 * q) * log1p(q / p) +
@@ -92,6 +95,7 @@ static double circular(double mean_radius, double height, double build, double l
 
 double cw_inductance_racetrack(double straight, double inner_radius, double height, double build)
 {
+    assert(straight >= 0.0 && inner_radius >= 0.0 && height > 0.0 && build > 0.0);
     double a = inner_radius + build / 2.0;
     double log_gmd = cw_log_gmd_rectangle(build, height);
     double circle = circular(a, height, build, log_gmd);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "loudness.h"
 
+#include <assert.h>
 #include <math.h>
 
 #include "biquad.h"
@@ -10,7 +11,11 @@ static const struct cw_biquad k_shelf = {1.53512485958697, -2.69169618940638, 1.
                                          0.73248077421585};
 static const struct cw_biquad k_highpass = {1.0, -2.0, 1.0, -1.99004745483398, 0.99007225036621};
 
-double cw_loudness_hz(int band) { return 1000.0 * pow(10.0, (band - 11) / 10.0); }
+double cw_loudness_hz(int band)
+{
+    assert(band >= 0 && band < CW_LOUDNESS_BANDS);
+    return 1000.0 * pow(10.0, (band - 11) / 10.0);
+}
 
 double cw_loudness_k_power(double hz)
 {
@@ -37,7 +42,11 @@ static const struct {
     {12589.254117941675, 3.080202960194061e-05},  {15848.931924611134, 1.5438554479287541e-05},
 };
 
-double cw_loudness_centre(int band) { return bands[band].hz; }
+double cw_loudness_centre(int band)
+{
+    assert(band >= 0 && band < CW_LOUDNESS_BANDS);
+    return bands[band].hz;
+}
 
 double cw_loudness_of_bands(const double power[CW_LOUDNESS_BANDS])
 {

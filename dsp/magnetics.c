@@ -1,18 +1,24 @@
 /* SPDX-License-Identifier: ISC */
 #include "magnetics.h"
 
+#include <assert.h>
 #include <math.h>
 
 #include "constants.h"
 
 double cw_demagnetising_spheroid(double aspect)
 {
+    assert(aspect > 1.0);
     double q = aspect * aspect - 1.0;
     double root = sqrt(q);
     return (aspect / root * log(aspect + root) - 1.0) / q;
 }
 
-double cw_demagnetising_bar(double along, double across) { return across / (along + across); }
+double cw_demagnetising_bar(double along, double across)
+{
+    assert(along > 0.0 && across > 0.0);
+    return across / (along + across);
+}
 
 /* Fullness gives the hyperbola's parameter: its (BH)max over Br Hc is ((1 - sqrt(1 - a))/a)^2. */
 static double hyperbola(const struct cw_magnet_info *magnet)
@@ -23,6 +29,7 @@ static double hyperbola(const struct cw_magnet_info *magnet)
 
 double cw_magnet_working_point(const struct cw_magnet_info *magnet, double demagnetising)
 {
+    assert(demagnetising > 0.0 && demagnetising < 1.0);
     /* With h = |H|/Hc and the load line B = line h: a line h^2 - (line + Br) h + Br = 0. */
     double br = magnet->remanence;
     double line = CW_MU0 * magnet->coercivity * (1.0 - demagnetising) / demagnetising;
@@ -33,6 +40,7 @@ double cw_magnet_working_point(const struct cw_magnet_info *magnet, double demag
 
 struct cw_permeability cw_rod_permeability(double mu, double conductivity, double radius, double hz)
 {
+    assert(mu > 0.0 && conductivity >= 0.0 && radius > 0.0 && hz >= 0.0);
     /* (ka)^2 = -2j (a/delta)^2. With u = (ka/2)^2 = -j x:
      * 2 J1/(ka J0) = 1/(1 - (u/(1*2))/(1 - (u/(2*3))/(1 - ...))), taken from the far end. What stands
      * below the n-th fraction bar is v[n]/v[n + 1] with v[n] = v[n + 1] - u/(n (n + 1)) v[n + 2]. */
@@ -58,6 +66,7 @@ struct cw_permeability cw_rod_permeability(double mu, double conductivity, doubl
 
 struct cw_permeability cw_apparent_permeability(struct cw_permeability mu, double demagnetising)
 {
+    assert(demagnetising >= 0.0 && demagnetising < 1.0);
     double re = 1.0 + demagnetising * (mu.re - 1.0);
     double im = demagnetising * mu.im;
     double size = re * re + im * im;

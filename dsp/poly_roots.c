@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "poly_roots.h"
 
+#include <assert.h>
 #include <float.h>
 #include <math.h>
 #include <stdbool.h>
@@ -173,6 +174,7 @@ static void scale(const double *from, int n, double *c)
 
 int cw_poly_roots(const double *coefficient, int n, struct cw_complex *roots)
 {
+    assert(n >= 0 && n <= CW_ROOTS_MAX);
     double c[CW_ROOTS_MAX + 1];
     int low = 0;
     while (n > 0 && coefficient[n] == 0.0) {
@@ -196,6 +198,7 @@ int cw_poly_roots(const double *coefficient, int n, struct cw_complex *roots)
 
 int cw_poly_roots_near(const double *coefficient, int n, struct cw_complex *roots)
 {
+    assert(n >= 0 && n <= CW_ROOTS_MAX);
     double c[CW_ROOTS_MAX + 1];
     bool plain = n < 3 || coefficient[n] == 0.0 || coefficient[0] == 0.0;
     if (plain) {

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "polynomial.h"
 
+#include <assert.h>
+
 struct cw_poly cw_poly_constant(double c)
 {
     struct cw_poly p = {0, {c}};
@@ -32,6 +34,7 @@ struct cw_poly cw_poly_sub(struct cw_poly a, struct cw_poly b) { return combine(
 
 struct cw_poly cw_poly_mul(struct cw_poly a, struct cw_poly b)
 {
+    assert(a.degree + b.degree <= CW_DEGREE_MAX);
     struct cw_poly r;
     r.degree = a.degree + b.degree;
     for (int k = 0; k <= b.degree; k++) {
@@ -56,6 +59,7 @@ struct cw_poly cw_poly_scale(struct cw_poly a, double factor)
 
 struct cw_poly cw_poly_times_s(struct cw_poly a, double factor)
 {
+    assert(a.degree < CW_DEGREE_MAX);
     for (int i = a.degree; i >= 0; i--) {
         a.c[i + 1] = a.c[i] * factor * CW_OMEGA_UNIT;
     }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "transfer.h"
 
+#include <assert.h>
 #include <math.h>
 
 #include "complex_math.h"
@@ -23,6 +24,7 @@ static struct cw_complex at_imaginary(const struct cw_poly *p, double x)
 
 struct cw_complex cw_transfer_at(const struct cw_transfer *h, double hz)
 {
+    assert(hz >= 0.0);
     double x = hz * 1e-3;
     return cw_div(at_imaginary(&h->num, x), at_imaginary(&h->den, x));
 }

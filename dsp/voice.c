@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "voice.h"
 
+#include <assert.h>
+#include <stdint.h>
 #include <math.h>
 #include <string.h>
 
@@ -53,6 +55,7 @@ size_t cw_voice_size(void) { return sizeof(struct cw_voice); }
 
 void cw_voice_init(struct cw_voice *v, double rate)
 {
+    assert((uintptr_t)v % CW_VOICE_ALIGNMENT == 0 && rate > 0.0);
     memset(v, 0, sizeof *v);
     v->rate = fmin(fmax(rate, 8000.0), 384000.0);
     v->fade_length = (size_t)(FADE_SECONDS * v->rate);

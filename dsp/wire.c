@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "wire.h"
 
+#include <assert.h>
 #include <math.h>
 
 #include "constants.h"
@@ -44,7 +45,11 @@ struct cw_diameter cw_wire_overall(double gauge, enum cw_insulation insulation)
 
 static double area(double diameter) { return CW_PI / 4.0 * diameter * diameter; }
 
-double cw_wire_ohm_per_metre(double bare_diameter) { return 1.0 / (58e6 * area(bare_diameter)); }
+double cw_wire_ohm_per_metre(double bare_diameter)
+{
+    assert(bare_diameter > 0.0);
+    return 1.0 / (58e6 * area(bare_diameter));
+}
 
 double cw_wire_resistance_ratio(double celsius) { return 1.0 + 0.00393 * (celsius - 20.0); }
 
