@@ -160,6 +160,15 @@ bool cw_slope_fit(const double power[CW_PLACE_POINTS], double rate, struct cw_sl
     return false;
 }
 
+bool cw_slope_between(const struct cw_setup *candidate, const struct cw_setup *recorded,
+                      struct cw_place_means *candidate_means, struct cw_place_means *recorded_means, double rate,
+                      struct cw_slope *slope)
+{
+    double change[CW_PLACE_POINTS];
+    return cw_place_change(candidate, recorded, candidate_means, recorded_means, change) &&
+           cw_slope_fit(change, rate, slope);
+}
+
 double cw_slope_power(const struct cw_slope *slope, double hz)
 {
     double half = sin(CW_PI * hz / slope->rate), basis[TERMS], power = 0.0;

@@ -37,6 +37,13 @@ struct cw_slope {
  * \return false where no such filter was found. */
 bool cw_slope_fit(const double power[CW_PLACE_POINTS], double rate, struct cw_slope *slope);
 
+/** The slope that hearing a recording made through one setup through another asks for.
+ * \param candidate_means, recorded_means as for cw_place_change()
+ * \return false where there is none to put in. */
+bool cw_slope_between(const struct cw_setup *candidate, const struct cw_setup *recorded,
+                      struct cw_place_means *candidate_means, struct cw_place_means *recorded_means, double rate,
+                      struct cw_slope *slope);
+
 /** Its power at a frequency: what is heard, not what was wanted. */
 double cw_slope_power(const struct cw_slope *slope, double hz);
 

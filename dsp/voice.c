@@ -121,12 +121,10 @@ static void plain(struct cw_sections *design)
 static bool slope_of(struct cw_voice *v, enum cw_which which, struct cw_slope *slope)
 {
     const struct cw_controls *c = &v->controls;
-    double change[CW_PLACE_POINTS];
     if (c->global[CW_G_STRING_PLACES] == 0.0 || c->global[CW_G_UNDO_RECORDING] == 0.0) {
         return false;
     }
-    return cw_place_change(&c->setup[which], &c->setup[CW_REC], &v->means[which], &v->means[CW_REC], change) &&
-           cw_slope_fit(change, v->rate, slope);
+    return cw_slope_between(&c->setup[which], &c->setup[CW_REC], &v->means[which], &v->means[CW_REC], v->rate, slope);
 }
 
 static void path_of(struct cw_voice *v, struct path *path)

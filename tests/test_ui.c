@@ -20,6 +20,7 @@
 #include "host.h"
 #include "numbers.h"
 #include "setups.h"
+#include "spectrum.h"
 #include "view.h"
 #include "words.h"
 #include "within.h"
@@ -278,6 +279,34 @@ static void test_difference_is_the_programs(void **state)
     (void)state;
     assert_int_equal(compare_with_program("presets/session-job-12.ttl", "--recorded presets/session-job-12.ttl", true),
                      CW_PLOT_POINTS);
+}
+
+/* With the coils in their places, what is shown against the recording is what the plugin plays. */
+static void test_places_are_shown_as_heard(void **state)
+{
+    (void)state;
+    enum { LENGTH = 1 << 15 };
+    static float response[LENGTH];
+    struct host *host = host_new(48000.0);
+    assert_true(host_load_preset(host, "presets/job-12-resistor-split.ttl"));
+    host_set(host, "rec_coils", CW_COILS_SERIES);
+    host_set(host, "string_places", 1);
+    host_set(host, "boost_limit", 60);
+    host_set(host, "listen", CW_LISTEN_A);
+    for (int port = CW_PORT_GLOBAL; port < CW_PORT_METER; port++) {
+        hear(port, (double)host_get(host, host_symbol(host, (size_t)port)));
+    }
+    view->kind = CW_VIEW_RECORDED;
+    cw_view_prepare(view);
+    host_impulse(host, response, LENGTH);
+    for (int i = 0; i < CW_PLOT_POINTS && cw_plot_hz(i) < 15000.0; i += 10) {
+        within(view->plot.curve[0].value[i], spectrum_db(response, LENGTH, cw_plot_hz(i), 48000.0), 0.02, "as heard");
+    }
+    double with = view->plot.curve[0].value[500];
+    hear(cw_port_of_global(CW_G_STRING_PLACES), 0);
+    cw_view_prepare(view);
+    assert_true(fabs(with - view->plot.curve[0].value[500]) > 1.0);
+    host_free(host);
 }
 
 static void test_what_the_plot_holds(void **state)
@@ -1088,6 +1117,7 @@ int main(void)
         WITH_VIEW(test_steps_reach_both_ends),
         WITH_VIEW(test_figures_are_the_plugins),
         WITH_VIEW(test_curves_are_the_programs),
+        WITH_VIEW(test_places_are_shown_as_heard),
         WITH_VIEW(test_difference_is_the_programs),
         WITH_VIEW(test_what_the_plot_holds),
         WITH_VIEW(test_figures_in_words),

@@ -6,11 +6,15 @@
 
 #include "circuit.h"
 #include "control.h"
+#include "slope.h"
 
 const char *const cw_model_short[CW_SETUPS] = {"Recorded", "A", "B"};
 
 /* A report of the plugin may be this late behind a change, s. */
 static const double report_delay = 0.25;
+
+/* The slope of the places is all but the same at every rate; it is shown for this one, Hz. */
+static const double SHOWN_RATE = 48000.0;
 
 int cw_model_style(enum cw_which which)
 {
@@ -41,6 +45,7 @@ void cw_model_init(struct cw_model *model)
         model->stale[which] = true;
         model->changed[which] = -1.0;
     }
+    model->placed_stale = true;
     cw_model_update(model);
 }
 
@@ -65,6 +70,7 @@ bool cw_model_set(struct cw_model *model, int port, double value)
         return false;
     }
     *place = clean;
+    model->placed_stale = true;
     for (int which = 0; which < CW_SETUPS; which++) {
         bool concerned = control.global ? control.id == CW_G_MAINS : (int)control.which == which;
         if (concerned) {
@@ -128,8 +134,28 @@ static void work_out(struct cw_model *model, enum cw_which which)
     cw_figures_of(setup, model->controls.global[CW_G_MAINS], &model->figures[which]);
 }
 
+/* What the plugin puts in for the coils' places, by the same functions. */
+static void place(struct cw_model *model)
+{
+    const struct cw_controls *c = &model->controls;
+    bool on = c->global[CW_G_STRING_PLACES] > 0.0 && c->global[CW_G_UNDO_RECORDING] > 0.0;
+    for (int which = CW_A; which <= CW_B; which++) {
+        struct cw_slope slope;
+        bool any = on && cw_slope_between(&c->setup[which], &c->setup[CW_REC], &model->means[which],
+                                          &model->means[CW_REC], SHOWN_RATE, &slope);
+        for (int i = 0; i < CW_PLOT_POINTS; i++) {
+            model->placed[which][i] = any ? 10.0 * log10(cw_slope_power(&slope, cw_plot_hz(i))) : 0.0;
+        }
+    }
+}
+
 void cw_model_update(struct cw_model *model)
 {
+    if (model->placed_stale) {
+        place(model);
+        model->placed_stale = false;
+    }
+
     for (int which = 0; which < CW_SETUPS; which++) {
         if (model->stale[which]) {
             work_out(model, (enum cw_which)which);
@@ -164,12 +190,14 @@ static void add_level(struct cw_plot *plot, const struct cw_path *path, enum cw_
     curve->faint = which == CW_REC;
 }
 
-static void add_difference(struct cw_plot *plot, const char *label, enum cw_which which, const double *of,
-                           const double *against)
+/* One path against another, as heard: with what the coils' places add. */
+static void add_difference(struct cw_plot *plot, const char *label, const struct cw_model *model, enum cw_which which,
+                           enum cw_which against)
 {
     struct cw_plot_curve *curve = add(plot, label, which);
+    const double *of = model->path[which].db, *from = model->path[against].db;
     for (int i = 0; i < CW_PLOT_POINTS; i++) {
-        curve->value[i] = of[i] - against[i];
+        curve->value[i] = of[i] - from[i] + (model->placed[which][i] - model->placed[against][i]);
     }
 }
 
@@ -217,14 +245,14 @@ void cw_model_plot(const struct cw_model *model, enum cw_view_kind view, struct 
     plot->dark = true;
     plot->axis = view == CW_VIEW_LEVEL ? CW_PLOT_LEVEL : CW_PLOT_DIFFERENCE;
     if (view == CW_VIEW_B_TO_A) {
-        add_difference(plot, "B against A", CW_B, path[CW_B].db, path[CW_A].db);
+        add_difference(plot, "B against A", model, CW_B, CW_A);
         return;
     }
     for (int which = CW_A; which <= CW_B; which++) {
         if (view == CW_VIEW_LEVEL) {
             add_level(plot, &path[which], (enum cw_which)which);
         } else {
-            add_difference(plot, cw_model_short[which], (enum cw_which)which, path[which].db, path[CW_REC].db);
+            add_difference(plot, cw_model_short[which], model, (enum cw_which)which, CW_REC);
         }
     }
     if (view == CW_VIEW_LEVEL) {

@@ -10,6 +10,7 @@
 #define CW_UI_MODEL_H
 
 #include "figures.h"
+#include "places.h"
 #include "plot.h"
 #include "setup.h"
 #include "transfer.h"
@@ -40,6 +41,10 @@ struct cw_model {
     struct cw_controls controls; /**< clean, rounded as a port holds them */
     struct cw_figures figures[CW_SETUPS];
     struct cw_path path[CW_SETUPS];
+    double placed[CW_SETUPS][CW_PLOT_POINTS]; /**< dB that the coils' places add to a candidate as it is heard, at 48
+                                                 kHz; 0 where they are off */
+    struct cw_place_means means[CW_SETUPS];
+    bool placed_stale;         /**< placed is to be worked out anew */
     bool stale[CW_SETUPS];     /**< to be worked out anew by cw_model_update() */
     double now;                /**< seconds of any steady clock, kept by the caller */
     double changed[CW_SETUPS]; /**< when a value of the setup was last changed */
