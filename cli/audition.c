@@ -27,6 +27,7 @@
 #include "results.h"
 #include "sounds.h"
 #include "sources.h"
+#include "take_words.h"
 
 enum option { OPT_CHANNEL = 1, OPT_DEMO, OPT_DI, OPT_FILES, OPT_FLOAT, OPT_FORCE, OPT_OUTPUT, OPT_RECORDED, OPT_SET };
 
@@ -321,16 +322,17 @@ static void report_sounds(const struct cw_audition *audition)
 }
 
 /* What is to be known of the recording. */
-static void report_recording(const struct cw_audition *audition)
+static void report_recording(const struct cw_audition *audition, bool demo)
 {
     if (audition->has_recorded) {
         printf("Divided out of the recording: %s\n", audition->recorded_label);
     } else {
         puts("Nothing divided out: name what the recording went through with --recorded");
     }
-    if (audition->clipping.samples > 0) {
-        printf("The recording is cut off at full scale: %lld samples in %lld places. Record it again, lower\n",
-               audition->clipping.samples, audition->clipping.places);
+    struct cw_take_figures figures;
+    cw_take_check_figures(&audition->check, &figures);
+    if (!demo) {
+        cw_take_words_print(stdout, "The recording", &figures, audition->bits);
     }
     if (audition->page_frames < audition->frames) {
         printf("The page holds the first %.1f s of %.1f s%s\n", (double)audition->page_frames / audition->rate,
@@ -347,7 +349,7 @@ static void report(const struct cw_audition *audition, const struct request *req
                                  : "in mean power (too short or quiet "
                                    "for loudness)",
            request->output);
-    report_recording(audition);
+    report_recording(audition, request->demo);
     report_sounds(audition);
     report_levels(audition);
     if (request->demo) {

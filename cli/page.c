@@ -173,6 +173,22 @@ static void print_digest(FILE *stream, const char *label, const char *digest)
     fprintf(stream, "</bdi></dt><dd><code>%s</code></dd>\n", digest);
 }
 
+/* What is wrong with the recording, in words. */
+static void print_trouble(FILE *stream, const struct cw_audition *audition)
+{
+    struct cw_take_figures figures;
+    struct cw_take_word words[CW_TAKE_WORDS];
+    cw_take_check_figures(&audition->check, &figures);
+    size_t count = cw_take_check_words(&figures, audition->bits, words);
+    for (size_t i = 0; i < count; i++) {
+        if (words[i].trouble) {
+            fputs("; <strong>", stream);
+            cw_print_html(stream, words[i].text);
+            fputs("</strong>", stream);
+        }
+    }
+}
+
 static void record(FILE *stream, const struct cw_audition *audition)
 {
     fputs("<dl class=\"record\">\n<dt>Program</dt><dd>coilwright " CW_VERSION "</dd>\n<dt>Recording</dt><dd><bdi>",
@@ -182,10 +198,7 @@ static void record(FILE *stream, const struct cw_audition *audition)
     if (audition->page_frames < audition->frames) {
         fprintf(stream, ", of which this page holds the first %.1f s", (double)audition->page_frames / audition->rate);
     }
-    if (audition->clipping.samples > 0) {
-        fprintf(stream, "; <strong>cut off at full scale</strong>, %lld samples in %lld places",
-                audition->clipping.samples, audition->clipping.places);
-    }
+    print_trouble(stream, audition);
     fputs("</dd>\n<dt>Undone</dt><dd><bdi>", stream);
     cw_print_html(stream, audition->has_recorded ? audition->recorded_label : "nothing");
     fputs("</bdi></dd>\n<dt>Sound</dt><dd>FLAC, 16 bits with dither, made by libsndfile and libFLAC</dd>\n</dl>\n"

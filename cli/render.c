@@ -68,7 +68,7 @@ struct voice {
     double gain[2];               /* linear, of each output */
     struct cw_clip clip;          /* zeroed: none is made */
     double clip_gain;
-    struct cw_clipping *clipping; /* or NULL */
+    struct cw_take_check *check; /* or NULL */
 };
 
 static bool write_scaled(struct cw_audio_out *out, const float *block, size_t n, double gain)
@@ -102,8 +102,8 @@ static bool do_block(struct voice *voice, float *di, size_t n)
     if (voice->meter.state && !cw_meter_add(&voice->meter, block, n)) {
         return false;
     }
-    if (voice->clipping) {
-        cw_clipping_add(voice->clipping, block, n);
+    if (voice->check) {
+        cw_take_check_add(voice->check, block, n);
     }
     return write_scaled(&voice->out[0], block, n, voice->gain[0]) &&
            write_scaled(&voice->out[1], block, n, voice->gain[1]) &&
@@ -166,7 +166,7 @@ static bool measure(struct rendering *rendering, size_t first, size_t count, con
     bool good = true;
     for (size_t i = 0; good && i < count; i++) {
         voice[i].instance = rendering->part[first + i].instance;
-        voice[i].clipping = first + i == 0 ? &audition->clipping : NULL;
+        voice[i].check = first + i == 0 ? &audition->check : NULL;
         good = cw_meter_start(&voice[i].meter, audition->rate);
     }
     good = good && run_pass(rendering, voice, count, what, frames);
@@ -348,6 +348,8 @@ static bool render_all(struct rendering *rendering, struct cw_host *host, struct
         return false;
     }
     audition->rate = in.rate;
+    audition->bits = in.bits;
+    cw_take_check_start(&audition->check, in.rate);
     cw_audio_close(&in);
     if (!cw_crew(1, measure_recording, rendering) || !start_parts(rendering, host, folder) ||
         !cw_crew(jobs_for(rendering, audition->count - 1), measure_candidates, rendering)) {

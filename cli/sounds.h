@@ -9,7 +9,7 @@
 #include <stddef.h>
 
 #include "bytes.h"
-#include "clipping.h"
+#include "take_check.h"
 #include "figures.h"
 #include "level.h"
 #include "setup.h"
@@ -58,13 +58,14 @@ struct cw_audition {
     size_t count;
     struct cw_pair *pair;
     size_t pairs;
-    bool by_loudness;            /**< matched by loudness; else by plain mean power */
-    double true_lowered;         /**< dB, 0 or less: the whole true-level set, so that none clips */
-    double matched_lowered;      /**< dB, 0 or less: the same for the level-matched set */
-    double page_lowered;         /**< dB, 0 or less: the same for the clips in the page */
-    long long page_frames;       /**< how many of the recording the page holds, from its start */
-    struct cw_clipping clipping; /**< of the recording */
-    struct cw_bytes *picture;    /**< PNG, of the page: differences to the first candidate */
+    bool by_loudness;           /**< matched by loudness; else by plain mean power */
+    double true_lowered;        /**< dB, 0 or less: the whole true-level set, so that none clips */
+    double matched_lowered;     /**< dB, 0 or less: the same for the level-matched set */
+    double page_lowered;        /**< dB, 0 or less: the same for the clips in the page */
+    long long page_frames;      /**< how many of the recording the page holds, from its start */
+    struct cw_take_check check; /**< of the recording */
+    int bits;                   /**< of its samples; 0 for float */
+    struct cw_bytes *picture;   /**< PNG, of the page: differences to the first candidate */
     size_t pictures;
 };
 

@@ -192,8 +192,8 @@ check 'to just below full scale' \
 if need sox 'no clipped take is made'; then
     sox -D demo/di.wav hot.wav gain 20 2>/dev/null
     "$program" audition --di hot.wav --recorded "$recorded" -o hot "$full" >said
-    check 'a clipped take is named' grep -q 'The recording is cut off at full scale: [0-9]* samples in [0-9]* places' said
-    check 'on the page too' grep -q 'cut off at full scale' hot/index.html
+    check 'a clipped take is named' grep -q 'Cut off at full scale: [0-9]* samples at [0-9]* places' said
+    check 'on the page too' grep -q 'Cut off at full scale' hot/index.html
 fi
 check 'a whole one is not' bash -c '! grep -q "cut off" one/index.html'
 "$program" audition --di take.wav --recorded "$recorded" -o sixty --set mains=60 "$presets/job-12-capacitor-split.ttl" "$presets/winding-order-21.ttl" >said

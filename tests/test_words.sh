@@ -79,4 +79,47 @@ same '--set with a dash' "$by_dash" "$("$program" response --summary --csv "$ful
 same 'a decimal comma in a variant' "$("$program" compare --csv "$full" -v cable_length=6,5,tone=3,5 | tail -n 1 | cut -d, -f4-)" \
     "$("$program" compare --csv "$full" -v cable_length=6.5,tone=3.5 | tail -n 1 | cut -d, -f4-)"
 same '75 is 75 %' "$("$program" split "$full" --level 75 --by tap --csv)" "$("$program" split "$full" --level 75% --by tap --csv)"
+
+# ---- the sheet for a recording, and the check of one ----
+"$program" take >"$scratch/sheet"
+check 'the sheet fails' test $? = 0
+check 'the sheet is too wide' test -z "$(awk 'length > 80' "$scratch/sheet")"
+for word in 'Volume and tone fully up' 'Hi-Z' '24 bits' '48000' 'highest peak 6 to 12 dB' 'Cable: ___' 'headphones\|Headphones'; do
+    check "the sheet lacks: $word" grep -q -- "$word" "$scratch/sheet"
+done
+# The command that it ends with, its blanks filled in, is one.
+filled=$(sed -n '/new --as rec/,/[^\\]$/p' "$scratch/sheet" | tr -d '\\\n' | sed -e 's/coils __/coils one/' -e 's/length __/length 4,5/' \
+    -e 's/pot __/pot 250/g' -e 's/cap __/cap 22/' -e 's/resistance __M/resistance 1M/' -e 's/__k/6k2/' -e 's/__H/2.5H/' -e 's/ *coilwright//')
+# shellcheck disable=SC2086 # the words of a command line
+check "the sheet's command: $filled" bash -c "cd '$scratch' && '$program' $filled"
+check 'and it writes what a recording went through' grep -q '"rec_cable_length"' "$scratch/player.ttl"
+
+python3 - "$scratch" <<'PY'
+import math, random, struct, sys, wave
+def write(name, level, rate=48000, seconds=12, hum=0.0):
+    random.seed(1)
+    out = bytearray()
+    for i in range(rate * seconds):
+        t = i / rate
+        x = 3e-4 * random.uniform(-1, 1) + hum * math.sin(2 * math.pi * 50 * t)
+        x += level * math.sin(2 * math.pi * 330 * t) if t > 2 else 0
+        out += struct.pack("<h", round(32767 * max(-1, min(1, x))))
+    with wave.open(f"{sys.argv[1]}/{name}.wav", "wb") as f:
+        f.setnchannels(1); f.setsampwidth(2); f.setframerate(rate); f.writeframes(bytes(out))
+write("good", 0.3)
+write("hot", 1.5)
+write("hum", 0.3, hum=0.03)
+write("low", 0.3, rate=16000)
+PY
+check "a good take: $("$program" take "$scratch/good.wav")" "$program" take "$scratch/good.wav" >/dev/null
+trouble() { # FILE WHAT
+    "$program" take "$scratch/$1.wav" >"$scratch/out"
+    got=$?
+    check "$1: status $got" test $got = 1
+    check "$1: $(cat "$scratch/out")" grep -q "$2" "$scratch/out"
+}
+trouble hot 'Cut off at full scale: [0-9]* samples at [0-9]* places'
+trouble hum 'Mains hum of 50 Hz, 20 dB under the playing'
+trouble low 'Sample rate of 16000 Hz: nothing above 8.00 kHz'
+refused '--channel is of a recording' take --channel 1
 counts_done
