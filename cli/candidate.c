@@ -7,10 +7,12 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "escape.h"
 #include "message.h"
 #include "preset_load.h"
 #include "near.h"
 #include "quantity.h"
+#include "turtle.h"
 
 void cw_candidate_free(struct cw_candidate *candidate)
 {
@@ -207,6 +209,9 @@ static bool split_name(const char *name, struct named *named)
     return true;
 }
 
+/* Of a label that something is added to. */
+enum { OWN_BYTES = CW_LABEL_BYTES_MAX - 28 };
+
 /* How A and B of a comparison are told apart: by what differs, where that is one thing. */
 static void side_label(const struct cw_file *file, enum cw_which side, char *label, size_t size)
 {
@@ -219,7 +224,8 @@ static void side_label(const struct cw_file *file, enum cw_which side, char *lab
     }
     const char *letter = side == CW_A ? "A" : "B";
     if (count != 1) {
-        snprintf(label, size, "%s, %s", file->label, letter);
+        char own[OWN_BYTES];
+        snprintf(label, size, "%s, %s", cw_text_fit(file->label, own, sizeof own), letter);
         return;
     }
     char value[64];
@@ -231,13 +237,13 @@ static void side_label(const struct cw_file *file, enum cw_which side, char *lab
 static bool make_candidate(const struct cw_file *file, const char *name, enum cw_which side,
                            const struct cw_edits *edits, struct cw_candidate *candidate)
 {
-    char label[200];
+    char label[CW_LABEL_BYTES_MAX + 1], own[OWN_BYTES];
     if (file->sets[CW_A] && file->sets[CW_B] && side != CW_REC) {
         side_label(file, side, label, sizeof label);
     } else if (side == CW_REC && (file->sets[CW_A] || file->sets[CW_B])) {
-        snprintf(label, sizeof label, "%s, recorded through", file->label);
+        snprintf(label, sizeof label, "%s, recorded through", cw_text_fit(file->label, own, sizeof own));
     } else {
-        snprintf(label, sizeof label, "%s", file->label);
+        cw_text_fit(file->label, label, sizeof label);
     }
     candidate->setup = file->controls.setup[side];
     cw_edits_apply(edits, side, &candidate->setup);

@@ -9,12 +9,14 @@
 #include "candidate.h"
 #include "coil.h"
 #include "command.h"
+#include "escape.h"
 #include "leads.h"
 #include "leads_table.h"
 #include "options.h"
 #include "output.h"
 #include "preset_save.h"
 #include "quantity.h"
+#include "turtle.h"
 
 /* Options of our own; parameters follow from OPT_PARAM on. */
 enum option {
@@ -314,7 +316,7 @@ static bool load_one(const char *name, struct cw_setup *setup)
 static void default_label(const char *path, char *label, size_t size)
 {
     const char *slash = strrchr(path, '/');
-    snprintf(label, size, "%s", strcmp(path, "-") == 0 ? "New candidate" : slash ? slash + 1 : path);
+    cw_text_fit(strcmp(path, "-") == 0 ? "New candidate" : slash ? slash + 1 : path, label, size);
     char *dot = strrchr(label, '.');
     if (dot && dot != label) {
         *dot = '\0';
@@ -350,7 +352,7 @@ static bool show(const struct request *request, const char *label, const struct 
 static int run(const struct cw_usage *usage, const struct request *request)
 {
     struct cw_setup setup;
-    char label[256], why[CW_WHY_SIZE];
+    char named[CW_LABEL_BYTES_MAX + 1], why[CW_WHY_SIZE];
     cw_setup_defaults(&setup);
     if (request->base && !load_one(request->base, &setup)) {
         return CW_FAILED;
@@ -366,10 +368,8 @@ static int run(const struct cw_usage *usage, const struct request *request)
         return CW_FAILED;
     }
     name_idle(usage, request, &setup);
-    default_label(request->output, label, sizeof label);
-    if (request->label) {
-        snprintf(label, sizeof label, "%s", request->label);
-    }
+    default_label(request->output, named, sizeof named);
+    const char *label = request->label ? request->label : named;
     return save(request, label, &setup) && show(request, label, &setup) ? CW_DONE : CW_FAILED;
 }
 

@@ -9,6 +9,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
+#include "escape.h"
 #include "message.h"
 #include "plugin_uri.h"
 #include "quantity.h"
@@ -91,8 +92,8 @@ static bool set_port(const char *path, const struct cw_statement *symbol, const 
     }
     double number;
     if (!read_number(value, &number)) {
-        cw_error_at(path, value->line, "%s: expected a number as pset:value, found '%.40s'", symbol->object,
-                    value->object);
+        cw_error_at(path, value->line, "%s: expected a number as pset:value, found '%.40s'%s", symbol->object,
+                    value->object, strchr(value->object, ',') ? " (the decimal point is '.')" : "");
         return false;
     }
     char why[CW_WHY_SIZE];
@@ -115,17 +116,36 @@ static bool set_port(const char *path, const struct cw_statement *symbol, const 
     return true;
 }
 
+/* "3,6" are two objects of one statement in Turtle: no decimal comma. */
+static bool one_value(const char *path, const struct cw_turtle *turtle, const struct cw_statement *port,
+                      const char *symbol, const struct cw_statement **value)
+{
+    const struct cw_statement *second;
+    size_t at = 0;
+    *value = cw_turtle_next(turtle, port->object, PSET "value", &at);
+    second = *value ? cw_turtle_next(turtle, port->object, PSET "value", &at) : NULL;
+    if (second) {
+        cw_error_at(path, second->line,
+                    "%.40s: expected one number as pset:value, found '%.40s' and '%.40s' (the decimal point is '.')",
+                    symbol, (*value)->object, second->object);
+    }
+    return !second;
+}
+
 static bool read_port(const char *path, const struct cw_turtle *turtle, const struct cw_statement *port,
                       struct cw_file *file)
 {
-    size_t at = 0;
-    const struct cw_statement *symbol = cw_turtle_next(turtle, port->object, LV2 "symbol", &at);
+    const struct cw_statement *symbol, *value;
+    if (!cw_turtle_one(path, turtle, port->object, LV2 "symbol", "lv2:symbol in each lv2:port", &symbol)) {
+        return false;
+    }
     if (!symbol || !symbol->literal) {
         cw_error_at(path, port->line, "expected lv2:symbol with a port's name in each lv2:port, found none");
         return false;
     }
-    at = 0;
-    const struct cw_statement *value = cw_turtle_next(turtle, port->object, PSET "value", &at);
+    if (!one_value(path, turtle, port, symbol->object, &value)) {
+        return false;
+    }
     if (!value) {
         cw_error_at(path, symbol->line, "%s: expected pset:value with a number, found none", symbol->object);
         return false;
@@ -162,19 +182,39 @@ static char *name_without_suffix(const char *path)
     if (length > 4 && strcmp(name + length - 4, ".ttl") == 0) {
         length -= 4;
     }
-    return strndup(name, length);
+    char *whole = strndup(name, length), *fitting = whole ? malloc(CW_LABEL_BYTES_MAX + 1) : NULL;
+    if (fitting) {
+        cw_text_fit(whole, fitting, CW_LABEL_BYTES_MAX + 1);
+    }
+    free(whole);
+    return fitting;
+}
+
+/* One text of the preset; NULL where it has none. */
+static bool read_text(const char *path, const struct cw_turtle *turtle, const struct cw_statement *preset,
+                      const char *what, size_t most, const struct cw_statement **text)
+{
+    char predicate[80], name[40];
+    snprintf(predicate, sizeof predicate, RDFS "%s", what);
+    snprintf(name, sizeof name, "rdfs:%s", what);
+    if (!cw_turtle_one(path, turtle, preset->subject, predicate, name, text)) {
+        return false;
+    }
+    if (*text && !(*text)->literal) {
+        cw_error_at(path, (*text)->line, "expected a text in quotes as %s, found %s%.80s%s", name,
+                    (*text)->blank ? "the node " : "<", (*text)->object, (*text)->blank ? "" : ">");
+        return false;
+    }
+    return !*text || cw_turtle_text_fits(path, what, (*text)->object, most);
 }
 
 /* Label and comment, or the file's name where there is no label. */
 static bool read_words(const char *path, const struct cw_turtle *turtle, const struct cw_statement *preset,
                        struct cw_file *file)
 {
-    size_t at = 0;
-    const struct cw_statement *label = cw_turtle_next(turtle, preset->subject, RDFS "label", &at);
-    at = 0;
-    const struct cw_statement *comment = cw_turtle_next(turtle, preset->subject, RDFS "comment", &at);
-    if ((label && !cw_turtle_text_fits(path, "label", label->object)) ||
-        (comment && !cw_turtle_text_fits(path, "comment", comment->object))) {
+    const struct cw_statement *label, *comment;
+    if (!read_text(path, turtle, preset, "label", CW_LABEL_BYTES_MAX, &label) ||
+        !read_text(path, turtle, preset, "comment", CW_COMMENT_BYTES_MAX, &comment)) {
         return false;
     }
     file->label = label && *label->object ? strdup(label->object) : name_without_suffix(path);

@@ -9,6 +9,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "escape.h"
 #include "message.h"
 #include "output.h"
 #include "plugin_uri.h"
@@ -18,32 +19,12 @@ static const char head[] = "@prefix lv2: <http://lv2plug.in/ns/lv2core#> .\n"
                            "@prefix pset: <http://lv2plug.in/ns/ext/presets#> .\n"
                            "@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .\n\n";
 
-/* Length of the UTF-8 sequence at text, 0 where it is none (RFC 3629). */
-static int utf8_length(const unsigned char *text)
-{
-    if (text[0] < 0x80) {
-        return 1;
-    }
-    int length = text[0] >= 0xf0 ? 4 : text[0] >= 0xe0 ? 3 : 2;
-    if (text[0] < 0xc2 || text[0] > 0xf4) {
-        return 0;
-    }
-    for (int i = 1; i < length; i++) {
-        if ((text[i] & 0xc0) != 0x80) {
-            return 0;
-        }
-    }
-    bool overlong = (text[0] == 0xe0 && text[1] < 0xa0) || (text[0] == 0xf0 && text[1] < 0x90);
-    bool outside = (text[0] == 0xed && text[1] > 0x9f) || (text[0] == 0xf4 && text[1] > 0x8f);
-    return overlong || outside ? 0 : length;
-}
-
 /* A Turtle string: quotes and controls escaped, what is not UTF-8 shown as '?'. */
 static void write_string(FILE *stream, const char *text)
 {
     fputc('"', stream);
     for (const unsigned char *c = (const unsigned char *)text; *c;) {
-        int length = utf8_length(c);
+        size_t length = cw_utf8_length((const char *)c);
         if (length == 0) {
             fputc('?', stream);
             c++;
@@ -54,7 +35,7 @@ static void write_string(FILE *stream, const char *text)
         } else if (*c < 0x20 || *c == 0x7f) {
             fprintf(stream, "\\u%04X", *c++);
         } else {
-            fwrite(c, 1, (size_t)length, stream);
+            fwrite(c, 1, length, stream);
             c += length;
         }
     }
@@ -167,6 +148,7 @@ bool cw_candidate_save(const char *path, const char *label, const char *comment,
 {
     size_t length = strlen(path);
     bool bundle = length > 4 && strcmp(path + length - 4, ".lv2") == 0;
-    return cw_turtle_text_fits(path, "label", label) && cw_turtle_text_fits(path, "comment", comment) &&
+    return cw_turtle_text_fits(path, "label", label, CW_LABEL_BYTES_MAX) &&
+           cw_turtle_text_fits(path, "comment", comment, CW_COMMENT_BYTES_MAX) &&
            (bundle ? save_bundle : save_file)(path, label, comment, setups, force);
 }

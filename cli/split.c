@@ -10,6 +10,7 @@
 #include "command.h"
 #include "folder.h"
 #include "curve.h"
+#include "escape.h"
 #include "leads.h"
 #include "leads_table.h"
 #include "message.h"
@@ -26,6 +27,7 @@
 #include "split_solve.h"
 #include "split_words.h"
 #include "take_load.h"
+#include "turtle.h"
 
 enum option {
     OPT_AT_MOST = 1,
@@ -403,15 +405,16 @@ static bool save_preset(struct cw_folder *folder, const char *name, const char *
 static bool save_solution(struct cw_folder *folder, const char *label, const struct cw_split_answer *answer, int index)
 {
     const struct cw_split_solution *s = &answer->solution[index];
-    char name[40], file[48], parts[96], title[160], full_label[400], words[CW_SPLIT_TEXT], note[CW_SPLIT_TEXT];
+    char name[40], file[48], parts[96], title[160], own[90], whole[400], full_label[CW_LABEL_BYTES_MAX + 1],
+        words[CW_SPLIT_TEXT], note[CW_SPLIT_TEXT];
     cw_split_file_name(answer, index, name, sizeof name);
     cw_split_parts(&s->rounded, s->turns_kept, s->turns, parts, sizeof parts);
     snprintf(title, sizeof title, "%s, %s", cw_split_kind[s->by].brief, parts);
-    snprintf(full_label, sizeof full_label, "%.200s, split: %s", label, title);
+    snprintf(whole, sizeof whole, "%s, split: %s", cw_text_fit(label, own, sizeof own), title);
+    cw_text_fit(whole, full_label, sizeof full_label);
     cw_split_words(answer, s, words);
-    snprintf(note, sizeof note,
-             "Level %+.2f dB, treble %+.1f dB, hum %+.1f dB and buzz %+.1f dB against one coil. %.80s", s->after.level,
-             s->after.balance, s->after.hum, s->after.buzz, label);
+    snprintf(note, sizeof note, "Level %+.2f dB, treble %+.1f dB, hum %+.1f dB and buzz %+.1f dB against one coil. %s",
+             s->after.level, s->after.balance, s->after.hum, s->after.buzz, own);
     if (!save_preset(folder, name, full_label, words, &s->rounded)) {
         return false;
     }
@@ -470,9 +473,10 @@ static bool save_table(struct cw_folder *folder, const struct cw_split_answer *a
 
 static bool fill_folder(struct cw_folder *folder, const char *label, const struct cw_split_answer *answer)
 {
-    char full[300], plain[300];
-    snprintf(full, sizeof full, "%.200s, full", label);
-    snprintf(plain, sizeof plain, "%.200s, one coil alone", label);
+    char own[160], full[CW_LABEL_BYTES_MAX + 1], plain[CW_LABEL_BYTES_MAX + 1];
+    cw_text_fit(label, own, sizeof own);
+    snprintf(full, sizeof full, "%s, full", own);
+    snprintf(plain, sizeof plain, "%s, one coil alone", own);
     bool good =
         save_preset(folder, "00-full", full, "Both coils, for comparison with the splits.", &answer->full) &&
         save_preset(folder, "00-one-coil", plain, "One coil alone, for comparison with the splits.", &answer->plain);

@@ -3,6 +3,7 @@
 
 #include <errno.h>
 #include <serd/serd.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -82,15 +83,31 @@ static char *copy_bytes(const uint8_t *bytes, size_t count)
     return text;
 }
 
+/* What Turtle does not allow and the reader lets through; with the line of the byte read last. */
+static void CW_PRINTF(2, 3) note_error(struct reading *reading, const char *format, ...)
+{
+    va_list arguments;
+    if (!reading->error[0]) {
+        va_start(arguments, format);
+        vsnprintf(reading->error, sizeof reading->error, format, arguments);
+        va_end(arguments);
+        reading->error_line = reading->line;
+    }
+}
+
 static char *node_text(struct reading *reading, const SerdNode *node)
 {
     if (node->type == SERD_URI || node->type == SERD_CURIE) {
         SerdNode full = serd_env_expand_node(reading->env, node);
         if (full.buf) {
+            if (!serd_uri_string_has_scheme(full.buf)) {
+                note_error(reading, "'%.80s' is no URI", (const char *)full.buf);
+            }
             char *text = copy_bytes(full.buf, full.n_bytes);
             serd_node_free(&full);
             return text;
         }
+        note_error(reading, "the prefix of '%.80s' is not defined", (const char *)node->buf);
     }
     return copy_bytes(node->buf, node->n_bytes);
 }
@@ -131,7 +148,12 @@ static SerdStatus on_statement(void *handle, SerdStatementFlags flags, const Ser
         reading->no_memory = true;
         return SERD_ERR_INTERNAL;
     }
-    struct cw_statement s = {.literal = object->type == SERD_LITERAL, .line = reading->line};
+    if (memchr(object->buf, 0, object->n_bytes)) {
+        note_error(reading, "no character U+0000");
+        return SERD_ERR_BAD_SYNTAX;
+    }
+    struct cw_statement s = {
+        .literal = object->type == SERD_LITERAL, .blank = object->type == SERD_BLANK, .line = reading->line};
     s.subject = node_text(reading, subject);
     s.predicate = node_text(reading, predicate);
     s.object = node_text(reading, object);
@@ -258,14 +280,14 @@ bool cw_turtle_load(const char *path, size_t max_bytes, struct cw_turtle *turtle
     return good;
 }
 
-bool cw_turtle_text_fits(const char *path, const char *what, const char *text)
+bool cw_turtle_text_fits(const char *path, const char *what, const char *text, size_t most)
 {
     size_t brackets = 0, length = text ? strlen(text) : 0;
     for (size_t i = 0; i < length; i++) {
         brackets += opens(text[i]);
     }
-    if (length > CW_TEXT_BYTES_MAX) {
-        cw_error_at(path, 0, "expected a %s of at most %d bytes, found %zu", what, CW_TEXT_BYTES_MAX, length);
+    if (length > most) {
+        cw_error_at(path, 0, "expected a %s of at most %zu bytes, found %zu", what, most, length);
         return false;
     }
     if (brackets > CW_TEXT_BRACKETS_MAX) {
@@ -295,4 +317,17 @@ const struct cw_statement *cw_turtle_next(const struct cw_turtle *turtle, const 
         }
     }
     return NULL;
+}
+
+bool cw_turtle_one(const char *path, const struct cw_turtle *turtle, const char *subject, const char *predicate,
+                   const char *name, const struct cw_statement **found)
+{
+    size_t at = 0;
+    *found = cw_turtle_next(turtle, subject, predicate, &at);
+    const struct cw_statement *second = *found ? cw_turtle_next(turtle, subject, predicate, &at) : NULL;
+    if (second) {
+        cw_error_at(path, second->line, "expected one %s, found '%.40s' and '%.40s'", name, (*found)->object,
+                    second->object);
+    }
+    return !second;
 }

@@ -18,6 +18,7 @@ struct cw_statement {
     char *subject, *predicate, *object;
     char *datatype; /**< of a typed literal, else NULL */
     bool literal;   /**< the object is a literal */
+    bool blank;     /**< the object is a blank node */
     unsigned line;
 };
 
@@ -33,15 +34,21 @@ bool cw_turtle_load(const char *path, size_t max_bytes, struct cw_turtle *turtle
 void cw_turtle_free(struct cw_turtle *turtle);
 
 /** Limits of a text that is kept: a file that is read, whatever is in it, can be written and read again. */
-enum { CW_TEXT_BYTES_MAX = 100000, CW_TEXT_BRACKETS_MAX = 250 };
+enum { CW_LABEL_BYTES_MAX = 199, CW_COMMENT_BYTES_MAX = 100000, CW_TEXT_BRACKETS_MAX = 250 };
 
-/** Whether a label or a comment (\p what; NULL fits) is within them. Reports where it is not. */
-bool cw_turtle_text_fits(const char *path, const char *what, const char *text);
+/** Whether a label or a comment (\p what; NULL fits) of at most \p most bytes is within them. Reports where it is not.
+ */
+bool cw_turtle_text_fits(const char *path, const char *what, const char *text, size_t most);
 
 /** The next statement of a subject with a predicate, from index \p *at on (put past it); either may
  * be NULL for any. NULL when there are no more. */
 const struct cw_statement *cw_turtle_next(const struct cw_turtle *turtle, const char *subject, const char *predicate,
                                           size_t *at);
+
+/** The only statement of a subject with a predicate: \p *found, NULL where there is none. Reports and returns
+ * false where there are more. \param name of the predicate, as the person knows it */
+bool cw_turtle_one(const char *path, const struct cw_turtle *turtle, const char *subject, const char *predicate,
+                   const char *name, const struct cw_statement **found);
 
 #ifdef __cplusplus
 }

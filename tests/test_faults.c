@@ -337,7 +337,7 @@ static void test_response(void **state)
 static void test_impulse(void **state)
 {
     (void)state;
-    refuse_each(cw_cmd_impulse, WITH("impulse", "p.ttl#a", "--recorded", "s.ttl", "-o", "x.wav", "-l", "5000"));
+    refuse_each(cw_cmd_impulse, WITH("impulse", "p.ttl#a", "--recorded", "s.ttl", "-o", "x.wav", "--length", "5000"));
 }
 
 static void test_new(void **state)

@@ -1,0 +1,140 @@
+/* SPDX-License-Identifier: ISC */
+#include "escape.h"
+
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char ELLIPSIS[] = "\xe2\x80\xa6";
+
+size_t cw_utf8_length(const char *text)
+{
+    const unsigned char *c = (const unsigned char *)text;
+    if (c[0] < 0x80) {
+        return 1;
+    }
+    size_t length = c[0] >= 0xf0 ? 4 : c[0] >= 0xe0 ? 3 : 2;
+    if (c[0] < 0xc2 || c[0] > 0xf4) {
+        return 0;
+    }
+    for (size_t i = 1; i < length; i++) {
+        if ((c[i] & 0xc0) != 0x80) {
+            return 0;
+        }
+    }
+    bool overlong = (c[0] == 0xe0 && c[1] < 0xa0) || (c[0] == 0xf0 && c[1] < 0x90);
+    bool outside = (c[0] == 0xed && c[1] > 0x9f) || (c[0] == 0xf4 && c[1] > 0x8f);
+    return overlong || outside ? 0 : length;
+}
+
+static uint32_t code_of(const char *text, size_t length)
+{
+    static const unsigned char first[] = {0x7f, 0x7f, 0x1f, 0x0f, 0x07};
+    uint32_t code = (unsigned char)text[0] & first[length];
+    for (size_t i = 1; i < length; i++) {
+        code = code << 6 | ((unsigned char)text[i] & 0x3f);
+    }
+    return code;
+}
+
+/* Characters that are not seen where they stand, or change what is seen elsewhere. */
+static bool has_no_shape(uint32_t code)
+{
+    static const struct {
+        uint32_t first, last;
+    } ranges[] = {
+        {0x00, 0x1f},     {0x7f, 0x9f},     {0xad, 0xad},     {0x61c, 0x61c},     {0x115f, 0x1160},   {0x180b, 0x180f},
+        {0x200b, 0x200b}, {0x200e, 0x200f}, {0x2028, 0x202e}, {0x2060, 0x206f},   {0x3164, 0x3164},   {0xfeff, 0xfeff},
+        {0xffa0, 0xffa0}, {0xfff0, 0xfffb}, {0xfffe, 0xffff}, {0x1d173, 0x1d17a}, {0xe0000, 0xe0fff},
+    };
+    for (size_t i = 0; i < sizeof ranges / sizeof ranges[0]; i++) {
+        if (code >= ranges[i].first && code <= ranges[i].last) {
+            return true;
+        }
+    }
+    return false;
+}
+
+const char *cw_show_piece(const char **text, char piece[CW_PIECE_BYTES])
+{
+    piece[0] = '\0';
+    if (!**text) {
+        return piece;
+    }
+    size_t length = cw_utf8_length(*text);
+    uint32_t code = length ? code_of(*text, length) : 0;
+    if (length == 0) {
+        snprintf(piece, CW_PIECE_BYTES, "<0x%02X>", (unsigned char)**text);
+    } else if (has_no_shape(code)) {
+        snprintf(piece, CW_PIECE_BYTES, "<U+%04X>", (unsigned)(code & 0x1fffff));
+    } else {
+        memcpy(piece, *text, length);
+        piece[length] = '\0';
+    }
+    *text += length ? length : 1;
+    return piece;
+}
+
+/* Piece by piece, as long as what follows, or the mark of a cut, has room behind it. */
+static const char *fill(const char *text, char *to, size_t size, const char *(*next)(const char **, char *))
+{
+    char piece[CW_PIECE_BYTES];
+    size_t used = 0, cut = 0;
+    to[0] = '\0';
+    while (*next(&text, piece)) {
+        size_t length = strlen(piece);
+        if (used + length >= size) {
+            memcpy(to + cut, ELLIPSIS, sizeof ELLIPSIS);
+            return to;
+        }
+        memcpy(to + used, piece, length + 1);
+        used += length;
+        cut = used + sizeof ELLIPSIS <= size ? used : cut;
+    }
+    return to;
+}
+
+const char *cw_show(const char *text, char *to, size_t size) { return fill(text, to, size, cw_show_piece); }
+
+static const char *plain_piece(const char **text, char *piece)
+{
+    size_t length = cw_utf8_length(*text);
+    length = !**text ? 0 : length ? length : 1;
+    memcpy(piece, *text, length);
+    piece[length] = '\0';
+    *text += length;
+    return piece;
+}
+
+const char *cw_text_fit(const char *text, char *to, size_t size) { return fill(text, to, size, plain_piece); }
+
+bool cw_is_formula(const char *text)
+{
+    const char *begin = text + strspn(text, " \t\r\n\v\f");
+    if (!*begin || !strchr("=+-@", *begin) || strcmp(text, "-") == 0) {
+        return false;
+    }
+    char *end;
+    (void)strtod(text, &end);
+    return begin != text || *end != '\0';
+}
+
+const char *cw_markdown_escape(char c)
+{
+    switch (c) {
+    case '<': return "&lt;";
+    case '>': return "&gt;";
+    case '&': return "&amp;";
+    case '|': return "\\|";
+    case '[': return "\\[";
+    case ']': return "\\]";
+    case '!': return "\\!";
+    case '*': return "\\*";
+    case '_': return "\\_";
+    case '`': return "\\`";
+    case '~': return "\\~";
+    case '\\': return "\\\\";
+    default: return NULL;
+    }
+}
