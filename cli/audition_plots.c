@@ -8,6 +8,7 @@
 #include "message.h"
 #include "plot_curve.h"
 #include "plot_file.h"
+#include "resonance.h"
 
 /* As many curves as can be told apart in one picture. */
 enum { CURVES_MOST = 6 };
@@ -21,7 +22,8 @@ static void plot_setup(struct cw_plot *plot, const char *label, const struct cw_
     if (!drawn) {
         return;
     }
-    struct cw_peak peak = cw_transfer_peak(&curve.response);
+    struct cw_resonance resonance = cw_resonance_of(setup, &curve.response);
+    struct cw_peak peak = cw_peak_of(&curve.response, &resonance);
     drawn->peak = !faint && peak.hz >= CW_PLOT_HZ_LOW && peak.hz <= CW_PLOT_HZ_HIGH;
     drawn->peak_hz = peak.hz;
     drawn->peak_value = drawn->peak ? cw_curve_db(&curve, peak.hz) : 0.0;

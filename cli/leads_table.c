@@ -20,12 +20,16 @@ static const struct form {
     [CW_LEAD_EMF] = {"EMF", "EMF, dB", "dB", 1, 1},
     [CW_LEAD_UNLOADED] = {"Unloaded", "unloaded resonance, Hz", "kHz", 1e-3, 2},
     [CW_LEAD_RESONANCE] = {"Resonance", "resonance, Hz", "kHz", 1e-3, 2},
-    [CW_LEAD_PEAK] = {"Peak", "peak, dB", "dB", 1, 1},
+    [CW_LEAD_PEAK_HZ] = {"Peak at", "peak frequency, Hz", "kHz", 1e-3, 2},
+    [CW_LEAD_PEAK] = {"Peak", "peak height, dB", "dB", 1, 1},
 };
 
 static bool in_db(enum cw_lead_id id) { return id == CW_LEAD_EMF || id == CW_LEAD_PEAK; }
 
-static bool is_frequency(enum cw_lead_id id) { return id == CW_LEAD_UNLOADED || id == CW_LEAD_RESONANCE; }
+static bool is_frequency(enum cw_lead_id id)
+{
+    return id == CW_LEAD_UNLOADED || id == CW_LEAD_RESONANCE || id == CW_LEAD_PEAK_HZ;
+}
 
 const char *cw_lead_heading(enum cw_lead_id id, bool csv) { return csv ? forms[id].csv_heading : forms[id].heading; }
 
@@ -36,7 +40,9 @@ void cw_lead_add(struct cw_table *table, enum cw_lead_id id, const struct cw_lea
     if (csv) {
         cw_table_add(table, "%.6g", value);
     } else if (is_frequency(id) && value <= 0.0) {
-        cw_table_add(table, "none");
+        cw_table_add(table, "%s", id == CW_LEAD_PEAK_HZ ? "flat" : "none");
+    } else if (id == CW_LEAD_PEAK && values->value[CW_LEAD_PEAK_HZ] <= 0.0) {
+        cw_table_add(table, "%s", "");
     } else if (spread <= 0.0) {
         cw_table_add(table, "%.*f %s", form->decimals, value * form->scale, form->unit);
     } else if (in_db(id)) {

@@ -35,18 +35,18 @@ static void level_by(char cell[CELL_BYTES], const struct cw_sound *sound)
 
 static void resonance(char cell[CELL_BYTES], const struct cw_sound *sound)
 {
-    double hz = sound->figures.value[CW_M_RESONANCE];
-    if (hz > 0.0) {
-        cw_print_hz(hz, cell, CELL_BYTES);
-    } else {
-        snprintf(cell, CELL_BYTES, "none");
-    }
+    cw_print_resonance(sound->figures.value[CW_M_RESONANCE], cell, CELL_BYTES);
 }
 
 static void peak(char cell[CELL_BYTES], const struct cw_sound *sound)
 {
-    if (sound->figures.value[CW_M_RESONANCE] > 0.0) {
-        print_decimal(cell, sound->figures.value[CW_M_PEAK], 1);
+    const double *v = sound->figures.value;
+    if (v[CW_M_PEAK_FREQUENCY] > 0.0) {
+        char hz[32], db[CELL_BYTES];
+        print_decimal(db, v[CW_M_PEAK_HEIGHT], 1);
+        snprintf(cell, CELL_BYTES, "%s, %.20s dB", cw_print_hz(v[CW_M_PEAK_FREQUENCY], hz, sizeof hz), db);
+    } else {
+        snprintf(cell, CELL_BYTES, "flat");
     }
 }
 
@@ -81,7 +81,7 @@ static const struct {
     void (*print)(char cell[CELL_BYTES], const struct cw_sound *sound);
 } columns[] = {
     {"Loudness", "LUFS", false, loudness},     {"Match", "dB", false, match},
-    {"Resonance", "", true, resonance},        {"Peak", "dB", true, peak},
+    {"Resonance", "", true, resonance},        {"Peak", "", true, peak},
     {"Resistance", "kΩ", true, resistance},    {"Inductance", "H", true, inductance},
     {"Level, split", "dB", true, split_level}, {"Hum", "dB", true, hum},
     {"Level by", "", true, level_by},

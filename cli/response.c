@@ -15,6 +15,7 @@
 #include "output.h"
 #include "plot_file.h"
 #include "quantity.h"
+#include "resonance.h"
 #include "table.h"
 #include "voice.h"
 
@@ -215,14 +216,16 @@ static bool load(struct request *request, char **names, size_t count)
 /* One figure with its unit, or in CSV the bare number. */
 static void add_meter(struct cw_table *table, enum cw_meter_id id, double value, bool csv)
 {
-    static const int decimals[CW_METERS] = {[CW_M_PEAK] = 1,  [CW_M_DC_RESISTANCE] = 2, [CW_M_LEAD_INDUCTANCE] = 2,
-                                            [CW_M_LEVEL] = 1, [CW_M_HUM] = 1,           [CW_M_BUZZ] = 1};
+    static const int decimals[CW_METERS] = {
+        [CW_M_PEAK_HEIGHT] = 1, [CW_M_DC_RESISTANCE] = 2, [CW_M_LEAD_INDUCTANCE] = 2,
+        [CW_M_LEVEL] = 2,       [CW_M_HUM] = 1,           [CW_M_BUZZ] = 1};
     const struct cw_param_info *info = &cw_meter_info[id];
     char text[40];
     if (csv) {
         cw_table_add(table, "%.6g", value);
-    } else if (id == CW_M_RESONANCE) {
-        cw_table_add(table, "%s", value > 0 ? cw_print_hz(value, text, sizeof text) : "none");
+    } else if (info->unit == CW_UNIT_HZ) {
+        const char *none = id == CW_M_PEAK_FREQUENCY ? "flat" : "none";
+        cw_table_add(table, "%s", value > 0.0 ? cw_print_hz(value, text, sizeof text) : none);
     } else if (info->unit == CW_UNIT_DB && value <= info->minimum) {
         cw_table_add(table, "none");
     } else {
@@ -230,13 +233,16 @@ static void add_meter(struct cw_table *table, enum cw_meter_id id, double value,
     }
 }
 
-static const enum cw_meter_id shown[] = {CW_M_RESONANCE, CW_M_PEAK, CW_M_DC_RESISTANCE, CW_M_LEAD_INDUCTANCE,
-                                         CW_M_LEVEL,     CW_M_HUM,  CW_M_BUZZ};
+static const enum cw_meter_id shown[] = {
+    CW_M_RESONANCE,     CW_M_SPLIT_RESONANCE, CW_M_PEAK_FREQUENCY, CW_M_PEAK_HEIGHT,
+    CW_M_DC_RESISTANCE, CW_M_LEAD_INDUCTANCE, CW_M_LEVEL,          CW_M_HUM,
+    CW_M_BUZZ};
 enum { SHOWN = sizeof shown / sizeof shown[0] };
 
 static bool print_summary(const struct request *request, FILE *stream)
 {
-    static const char *const heading[SHOWN] = {"Resonance", "Peak", "DC res.", "Inductance", "Level", "Hum", "Buzz"};
+    static const char *const heading[SHOWN] = {"Resonance",  "Of the split", "Peak at", "Peak", "DC res.",
+                                               "Inductance", "Level",        "Hum",     "Buzz"};
     struct cw_controls defaults;
     cw_controls_defaults(&defaults);
     double *global = defaults.global;
@@ -358,7 +364,9 @@ static void mark_peak(const struct request *request, size_t candidate, struct cw
     if (request->difference || request->recorded_name || request->impedance) {
         return;
     }
-    struct cw_peak peak = cw_transfer_peak(&request->curves[candidate].response);
+    const struct cw_transfer *response = &request->curves[candidate].response;
+    struct cw_resonance resonance = cw_resonance_of(&request->candidates.item[candidate].setup, response);
+    struct cw_peak peak = cw_peak_of(response, &resonance);
     drawn->peak = peak.hz >= CW_PLOT_HZ_LOW && peak.hz <= CW_PLOT_HZ_HIGH;
     drawn->peak_hz = peak.hz;
     drawn->peak_value = drawn->peak ? value_of(request, candidate, peak.hz) : 0.0;

@@ -33,8 +33,9 @@ static void print_figures(FILE *stream, const struct cw_sound *sound)
     static const struct {
         enum cw_meter_id meter;
         int decimals;
-    } columns[] = {{CW_M_RESONANCE, 1}, {CW_M_PEAK, 2}, {CW_M_DC_RESISTANCE, 3}, {CW_M_LEAD_INDUCTANCE, 3},
-                   {CW_M_LEVEL, 2},     {CW_M_HUM, 2},  {CW_M_BUZZ, 2}};
+    } columns[] = {{CW_M_RESONANCE, 1},     {CW_M_SPLIT_RESONANCE, 1}, {CW_M_PEAK_FREQUENCY, 1}, {CW_M_PEAK_HEIGHT, 2},
+                   {CW_M_DC_RESISTANCE, 3}, {CW_M_LEAD_INDUCTANCE, 3}, {CW_M_LEVEL, 2},          {CW_M_HUM, 2},
+                   {CW_M_BUZZ, 2}};
     for (size_t i = 0; i < sizeof columns / sizeof columns[0]; i++) {
         print_number(stream, sound->has_figures, sound->figures.value[columns[i].meter], columns[i].decimals);
     }
@@ -42,10 +43,11 @@ static void print_figures(FILE *stream, const struct cw_sound *sound)
 
 void cw_results_write(FILE *stream, const struct cw_audition *audition)
 {
-    fputs("name,label,loudness_lufs,true_peak_dbtp,sample_peak_dbfs,rms_dbfs,true_level_gain_db,matched_gain_db,"
-          "resonance_hz,peak_db,dc_resistance_kohm,lead_inductance_h,level_db,hum_db,buzz_db,"
-          "tone_db,tone_predicted_db,tone_error_db,level_by,mains_hz,sha256,program\n",
-          stream);
+    fputs(
+        "name,label,loudness_lufs,true_peak_dbtp,sample_peak_dbfs,rms_dbfs,true_level_gain_db,matched_gain_db,"
+        "resonance_hz,split_resonance_hz,peak_hz,peak_db,dc_resistance_kohm,lead_inductance_h,level_db,hum_db,buzz_db,"
+        "tone_db,tone_predicted_db,tone_error_db,level_by,mains_hz,sha256,program\n",
+        stream);
     for (size_t i = 0; i < audition->count; i++) {
         const struct cw_sound *sound = &audition->sound[i];
         fprintf(stream, "%s,", sound->name);

@@ -431,13 +431,26 @@ static void plot_setup(struct cw_plot *plot, const char *label, const struct cw_
     cw_plot_curve_add(plot, label, &curve, faint);
 }
 
-static bool save_plot(struct cw_folder *folder, const char *label, const struct cw_split_answer *answer)
+/* What each split changes against the full pickup: a hole in the middle is seen at once. */
+static void plot_differences(struct cw_plot *plot, const struct cw_plot *levels)
 {
-    struct cw_plot *plot = malloc(sizeof *plot);
-    if (!plot) {
-        cw_error_memory();
-        return false;
+    cw_plot_clear(plot);
+    plot->axis = CW_PLOT_DIFFERENCE;
+    cw_plot_text(plot->title, "Against the full pickup");
+    const struct cw_plot_curve *full = &levels->curve[0];
+    for (size_t i = 1; i < levels->count; i++) {
+        const struct cw_plot_curve *level = &levels->curve[i];
+        struct cw_plot_curve *curve = cw_plot_add(plot, level->label);
+        curve->style = level->style;
+        curve->faint = level->faint;
+        for (int k = 0; k < CW_PLOT_POINTS; k++) {
+            curve->value[k] = level->value[k] - full->value[k];
+        }
     }
+}
+
+static void plot_levels(struct cw_plot *plot, const char *label, const struct cw_split_answer *answer)
+{
     cw_plot_clear(plot);
     cw_plot_text(plot->title, label);
     plot_setup(plot, "Full", &answer->full, true);
@@ -449,10 +462,21 @@ static bool save_plot(struct cw_folder *folder, const char *label, const struct 
         snprintf(name, sizeof name, "%d: %s, %s", i + 1, cw_split_kind[s->by].brief, parts);
         plot_setup(plot, name, &s->rounded, false);
     }
-    const struct cw_plot *pages[1] = {plot};
-    const struct cw_plot_size size = {1000.0, 560.0, 1.0};
+}
+
+static bool save_plot(struct cw_folder *folder, const char *label, const struct cw_split_answer *answer)
+{
+    struct cw_plot *plot = malloc(2 * sizeof *plot);
+    if (!plot) {
+        cw_error_memory();
+        return false;
+    }
+    plot_levels(&plot[0], label, answer);
+    plot_differences(&plot[1], &plot[0]);
+    const struct cw_plot *pages[2] = {&plot[0], &plot[1]};
+    const struct cw_plot_size size = {1000.0, 1000.0, 1.0};
     const char *path = cw_folder_file(folder, "response.svg");
-    bool good = path && cw_plot_save(pages, 1, path, size, true);
+    bool good = path && cw_plot_save(pages, 2, path, size, true);
     free(plot);
     return good;
 }
@@ -503,9 +527,7 @@ static void print_next_step(const struct request *request)
 {
     printf("\nPresets, schematics, response.svg and split.csv are in %s. To hear them:\n  coilwright audition --di %s",
            request->output, request->di ? request->di : "RECORDING.wav");
-    if (request->sources.recorded) {
-        printf(" --recorded %s", request->sources.recorded);
-    }
+    printf(" --recorded %s", request->sources.recorded ? request->sources.recorded : "THROUGH.ttl");
     printf(" -o %s-sound %s/*.ttl\n", request->output, request->output);
 }
 

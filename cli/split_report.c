@@ -16,27 +16,14 @@ static enum cw_split_coil reduced_coil(const struct cw_setup *setup)
     return setup->value[CW_P_SPLIT_COIL] > 0.0 ? CW_SPLIT_COIL_ONE : CW_SPLIT_COIL_TWO;
 }
 
-static void add_resonance(struct cw_table *table, double hz, double full)
+static void add_figures(struct cw_table *table, const struct cw_split_figures *f)
 {
-    char text[32];
-    if (hz > 0.0) {
-        cw_table_add(table, "%s", cw_print_hz(hz, text, sizeof text));
-    } else {
-        cw_table_add(table, "none");
-    }
-    if (hz > 0.0 && full > 0.0) {
-        cw_table_add(table, "%+.0f %%", 100.0 * (hz / full - 1.0));
-    } else {
-        cw_table_add(table, "none");
-    }
-}
-
-static void add_figures(struct cw_table *table, const struct cw_split_figures *f, double full_resonance)
-{
+    char text[64];
     cw_table_add(table, "%+.2f dB", f->level);
     cw_table_add(table, "%.0f %%", 100.0 * pow(10.0, f->level / 20.0));
     cw_table_add(table, "%+.1f dB", f->balance);
-    add_resonance(table, f->resonance, full_resonance);
+    cw_table_add(table, "%s", cw_print_resonance(f->resonance, text, sizeof text));
+    cw_table_add(table, "%s", cw_print_peak(f->peak_hz, f->peak_db, text, sizeof text));
     if (f->hum < -40.0) {
         cw_table_add(table, "none");
     } else {
@@ -58,20 +45,19 @@ static void add_row(struct cw_table *table, const struct cw_split_answer *answer
     cw_table_add(table, "%s",
                  cw_split_parts(&solution->rounded, solution->turns_kept, solution->turns, parts, sizeof parts));
     cw_table_add(table, "%s", cw_split_coil_name(solution->reduced));
-    add_figures(table, &solution->after, answer->full_figures.resonance);
+    add_figures(table, &solution->after);
 }
 
 static bool print_table(FILE *stream, const struct cw_split_answer *answer)
 {
     static const char *const headings[] = {"",       "Split",     "Parts", "Reduced", "Level", "",
-                                           "Treble", "Resonance", "Shift", "Hum",     "Buzz"};
+                                           "Treble", "Resonance", "Peak",  "Hum",     "Buzz"};
     enum { COLUMNS = sizeof headings / sizeof headings[0] };
     struct cw_table table;
     cw_table_init(&table, COLUMNS);
     for (int i = 0; i < COLUMNS; i++) {
         cw_table_add(&table, "%s", headings[i]);
     }
-    double full = answer->full_figures.resonance;
     const char *const references[2][2] = {{"Full", ""},
                                           {"One coil alone", cw_split_coil_name(reduced_coil(&answer->plain))}};
     for (int i = 0; i < 2; i++) {
@@ -79,7 +65,7 @@ static bool print_table(FILE *stream, const struct cw_split_answer *answer)
         cw_table_add(&table, "%s", references[i][0]);
         cw_table_add(&table, "%s", "");
         cw_table_add(&table, "%s", references[i][1]);
-        add_figures(&table, i == 0 ? &answer->full_figures : &answer->plain_figures, full);
+        add_figures(&table, i == 0 ? &answer->full_figures : &answer->plain_figures);
     }
     for (int i = 0; i < answer->count; i++) {
         add_row(&table, answer, i);
@@ -141,8 +127,9 @@ bool cw_split_print(FILE *stream, const char *label, const struct cw_split_wish 
         fputs("    ", stream);
         print_wrapped(stream, cw_split_remark(wish, &answer->solution[i], text));
     }
-    fputs("\nLevel, treble (2 to 6 kHz over 100 to 500 Hz) and resonance are against the full pickup, hum (mains)\n"
-          "and buzz (its harmonics 2 to 20) against one coil alone.\n" CW_CAUTIONS_LINE "\n",
+    fputs("\nLevel and treble (2 to 6 kHz over 100 to 500 Hz) are against the full pickup, hum (mains) and buzz\n"
+          "(its harmonics 2 to 20) against one coil alone. The peak is what a sweep shows, over the level at low\n"
+          "frequency; the resonance, where the circuit rings, lies above it.\n" CW_CAUTIONS_LINE "\n",
           stream);
     return true;
 }
@@ -153,11 +140,15 @@ static void csv_figures(struct cw_table *table, const struct cw_split_figures *f
     cw_table_add(table, "%.4f", f->balance);
     cw_table_add(table, "%.2f", f->resonance);
     cw_table_add(table, "%.4f", f->resonance > 0.0 && full > 0.0 ? 100.0 * (f->resonance / full - 1.0) : 0.0);
-    cw_table_add(table, "%.4f", f->peak);
+    cw_table_add(table, "%.2f", f->split_resonance);
+    cw_table_add(table, "%.2f", f->peak_hz);
+    cw_table_add(table, "%.4f", f->peak_db);
     cw_table_add(table, "%.4f", f->hum);
     cw_table_add(table, "%.4f", f->buzz);
     cw_table_add(table, "%.4f", f->lift_db);
     cw_table_add(table, "%.1f", f->lift_hz);
+    cw_table_add(table, "%.4f", f->hole_db);
+    cw_table_add(table, "%.1f", f->hole_hz);
 }
 
 /* A part's value where the kind has it, else an empty cell. */
@@ -192,11 +183,15 @@ static const char *const csv_headings[] = {"file",
                                            "treble balance, dB",
                                            "resonance, Hz",
                                            "resonance shift, %",
-                                           "peak, dB",
+                                           "resonance of the split, Hz",
+                                           "peak frequency, Hz",
+                                           "peak height, dB",
                                            "hum, dB",
                                            "buzz, dB",
                                            "highest over unsplit, dB",
                                            "at, Hz",
+                                           "hole in the middle against unsplit, dB",
+                                           "hole at, Hz",
                                            "share kept before rounding, %",
                                            "resistor before rounding, kΩ",
                                            "capacitor before rounding, nF",

@@ -10,7 +10,7 @@ program=${1:-build/coilwright}
 cat <<'TEXT'
 # What a change of the winding does
 
-Made by `docs/winding-changes.sh` from `coilwright compare`; a test fails where it is stale. Level is weighted loudness. "Least shift" is the smallest shift of the resonance that is told apart (0.079 F / sqrt(Q), published for 300 to 2000 Hz, extrapolated here); "Heard?" sets each change against that, against 0.2 to 1 dB of level and 1 to 2 dB of peak height (both from memory). Every row has the same model error as its base, so that the change is surer than the value: see [model.md](model.md). Before you wind or pot: [cautions](cautions.md).
+Made by `docs/winding-changes.sh` from `coilwright compare`; a test fails where it is stale. Level is weighted loudness. "Heard?" names the auditory band that differs most once levels are matched: "perhaps" from 1.4 dB, "yes" from 2.8 dB on (Gagné and Zurek, JASA 83, 1988; see [model.md](model.md)); "level only" is gone once levels are matched. Every row has the same model error as its base, so that the change is surer than the value: see [model.md](model.md). Before you wind or pot: [cautions](cautions.md).
 
 ## Order 21: two coils of 5000 turns of AWG 42, steel slugs, a bar of alnico 5
 

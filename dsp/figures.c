@@ -5,6 +5,7 @@
 
 #include "circuit.h"
 #include "loudness.h"
+#include "resonance.h"
 
 /* A power ratio in dB, kept within the meter's range; 0 dB where there is nothing to compare. */
 static double ratio_db(double power, double against, const struct cw_param_info *meter)
@@ -20,7 +21,7 @@ static double level(const struct cw_setup *setup, const struct cw_pickup *pickup
     }
     struct cw_transfer full;
     cw_circuit_transfer(setup, pickup, CW_DRIVE_UNSPLIT, &full);
-    double db = cw_loudness_of(as_set, NULL) - cw_loudness_of(&full, NULL);
+    double db = cw_loudness_against(as_set, &full);
     return cw_param_clean(&cw_meter_info[CW_M_LEVEL], db, 0.0);
 }
 
@@ -49,9 +50,12 @@ void cw_figures_of(const struct cw_setup *setup, double mains_hz, struct cw_figu
     struct cw_transfer h;
     cw_coil_solve(setup, &pickup);
     cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, &h);
-    struct cw_peak peak = cw_transfer_peak(&h);
-    out->value[CW_M_RESONANCE] = peak.hz;
-    out->value[CW_M_PEAK] = peak.db;
+    struct cw_resonance resonance = cw_resonance_of(setup, &h);
+    struct cw_peak peak = cw_peak_of(&h, &resonance);
+    out->value[CW_M_RESONANCE] = resonance.hz;
+    out->value[CW_M_SPLIT_RESONANCE] = resonance.split_hz;
+    out->value[CW_M_PEAK_FREQUENCY] = peak.hz;
+    out->value[CW_M_PEAK_HEIGHT] = peak.db;
     out->value[CW_M_DC_RESISTANCE] = cw_circuit_dc_resistance(setup, &pickup) * 1e-3;
     out->value[CW_M_LEAD_INDUCTANCE] = cw_circuit_lead_inductance(setup, &pickup);
     out->value[CW_M_LEVEL] = level(setup, &pickup, &h);

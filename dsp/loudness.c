@@ -68,3 +68,8 @@ double cw_loudness_of(const struct cw_transfer *candidate, const struct cw_trans
     }
     return cw_loudness_of_bands(power);
 }
+
+double cw_loudness_against(const struct cw_transfer *h, const struct cw_transfer *against)
+{
+    return cw_loudness_of(h, NULL) - cw_loudness_of(against, NULL);
+}

@@ -36,6 +36,10 @@ double cw_loudness_of_bands(const double power[CW_LOUDNESS_BANDS]);
 /** The same of |candidate| / |recorded|; recorded NULL where nothing is divided out. */
 double cw_loudness_of(const struct cw_transfer *candidate, const struct cw_transfer *recorded);
 
+/** How much louder the guitar is through \p h than through \p against, dB: the one level by which
+ * setups are compared. Where one is silent its level is taken as -200. */
+double cw_loudness_against(const struct cw_transfer *h, const struct cw_transfer *against);
+
 #ifdef __cplusplus
 }
 #endif

@@ -113,7 +113,7 @@ static struct pair least_damped(const struct pair *pair, int count, double low, 
     return best;
 }
 
-void cw_humps_of(const struct cw_setup *setup, const struct cw_transfer *h, struct cw_humps *humps)
+struct cw_resonance cw_resonance_of(const struct cw_setup *setup, const struct cw_transfer *h)
 {
     struct pair pair[PAIRS];
     int count = pairs_of(h, pair), own = count >= 2 && cw_param_acts(setup, CW_P_SPLIT_CAPACITOR) ? 1 : 0;
@@ -121,9 +121,11 @@ void cw_humps_of(const struct cw_setup *setup, const struct cw_transfer *h, stru
     if (best.hz == 0.0) {
         best = least_damped(pair + own, count - own, LOWEST, HIGHEST);
     }
-    humps->resonance = best.hz;
-    humps->q = best.q;
-    humps->split_resonance = own ? pair[0].hz : 0.0;
-    /* Half-way between the two the one gives way to the other. */
-    humps->peak = cw_peak_between(h, own ? sqrt(pair[0].hz * best.hz) : LOWEST, HIGHEST);
+    return (struct cw_resonance){best.hz, best.q, own ? pair[0].hz : 0.0};
+}
+
+struct cw_peak cw_peak_of(const struct cw_transfer *h, const struct cw_resonance *resonance)
+{
+    bool two = resonance->split_hz > 0.0 && resonance->hz > 0.0;
+    return cw_peak_between(h, two ? sqrt(resonance->split_hz * resonance->hz) : LOWEST, HIGHEST);
 }

@@ -27,22 +27,25 @@ extern "C" {
 #define CW_RESONANCE_LOW 500.0
 #define CW_RESONANCE_HIGH 20000.0
 
-/** Where a response rings, and where it stands out. */
-struct cw_humps {
-    double resonance;       /**< magnitude of the least damped pair of poles, Hz; 0 where there is no pair */
-    double q;               /**< of that pair, |p| / (-2 Re p); 0 where there is none */
-    double split_resonance; /**< the lowest pair, of a split's capacitor with the coil across which it stands, Hz;
-                               0 where there is none. It is not taken for the pickup's resonance. */
-    struct cw_peak peak;    /**< the highest peak, of a capacitor split that of the treble; 0 Hz where flat */
+/** Where a response rings. */
+struct cw_resonance {
+    double hz;       /**< magnitude of the least damped pair of poles; 0 where there is no pair */
+    double q;        /**< of that pair, |p| / (-2 Re p); 0 where there is none */
+    double split_hz; /**< the lowest pair of a capacitor split: of the capacitor with the coil across which it
+                          stands; 0 where there is none. It is not taken for the pickup's resonance. */
 };
 
-/** Find them.
+/** Find it.
  *
  * A pair of poles that hardly shows counts for nothing: unequal coils have one of their own that
  * zeros nearly cancel. It shows if its residue over its damping is a tenth of the greatest or more.
  * \param h what the setup does: cw_circuit_transfer() or cw_circuit_impedance()
  * \param setup clean values; asked whether a split's capacitor is at work */
-void cw_humps_of(const struct cw_setup *setup, const struct cw_transfer *h, struct cw_humps *humps);
+struct cw_resonance cw_resonance_of(const struct cw_setup *setup, const struct cw_transfer *h);
+
+/** The highest peak of the same, of a capacitor split that of the treble: above the mean of its two
+ * resonances. hz is 0 where the response is flat. */
+struct cw_peak cw_peak_of(const struct cw_transfer *h, const struct cw_resonance *resonance);
 
 /** The highest peak of |h| between two frequencies: a local maximum that stands at least
  * CW_PEAK_LEAST_DB over the higher of the lowest points on its way to anything higher, either side

@@ -71,7 +71,7 @@ enum cw_param_id {
     CW_PARAMS
 };
 
-/** Output figures of a setup: CW_M_RESONANCE, CW_M_PEAK ... */
+/** Output figures of a setup: CW_M_RESONANCE, CW_M_PEAK_HEIGHT ... */
 enum cw_meter_id {
 #define CW_METER(ID, ...) CW_M_##ID,
 #include "parameters.def"

@@ -37,10 +37,10 @@ check 'as recorded is the recording, bit for bit' cmp -s demo/di.wav demo/true-l
 # Columns of results.csv after the quoted label.
 rows() { tail -n +2 "$1/results.csv" | sed 's/,"[^"]*",/,/'; }
 check 'the test tone is within 0.01 dB of the circuit' \
-    awk -F, 'NR > 1 { if ($15 == "" || $17 == "" || $17 > 0.01 || $17 < -0.01) bad = 1; n++ } END { exit bad || n < 12 }' \
+    awk -F, 'NR > 1 { if ($17 == "" || $19 == "" || $19 > 0.01 || $19 < -0.01) bad = 1; n++ } END { exit bad || n < 12 }' \
     <(rows demo)
 check 'the tone is not the same through all' \
-    awk -F, 'NR > 1 { if (NR == 2 || $15 < low) low = $15; if (NR == 2 || $15 > high) high = $15 }
+    awk -F, 'NR > 1 { if (NR == 2 || $17 < low) low = $17; if (NR == 2 || $17 > high) high = $17 }
              END { exit !(high - low > 3) }' <(rows demo)
 check 'nothing is raised to match, and one is left as it is' \
     awk -F, '{ if ($7 > 0) bad = 1; if ($7 == 0) kept++ } END { exit bad || kept != 1 }' <(rows demo)
@@ -98,7 +98,7 @@ fi
 
 # ---- every usual rate and kind: a tone comes out at the level that the circuit gives it
 if need ffmpeg 'other rates and kinds of recording are not made'; then
-    predicted=$(rows demo | awk -F, 'NR == 2 { print $16 }')
+    predicted=$(rows demo | awk -F, 'NR == 2 { print $18 }')
     for kind in 8000:pcm_s16le:wav 22050:flac:flac 44100:pcm_s24le:wav 88200:pcm_f32le:wav 96000:flac:flac \
         192000:pcm_s32le:wav 384000:pcm_s16be:aiff; do
         IFS=: read -r rate codec suffix <<<"$kind"
@@ -198,15 +198,15 @@ fi
 check 'a whole one is not' bash -c '! grep -q "cut off" one/index.html'
 "$program" audition --di take.wav --recorded "$recorded" -o sixty --set mains=60 "$presets/job-12-capacitor-split.ttl" "$presets/winding-order-21.ttl" >said
 check 'hum is told for the mains that is set' grep -q 'at 60 Hz mains' sixty/index.html
-hum_of() { awk -F, 'NR == 2 { print $13 }' <(rows "$1"); }
+hum_of() { awk -F, 'NR == 2 { print $15 }' <(rows "$1"); }
 "$program" audition --di take.wav --recorded "$recorded" -o fifty "$presets/job-12-capacitor-split.ttl" >/dev/null
 check "and differs from that at 50 Hz: $(hum_of fifty) and $(hum_of sixty)" test "$(hum_of fifty)" != "$(hum_of sixty)"
 check 'two scales of true level are said' grep -q 'two scales' said
 check 'and on the page' grep -q 'two scales' sixty/index.html
 check 'one is not' bash -c '! grep -q "two scales" demo/index.html'
 check 'the digest of the recording is in the table' grep -q "^00-as-recorded,.*,$(sha256sum take.wav | cut -d' ' -f1),coilwright " one/results.csv
-check 'equal settings have one digest' test "$(awk -F, 'NR == 2 { print $20 }' <(rows one))" = "$(awk -F, 'NR == 2 { print $20 }' <(rows demo))"
-check 'others have another' test "$(awk -F, 'NR > 1 { print $20 }' <(rows demo) | sort -u | wc -l)" = "$candidates"
+check 'equal settings have one digest' test "$(awk -F, 'NR == 2 { print $22 }' <(rows one))" = "$(awk -F, 'NR == 2 { print $22 }' <(rows demo))"
+check 'others have another' test "$(awk -F, 'NR > 1 { print $22 }' <(rows demo) | sort -u | wc -l)" = "$candidates"
 
 # ---- mistakes: one line that names the matter, the right status, nothing left behind
 refused() { # STATUS WORDS ARGUMENTS...

@@ -382,9 +382,9 @@ static void best_match_stands_first(void **state)
     }
     struct cw_split_wish wish = wish_for(-2.5, CW_MEASURE_LOUDNESS, 0, 0);
     wish.tone = CW_TONE_RESONANCE;
-    wish.tone_value = 3344;
+    wish.tone_value = 3690;
     cw_split_solve(&s, &wish, &answer);
-    assert_int_equal(answer.solution[0].by, CW_SPLIT_TAPPED);
+    assert_true(cw_split_kind[answer.solution[0].by].tapped); /* alone, or with a large resistor */
     assert_true(answer.solution[0].tone_met);
 }
 
@@ -638,7 +638,7 @@ static void words_are_whole(void **state)
         cw_split_solve(&s, &wish, &answer);
         for (int k = 0; k < answer.count; k++) {
             size_t length = strlen(cw_split_words(&answer, &answer.solution[k], text));
-            assert_true(length > 60 && length < 256 && text[length - 1] == '.');
+            assert_true(length > 60 && length < 400 && text[length - 1] == '.');
             length = strlen(cw_split_remark(&wish, &answer.solution[k], text));
             assert_true(length > 20 && length < CW_SPLIT_TEXT - 2);
             assert_null(strstr(text, "nan"));

@@ -415,7 +415,8 @@ static void test_figures_in_words(void **state)
     f.value[CW_M_DC_RESISTANCE] = 7.456;
     f.value[CW_M_LEAD_INDUCTANCE] = 3.934;
     f.value[CW_M_RESONANCE] = 3081.0;
-    f.value[CW_M_PEAK] = 4.71;
+    f.value[CW_M_PEAK_FREQUENCY] = 2744.0;
+    f.value[CW_M_PEAK_HEIGHT] = 4.71;
     f.value[CW_M_LEVEL] = -6.0206;
     f.value[CW_M_HUM] = -8.04;
     f.value[CW_M_BUZZ] = 1.26;
@@ -423,6 +424,7 @@ static void test_figures_in_words(void **state)
     static const char *const expected[CW_FIGURE_ROWS] = {"7.46 k\xce\xa9",
                                                          "3.93 H",
                                                          "3.08 kHz",
+                                                         "2.74 kHz",
                                                          "+4.7 dB",
                                                          "50 %",
                                                          "\xe2\x88\x92"
@@ -436,14 +438,12 @@ static void test_figures_in_words(void **state)
         cw_words_figure(&f, (enum cw_figure_row)row, text, sizeof text);
         assert_string_equal(text, expected[row]);
     }
-    f.value[CW_M_RESONANCE] = f.value[CW_M_FILL] = 0.0;
+    f.value[CW_M_RESONANCE] = f.value[CW_M_PEAK_FREQUENCY] = f.value[CW_M_FILL] = 0.0;
     f.value[CW_M_HUM] = cw_meter_info[CW_M_HUM].minimum;
     f.value[CW_M_LEVEL] = -0.004;
-    static const char *const none[CW_FIGURE_ROWS] = {[CW_ROW_RESONANCE] = "no peak",
-                                                     [CW_ROW_PEAK] = "\xe2\x80\x93",
-                                                     [CW_ROW_LEVEL] = "0.0 dB",
-                                                     [CW_ROW_HUM] = "cancels",
-                                                     [CW_ROW_FILL] = "\xe2\x80\x93"};
+    static const char *const none[CW_FIGURE_ROWS] = {
+        [CW_ROW_RESONANCE] = "none", [CW_ROW_PEAK_HZ] = "flat", [CW_ROW_PEAK] = "\xe2\x80\x93",
+        [CW_ROW_LEVEL] = "0.0 dB",   [CW_ROW_HUM] = "cancels",  [CW_ROW_FILL] = "\xe2\x80\x93"};
     for (int row = 0; row < CW_FIGURE_ROWS; row++) {
         if (none[row]) {
             cw_words_figure(&f, (enum cw_figure_row)row, text, sizeof text);
@@ -457,7 +457,7 @@ static void test_figures_in_words(void **state)
 static void test_twice_the_cable_in_words(void **state)
 {
     (void)state;
-    char text[128], loaded[24], bare[24];
+    char text[400], loaded[24], bare[24];
     hear(b(CW_P_CABLE_LENGTH), 10);
     for (int which = CW_A; which <= CW_B; which++) {
         hear(cw_port_of_param((enum cw_which)which, CW_P_VOLUME_POT), 2000);
@@ -475,11 +475,15 @@ static void test_twice_the_cable_in_words(void **state)
     assert_int_equal(strncmp(text, "\xe2\x88\x92", 3), 0);
     within(atof(text + 3), 20.0 * log10((120.0 + 1000.0) / (120.0 + 500.0)), 0.2,
            "level far above the resonance, in words");
-    cw_words_cable(&view->model, CW_B, false, text, sizeof text);
+    cw_words_cable(&view->model, CW_B, CW_FULL, text, sizeof text);
     cw_print_hz(1.0 / (2 * acos(-1.0) * sqrt(4.5 * 1120e-12)), loaded, sizeof loaded);
     cw_print_hz(1.0 / (2 * acos(-1.0) * sqrt(4.5 * 120e-12)), bare, sizeof bare);
     double hz_loaded = 0, hz_bare = 0;
-    assert_int_equal(sscanf(text, "10 m, 1000 pF: resonance %lf kHz; with no cable: %lf kHz", &hz_loaded, &hz_bare), 2);
+    double peak = 0, db = 0;
+    assert_int_equal(sscanf(text, "10 m, 1000 pF: resonance %lf kHz, peak %lf kHz, +%lf dB; with no cable: %lf kHz",
+                            &hz_loaded, &peak, &db, &hz_bare),
+                     4);
+    assert_true(peak > 0.9 * hz_loaded && peak < hz_loaded);
     within_share(hz_loaded, atof(loaded), 0.03, "resonance with the cable");
     within_share(hz_bare, atof(bare), 0.03, "resonance without");
     hear(b(CW_P_CABLE_LENGTH), 5);
@@ -997,10 +1001,18 @@ static void test_hint_follows_what_moved_last(void **state)
     struct cw_hint by_key, by_pointer;
     key(CW_KEY_TAB);
     cw_hint_of(view, &by_key);
-    static const enum cw_meter_id meter[] = {CW_M_DC_RESISTANCE, CW_M_LEAD_INDUCTANCE, CW_M_RESONANCE, CW_M_PEAK,
-                                             CW_M_LEVEL,         CW_M_LEVEL,           CW_M_BUZZ,      CW_M_HUM};
-    static const enum cw_figure_row rows[] = {CW_ROW_DC_RESISTANCE, CW_ROW_INDUCTANCE, CW_ROW_RESONANCE, CW_ROW_PEAK,
-                                              CW_ROW_SHARE,         CW_ROW_LEVEL,      CW_ROW_BUZZ,      CW_ROW_HUM};
+    static const enum cw_meter_id meter[] = {CW_M_DC_RESISTANCE,
+                                             CW_M_LEAD_INDUCTANCE,
+                                             CW_M_RESONANCE,
+                                             CW_M_PEAK_FREQUENCY,
+                                             CW_M_PEAK_HEIGHT,
+                                             CW_M_LEVEL,
+                                             CW_M_LEVEL,
+                                             CW_M_BUZZ,
+                                             CW_M_HUM};
+    static const enum cw_figure_row rows[] = {CW_ROW_DC_RESISTANCE, CW_ROW_INDUCTANCE, CW_ROW_RESONANCE,
+                                              CW_ROW_PEAK_HZ,       CW_ROW_PEAK,       CW_ROW_SHARE,
+                                              CW_ROW_LEVEL,         CW_ROW_BUZZ,       CW_ROW_HUM};
     struct cw_item hum = item(CW_ITEM_FIGURE, CW_ROW_HUM);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct cw_item row = item(CW_ITEM_FIGURE, (int)rows[i]);

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "circuit.h"
+#include "resonance.h"
 
 static double both(const struct cw_pickup *pickup, double one, double two, bool adds_in_series)
 {
@@ -31,11 +32,20 @@ static void solve_leads(const struct cw_setup *setup, const struct cw_pickup *pi
     value[CW_LEAD_LOSS] = both(pickup, one->loss, two->loss, true);
     value[CW_LEAD_EMF] = 20.0 * log10(emf_at_leads(pickup));
     cw_circuit_impedance(setup, pickup, &h);
-    value[CW_LEAD_UNLOADED] = cw_transfer_peak(&h).hz;
+    value[CW_LEAD_UNLOADED] = cw_resonance_of(setup, &h).hz;
     cw_circuit_transfer(setup, pickup, CW_DRIVE_STRING, &h);
-    struct cw_peak peak = cw_transfer_peak(&h);
-    value[CW_LEAD_RESONANCE] = peak.hz;
+    struct cw_resonance resonance = cw_resonance_of(setup, &h);
+    struct cw_peak peak = cw_peak_of(&h, &resonance);
+    value[CW_LEAD_RESONANCE] = resonance.hz;
+    value[CW_LEAD_PEAK_HZ] = peak.hz;
     value[CW_LEAD_PEAK] = peak.db;
+}
+
+/* Whether a value is there, or a peak or resonance that is none: that has no spread. */
+static bool is_there(const double value[CW_LEADS], int id)
+{
+    bool frequency = id == CW_LEAD_UNLOADED || id == CW_LEAD_RESONANCE || id == CW_LEAD_PEAK_HZ;
+    return id == CW_LEAD_PEAK ? value[CW_LEAD_PEAK_HZ] > 0.0 : !frequency || value[id] > 0.0;
 }
 
 /* The pickup with one of its values raised by a share, in both coils. */
@@ -71,7 +81,9 @@ void cw_lead_values_of(const struct cw_setup *setup, struct cw_lead_values *valu
         double value[CW_LEADS];
         solve_leads(setup, &moved, value);
         for (int id = 0; id < CW_LEADS; id++) {
-            values->spread[id] = hypot(values->spread[id], value[id] - values->value[id]);
+            if (is_there(value, id) && is_there(values->value, id)) {
+                values->spread[id] = hypot(values->spread[id], value[id] - values->value[id]);
+            }
         }
     }
 }

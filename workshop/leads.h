@@ -24,7 +24,8 @@ enum cw_lead_id {
     CW_LEAD_EMF,         /**< dB against the reference coil, unsplit */
     CW_LEAD_UNLOADED,    /**< hertz, resonance with nothing connected, split as set; 0 for none */
     CW_LEAD_RESONANCE,   /**< hertz, loaded as set; 0 for none */
-    CW_LEAD_PEAK,        /**< dB over the level at low frequency, loaded as set */
+    CW_LEAD_PEAK_HZ,     /**< hertz, where a sweep shows the peak, loaded as set; 0 where flat */
+    CW_LEAD_PEAK,        /**< dB over the level at low frequency, of that peak; 0 where flat */
     CW_LEADS
 };
 

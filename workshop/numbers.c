@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "numbers.h"
 
+#include <math.h>
 #include <stdio.h>
 
 const char *cw_print_hz(double hz, char *text, size_t size)
@@ -34,4 +35,25 @@ const char *cw_print_farads(double nanofarad, char *text, size_t size)
 {
     static const char *const units[3] = {"pF", "nF", "µF"};
     return print_scaled(nanofarad, units, text, size);
+}
+
+const char *cw_print_resonance(double hz, char *text, size_t size)
+{
+    if (hz > 0.0) {
+        return cw_print_hz(hz, text, size);
+    }
+    snprintf(text, size, "none");
+    return text;
+}
+
+const char *cw_print_peak(double hz, double db, char *text, size_t size)
+{
+    char at[32];
+    if (hz > 0.0) {
+        double shown = fabs(db) < 0.05 ? 0.0 : db; /* no sign of its own where it shows as zero */
+        snprintf(text, size, "%s, %+.1f dB", cw_print_hz(hz, at, sizeof at), shown);
+    } else {
+        snprintf(text, size, "flat");
+    }
+    return text;
 }

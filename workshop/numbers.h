@@ -23,6 +23,12 @@ const char *cw_print_ohms(double kilohm, char *text, size_t size);
 /** A capacitance: "220 nF", "1 µF", "470 pF". \return text */
 const char *cw_print_farads(double nanofarad, char *text, size_t size);
 
+/** A resonance, Hz: "3.04 kHz"; 0 is "none". \return text */
+const char *cw_print_resonance(double hz, char *text, size_t size);
+
+/** A peak: "2.70 kHz, +4.0 dB"; 0 Hz is "flat". \return text */
+const char *cw_print_peak(double hz, double db, char *text, size_t size);
+
 #ifdef __cplusplus
 }
 #endif

@@ -3,7 +3,6 @@
 
 #include <math.h>
 
-#include "golden.h"
 #include "loudness.h"
 
 static const double SILENT_DB = -200.0;
@@ -35,26 +34,4 @@ double cw_measure_db(const struct cw_measure *measure, const struct cw_transfer 
 double cw_treble_balance(const struct cw_transfer *h)
 {
     return to_db(cw_mean_power(h, TREBLE_LOW, TREBLE_HIGH)) - to_db(cw_mean_power(h, BASS_LOW, BASS_HIGH));
-}
-
-static double peak_hz(double step) { return 700.0 * exp2(step / 12.0); }
-static double power_at_step(const void *transfer, double step) { return cw_transfer_power(transfer, peak_hz(step)); }
-
-struct cw_peak cw_treble_peak(const struct cw_transfer *h)
-{
-    enum { STEPS = 58 }; /* twelve an octave, to 20 kHz */
-    double power[STEPS + 1], best = 0.0;
-    int at = 0;
-    for (int i = 0; i <= STEPS; i++) {
-        power[i] = cw_transfer_power(h, peak_hz(i));
-        if (i >= 2 && power[i - 1] > power[i - 2] && power[i - 1] >= power[i] && power[i - 1] > best) {
-            best = power[i - 1];
-            at = i - 1;
-        }
-    }
-    if (at == 0) {
-        return (struct cw_peak){0.0, 0.0};
-    }
-    struct cw_top top = cw_golden_top(power_at_step, h, at - 1, at + 1, 24);
-    return (struct cw_peak){peak_hz(top.at), to_db(top.value) - to_db(cw_transfer_power(h, 20.0))};
 }

@@ -39,11 +39,6 @@ double cw_mean_power(const struct cw_transfer *h, double low, double high);
  * treble is our own choice: the octaves around a pickup's resonance. */
 double cw_treble_balance(const struct cw_transfer *h);
 
-/** The highest local maximum of |H| between 700 Hz and 20 kHz: the resonance that a player hears,
- * also where the bass is louder, as it is with parts across one coil. Its height is over the level
- * at low frequency. hz is 0 where there is none. */
-struct cw_peak cw_treble_peak(const struct cw_transfer *h);
-
 #ifdef __cplusplus
 }
 #endif

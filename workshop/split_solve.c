@@ -8,6 +8,7 @@
 #include "coil.h"
 #include "constants.h"
 #include "figures.h"
+#include "resonance.h"
 
 enum {
     SCAN = 33,   /* places looked at along the one part, or along the resistor of two */
@@ -36,18 +37,50 @@ static struct cw_transfer response_of(const struct cw_setup *setup, const struct
 
 /* ---- figures ------------------------------------------------------------------------------- */
 
-static void find_lift(const struct cw_transfer *h, const struct cw_transfer *full, struct cw_split_figures *figures)
+/* The response against unsplit, from 80 Hz to 8 kHz. */
+enum { AGAINST_STEPS = 120 };
+
+static double against_hz(int step) { return 80.0 * pow(100.0, step / (double)AGAINST_STEPS); }
+
+static void find_lift(const double *db, struct cw_split_figures *figures)
 {
-    enum { STEPS = 120 };
     figures->lift_db = -HUGE_VAL;
-    for (int i = 0; i <= STEPS; i++) {
-        double hz = 80.0 * pow(100.0, i / (double)STEPS);
-        double db = cw_transfer_db(h, hz) - cw_transfer_db(full, hz);
-        if (db > figures->lift_db) {
-            figures->lift_db = db;
-            figures->lift_hz = hz;
+    for (int i = 0; i <= AGAINST_STEPS; i++) {
+        if (db[i] > figures->lift_db) {
+            figures->lift_db = db[i];
+            figures->lift_hz = against_hz(i);
         }
     }
+}
+
+/* The deepest place that has higher ground on both sides. */
+static void find_hole(const double *db, struct cw_split_figures *figures)
+{
+    const double least = 3.0;
+    double after[AGAINST_STEPS + 1], before = -HUGE_VAL;
+    after[AGAINST_STEPS] = db[AGAINST_STEPS];
+    for (int i = AGAINST_STEPS - 1; i >= 0; i--) {
+        after[i] = fmax(after[i + 1], db[i]);
+    }
+    figures->hole_db = figures->hole_hz = 0.0;
+    for (int i = 0; i <= AGAINST_STEPS; i++) {
+        before = fmax(before, db[i]);
+        if (fmin(before, after[i]) - db[i] >= least && db[i] < figures->hole_db) {
+            figures->hole_db = db[i];
+            figures->hole_hz = against_hz(i);
+        }
+    }
+}
+
+static void compare_with_full(const struct cw_transfer *h, const struct cw_transfer *full,
+                              struct cw_split_figures *figures)
+{
+    double db[AGAINST_STEPS + 1];
+    for (int i = 0; i <= AGAINST_STEPS; i++) {
+        db[i] = cw_transfer_db(h, against_hz(i)) - cw_transfer_db(full, against_hz(i));
+    }
+    find_lift(db, figures);
+    find_hole(db, figures);
 }
 
 void cw_split_figures_of(const struct cw_setup *setup, const struct cw_split_wish *wish,
@@ -61,12 +94,13 @@ void cw_split_figures_of(const struct cw_setup *setup, const struct cw_split_wis
     struct cw_transfer full = response_of(setup, &pickup, CW_DRIVE_UNSPLIT);
     figures->level = cw_measure_db(&wish->measure, &h) - cw_measure_db(&wish->measure, &full);
     figures->balance = cw_treble_balance(&h) - cw_treble_balance(&full);
-    struct cw_peak peak = cw_treble_peak(&h);
-    figures->resonance = peak.hz;
-    figures->peak = peak.db;
+    figures->resonance = meters.value[CW_M_RESONANCE];
+    figures->split_resonance = meters.value[CW_M_SPLIT_RESONANCE];
+    figures->peak_hz = meters.value[CW_M_PEAK_FREQUENCY];
+    figures->peak_db = meters.value[CW_M_PEAK_HEIGHT];
     figures->hum = meters.value[CW_M_HUM];
     figures->buzz = meters.value[CW_M_BUZZ];
-    find_lift(&h, &full, figures);
+    compare_with_full(&h, &full, figures);
 }
 
 double cw_split_level_error(const struct cw_split_wish *wish, const struct cw_split_figures *figures)
@@ -150,7 +184,7 @@ static double tone_now(const struct problem *problem)
     struct cw_transfer h = response_of(&problem->setup, &problem->pickup, CW_DRIVE_STRING);
     bool balance = problem->wish->tone == CW_TONE_BALANCE;
     return tone_error(problem->wish, balance ? cw_treble_balance(&h) - problem->full_balance : 0.0,
-                      balance ? 0.0 : cw_treble_peak(&h).hz);
+                      balance ? 0.0 : cw_resonance_of(&problem->setup, &h).hz);
 }
 
 /* The same for coils that are known. */

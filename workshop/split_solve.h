@@ -52,13 +52,18 @@ struct cw_split_wish {
 
 /** What a setup is like. Levels and balance are 0 for the same setup unsplit. */
 struct cw_split_figures {
-    double level;     /**< dB against unsplit, by the measure of the wish */
-    double balance;   /**< treble balance, dB against unsplit */
-    double resonance; /**< of the treble, Hz; 0 where there is no peak */
-    double peak;      /**< dB over the level at low frequency; below 0 where the bass is louder */
-    double hum, buzz; /**< dB against one coil alone */
-    double lift_db;   /**< the most that any frequency from 80 Hz to 8 kHz rises over unsplit, dB */
-    double lift_hz;   /**< there */
+    double level;            /**< dB against unsplit, by the measure of the wish */
+    double balance;          /**< treble balance, dB against unsplit */
+    double resonance;        /**< Hz; 0 where there is none */
+    double split_resonance;  /**< of a split's capacitor with its coil, Hz; 0 where there is none */
+    double peak_hz, peak_db; /**< what a sweep shows in the treble: where, and dB over the level at low frequency;
+                                  0 Hz where flat */
+    double hum, buzz;        /**< dB against one coil alone */
+    double hole_db; /**< how far the response sinks below unsplit between two places where it sinks less by 3 dB
+                        or more, dB, below 0; 0 where there is no such hole */
+    double hole_hz; /**< there */
+    double lift_db; /**< the most that any frequency from 80 Hz to 8 kHz rises over unsplit, dB */
+    double lift_hz; /**< there */
 };
 
 /** One way to do it. */

@@ -164,6 +164,13 @@ const char *cw_split_words(const struct cw_split_answer *answer, const struct cw
     if (f->lift_db > 1.0) {
         add(text, ", %.1f dB over full at %s", f->lift_db, cw_print_hz(f->lift_hz, hz, sizeof hz));
     }
+    if (f->hole_db < 0.0) {
+        add(text, ", with a hole in the middle: %.1f dB below full at %s", -f->hole_db,
+            cw_print_hz(f->hole_hz, hz, sizeof hz));
+    }
+    if (f->split_resonance > 0.0) {
+        add(text, "; the capacitor rings with its coil at %s", cw_print_hz(f->split_resonance, hz, sizeof hz));
+    }
     add(text, "; ");
     add_noise(text, "mains hum", f->hum);
     add(text, ", ");
@@ -201,14 +208,15 @@ static void add_tone_miss(char text[CW_SPLIT_TEXT], const struct cw_split_wish *
     } else if (figures->resonance > 0.0) {
         add(text, " The nearest resonance at this level is %s.", cw_print_hz(figures->resonance, hz, sizeof hz));
     } else {
-        add(text, " Has no resonance in the treble.");
+        add(text, " Has no resonance.");
     }
 }
 
 /* A pair of which one part does next to nothing is said to be what it is. */
 static const char *idle_part(const struct cw_split_solution *solution)
 {
-    const double least = 30.0, most = 20000.0; /* of the corner, Hz */
+    /* Of the corner, Hz: a resistor across turns damps their resonance long before its corner. */
+    const double least = 30.0, most = cw_split_kind[solution->by].tapped ? 100e3 : 20e3;
     double corner = cw_split_corner_hz(&solution->exact);
     if (corner >= least && corner <= most) {
         return NULL;

@@ -8,6 +8,7 @@
 #include "constants.h"
 #include "hint.h"
 #include "ink.h"
+#include "numbers.h"
 #include "words.h"
 
 /* One drawing. */
@@ -77,7 +78,7 @@ static void draw_listen(struct page *page, const struct cw_item *item)
     } else {
         const struct cw_setup *s = &view->model.controls.setup[setup[item->id]];
         char hz[24];
-        cw_words_resonance(view->model.figures[setup[item->id]].value[CW_M_RESONANCE], hz, sizeof hz);
+        cw_print_resonance(view->model.figures[setup[item->id]].value[CW_M_RESONANCE], hz, sizeof hz);
         snprintf(below, sizeof below, "%.3g m, %s", s->value[CW_P_CABLE_LENGTH], hz);
         double x = b.x + 32, wide = fmin(b.w - 44, 60);
         if (chosen) {
@@ -275,9 +276,16 @@ static struct cw_rect figure_column(const struct page *page, int which)
 
 static void draw_figure_row(struct page *page, const struct cw_item *item)
 {
-    static const char *const name[CW_FIGURE_ROWS] = {"DC resistance",  "Inductance",      "Resonance",
-                                                     "Peak",           "Split level",     "in decibels",
-                                                     "Hum / one coil", "Buzz / one coil", "Former filled"};
+    static const char *const name[CW_FIGURE_ROWS] = {[CW_ROW_DC_RESISTANCE] = "DC resistance",
+                                                     [CW_ROW_INDUCTANCE] = "Inductance",
+                                                     [CW_ROW_RESONANCE] = "Resonance",
+                                                     [CW_ROW_PEAK_HZ] = "Peak at",
+                                                     [CW_ROW_PEAK] = "Peak height",
+                                                     [CW_ROW_SHARE] = "Split level",
+                                                     [CW_ROW_LEVEL] = "in decibels",
+                                                     [CW_ROW_HUM] = "Hum / one coil",
+                                                     [CW_ROW_BUZZ] = "Buzz / one coil",
+                                                     [CW_ROW_FILL] = "Former filled"};
     struct cw_ink *ink = &page->ink;
     struct cw_rect b = item->box;
     double base = b.y + 0.5 * b.h + 4;
@@ -415,7 +423,7 @@ static void draw_cable(struct page *page, const struct cw_item *item)
     struct cw_rect b = item->box, t = item->track;
     double y = b.y + 24.5,
            end = t.x + t.w * cw_control_share(info_of(item->id), cw_model_value(&view->model, item->id));
-    char words[128];
+    char words[400];
     ground(page, item, 4);
     cw_ink_colour(ink, CW_INK_TEXT);
     cw_ink_font(ink, 11, true);
@@ -424,7 +432,8 @@ static void draw_cable(struct page *page, const struct cw_item *item)
     if (is(view->edit.what, item)) {
         draw_value(page, item, b.x + 70, b.y + 14, 90);
     } else {
-        cw_words_cable(&view->model, which, b.w < 460, words, sizeof words);
+        enum cw_detail detail = b.w < 460 ? CW_BRIEF : b.w < 620 ? CW_PLAIN : CW_FULL;
+        cw_words_cable(&view->model, which, detail, words, sizeof words);
         cw_ink_text(ink, b.x + 62, b.y + 13, b.w - 68, CW_LEFT, words);
     }
     draw_scale(page, t, b.y + 41);

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "acts.h"
+#include "numbers.h"
 
 static void say(struct cw_hint *hint, const char *name, const char *meaning, const char *keys)
 {
@@ -94,7 +95,21 @@ static void of_page(int id, struct cw_hint *hint)
     say(hint, cw_page_name[id], meaning[id], "Click or Space.");
 }
 
-static void of_figure(int row, struct cw_hint *hint)
+/* Where a split's capacitor rings by itself. */
+static void of_split_resonance(const struct cw_view *view, struct cw_hint *hint)
+{
+    for (int which = 0; which < CW_SETUPS; which++) {
+        double own = view->model.figures[which].value[CW_M_SPLIT_RESONANCE];
+        if (own > 0.0) {
+            char hz[32];
+            snprintf(hint->meaning, sizeof hint->meaning,
+                     "Where the loaded pickup rings. %s: the split's capacitor rings with its coil at %s.",
+                     cw_model_short[which], cw_print_hz(own, hz, sizeof hz));
+        }
+    }
+}
+
+static void of_figure(const struct cw_view *view, int row, struct cw_hint *hint)
 {
     static const struct {
         enum cw_meter_id meter;
@@ -103,8 +118,9 @@ static void of_figure(int row, struct cw_hint *hint)
         [CW_ROW_DC_RESISTANCE] = {CW_M_DC_RESISTANCE, "What a meter reads at the leads of the cold coil."},
         [CW_ROW_INDUCTANCE] = {CW_M_LEAD_INDUCTANCE,
                                "More turns and more iron raise it; it sets the resonance with the cable."},
-        [CW_ROW_RESONANCE] = {CW_M_RESONANCE, "Lower sounds darker and fuller, higher brighter."},
-        [CW_ROW_PEAK] = {CW_M_PEAK, "Higher sounds more vocal; none sounds soft."},
+        [CW_ROW_RESONANCE] = {CW_M_RESONANCE, "Lower sounds darker and fuller, higher brighter; more cable lowers it."},
+        [CW_ROW_PEAK_HZ] = {CW_M_PEAK_FREQUENCY, "Below the resonance, the more so the more it is damped."},
+        [CW_ROW_PEAK] = {CW_M_PEAK_HEIGHT, "Higher sounds more vocal; flat sounds soft."},
         [CW_ROW_SHARE] = {CW_M_LEVEL,
                           "100 % is as loud as the full pickup; half the level is 50 %, which is 6 dB less."},
         [CW_ROW_LEVEL] = {CW_M_LEVEL, "0 dB is as loud as the full pickup."},
@@ -113,6 +129,9 @@ static void of_figure(int row, struct cw_hint *hint)
         [CW_ROW_FILL] = {CW_M_FILL, "Fewer turns, finer wire or a deeper former make room."}};
     const struct cw_param_info *info = &cw_meter_info[rows[row].meter];
     say(hint, info->name, info->meaning, rows[row].more);
+    if (row == CW_ROW_RESONANCE) {
+        of_split_resonance(view, hint);
+    }
 }
 
 /* What cannot be wound is said wherever nothing else is. */
@@ -161,7 +180,7 @@ static void of_item(const struct cw_view *view, struct cw_ref what, struct cw_hi
     case CW_ITEM_SLIDER:
     case CW_ITEM_LIST:
     case CW_ITEM_CABLE: of_port(view, what.id, what.kind, hint); break;
-    case CW_ITEM_FIGURE: of_figure(what.id, hint); break;
+    case CW_ITEM_FIGURE: of_figure(view, what.id, hint); break;
     case CW_ITEM_NONE:
     default: break;
     }

@@ -52,6 +52,7 @@ enum cw_figure_row {
     CW_ROW_DC_RESISTANCE,
     CW_ROW_INDUCTANCE,
     CW_ROW_RESONANCE,
+    CW_ROW_PEAK_HZ,
     CW_ROW_PEAK,
     CW_ROW_SHARE, /**< level of the split, % */
     CW_ROW_LEVEL, /**< the same, dB */

@@ -6,6 +6,7 @@
 
 #include "circuit.h"
 #include "control.h"
+#include "resonance.h"
 #include "slope.h"
 
 const char *const cw_model_short[CW_SETUPS] = {"Recorded", "A", "B"};
@@ -105,18 +106,23 @@ static struct cw_peak trace(const struct cw_setup *setup, const struct cw_pickup
     for (int i = 0; i < CW_PLOT_POINTS; i++) {
         db[i] = cw_transfer_db(&h, cw_plot_hz(i));
     }
-    struct cw_peak peak = cw_transfer_peak(&h);
+    struct cw_setup as_driven = *setup;
+    as_driven.value[CW_P_SPLIT] = drive == CW_DRIVE_UNSPLIT ? 0.0 : setup->value[CW_P_SPLIT];
+    struct cw_resonance resonance = cw_resonance_of(&as_driven, &h);
+    struct cw_peak peak = cw_peak_of(&h, &resonance);
     *peak_db = cw_transfer_db(&h, peak.hz);
     return peak;
 }
 
-static double resonance_without_cable(const struct cw_setup *setup, const struct cw_pickup *pickup)
+static void work_out_bare(const struct cw_setup *setup, const struct cw_pickup *pickup, struct cw_path *path)
 {
     struct cw_setup bare = *setup;
     struct cw_transfer h;
     bare.value[CW_P_CABLE_LENGTH] = 0.0;
     cw_circuit_transfer(&bare, pickup, CW_DRIVE_STRING, &h);
-    return cw_transfer_peak(&h).hz;
+    struct cw_resonance resonance = cw_resonance_of(&bare, &h);
+    path->bare_hz = resonance.hz;
+    path->bare = cw_peak_of(&h, &resonance);
 }
 
 static void work_out(struct cw_model *model, enum cw_which which)
@@ -130,7 +136,7 @@ static void work_out(struct cw_model *model, enum cw_which which)
     if (path->split) {
         path->unsplit_peak = trace(setup, &pickup, CW_DRIVE_UNSPLIT, path->unsplit, &path->unsplit_peak_db);
     }
-    path->bare_hz = resonance_without_cable(setup, &pickup);
+    work_out_bare(setup, &pickup, path);
     cw_figures_of(setup, model->controls.global[CW_G_MAINS], &model->figures[which]);
 }
 

@@ -35,6 +35,7 @@ struct cw_path {
     struct cw_peak peak, unsplit_peak;
     double peak_db, unsplit_peak_db; /**< level at the peaks */
     double bare_hz;                  /**< resonance with no length of cable; 0 for none */
+    struct cw_peak bare;             /**< peak with no length of cable; 0 Hz where flat */
 };
 
 struct cw_model {

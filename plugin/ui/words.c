@@ -5,6 +5,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 void cw_words_db(double db, char *text, size_t size)
 {
@@ -14,15 +15,6 @@ void cw_words_db(double db, char *text, size_t size)
              : shown > 0 ? "+"
                          : "",
              fabs(shown));
-}
-
-void cw_words_resonance(double hz, char *text, size_t size)
-{
-    if (hz > 0.0) {
-        cw_print_hz(hz, text, size);
-    } else {
-        snprintf(text, size, "no peak");
-    }
 }
 
 void cw_words_share(double of_100, char *text, size_t size) { snprintf(text, size, "%.0f %%", of_100); }
@@ -37,6 +29,18 @@ static void cancelled(double db, char *text, size_t size)
     }
 }
 
+/* "2.70 kHz, +4.0 dB" or "flat". */
+static void peak_words(double hz, double db, char *text, size_t size)
+{
+    char at[32], height[32];
+    if (hz > 0.0) {
+        cw_words_db(db, height, sizeof height);
+        snprintf(text, size, "%s, %s", cw_print_hz(hz, at, sizeof at), height);
+    } else {
+        snprintf(text, size, "flat");
+    }
+}
+
 void cw_words_figure(const struct cw_figures *figures, enum cw_figure_row row, char *text, size_t size)
 {
     const double *v = figures->value;
@@ -44,10 +48,17 @@ void cw_words_figure(const struct cw_figures *figures, enum cw_figure_row row, c
     switch (row) {
     case CW_ROW_DC_RESISTANCE: snprintf(text, size, "%.2f k\xce\xa9", v[CW_M_DC_RESISTANCE]); break;
     case CW_ROW_INDUCTANCE: snprintf(text, size, "%.3g H", v[CW_M_LEAD_INDUCTANCE]); break;
-    case CW_ROW_RESONANCE: cw_words_resonance(v[CW_M_RESONANCE], text, size); break;
+    case CW_ROW_RESONANCE: cw_print_resonance(v[CW_M_RESONANCE], text, size); break;
+    case CW_ROW_PEAK_HZ:
+        if (v[CW_M_PEAK_FREQUENCY] > 0.0) {
+            cw_print_hz(v[CW_M_PEAK_FREQUENCY], text, size);
+        } else {
+            snprintf(text, size, "flat");
+        }
+        break;
     case CW_ROW_PEAK:
-        if (v[CW_M_RESONANCE] > 0.0) {
-            cw_words_db(v[CW_M_PEAK], text, size);
+        if (v[CW_M_PEAK_FREQUENCY] > 0.0) {
+            cw_words_db(v[CW_M_PEAK_HEIGHT], text, size);
         }
         break;
     case CW_ROW_SHARE: cw_words_share(100.0 * pow(10.0, v[CW_M_LEVEL] / 20.0), text, size); break;
@@ -63,22 +74,29 @@ void cw_words_figure(const struct cw_figures *figures, enum cw_figure_row row, c
     }
 }
 
-void cw_words_cable(const struct cw_model *model, enum cw_which which, bool brief, char *text, size_t size)
+void cw_words_cable(const struct cw_model *model, enum cw_which which, enum cw_detail detail, char *text, size_t size)
 {
     const struct cw_setup *s = &model->controls.setup[which];
     const struct cw_path *path = &model->path[which];
+    const double *v = model->figures[which].value;
     double metres = s->value[CW_P_CABLE_LENGTH];
-    char bare[24], loaded[24];
-    cw_words_resonance(path->bare_hz, bare, sizeof bare);
-    cw_words_resonance(path->peak.hz, loaded, sizeof loaded);
-    snprintf(text, size, brief ? "%.3g m, %.0f pF: %s%s; no cable: %s" : "%.3g m, %.0f pF: %s%s; with no cable: %s",
-             metres, metres * s->value[CW_P_CABLE_CAPACITANCE], brief || path->peak.hz <= 0.0 ? "" : "resonance ",
-             loaded, bare);
+    char bare[32], loaded[32], peak[80] = "", bare_peak[80] = "";
+    cw_print_resonance(v[CW_M_RESONANCE], loaded, sizeof loaded);
+    cw_print_resonance(path->bare_hz, bare, sizeof bare);
+    if (detail == CW_FULL) {
+        snprintf(peak, sizeof peak, v[CW_M_PEAK_FREQUENCY] > 0.0 ? ", peak " : ", ");
+        peak_words(v[CW_M_PEAK_FREQUENCY], v[CW_M_PEAK_HEIGHT], peak + strlen(peak), sizeof peak - strlen(peak));
+        snprintf(bare_peak, sizeof bare_peak, ", ");
+        peak_words(path->bare.hz, path->bare.db, bare_peak + 2, sizeof bare_peak - 2);
+    }
+    snprintf(text, size, "%.3g m, %.0f pF: %s%s%s; %s: %s%s", metres, metres * s->value[CW_P_CABLE_CAPACITANCE],
+             detail == CW_BRIEF ? "" : "resonance ", loaded, peak, detail == CW_BRIEF ? "no cable" : "with no cable",
+             bare, bare_peak);
 }
 
 bool cw_words_resonance_of_b(const struct cw_model *model, char *text, size_t size)
 {
-    double a = model->path[CW_A].peak.hz, b = model->path[CW_B].peak.hz;
+    double a = model->figures[CW_A].value[CW_M_RESONANCE], b = model->figures[CW_B].value[CW_M_RESONANCE];
     if (!(a > 0.0 && b > 0.0)) {
         return false;
     }

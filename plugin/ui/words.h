@@ -18,17 +18,21 @@ extern "C" {
 /** A level with its sign, dB. */
 void cw_words_db(double db, char *text, size_t size);
 
-/** A resonance, Hz; 0 is "no peak". */
-void cw_words_resonance(double hz, char *text, size_t size);
-
 /** A share, %. */
 void cw_words_share(double of_100, char *text, size_t size);
 
 /** What stands in a row of the table of figures. */
 void cw_words_figure(const struct cw_figures *figures, enum cw_figure_row row, char *text, size_t size);
 
-/** A cable: length, capacitance, what it does to the resonance. \p brief leaves words out. */
-void cw_words_cable(const struct cw_model *model, enum cw_which which, bool brief, char *text, size_t size);
+/** How much is told. */
+enum cw_detail {
+    CW_BRIEF, /**< numbers */
+    CW_PLAIN, /**< with their names */
+    CW_FULL   /**< and the peak beside the resonance */
+};
+
+/** A cable: length, capacitance, what it does to the resonance and the peak. */
+void cw_words_cable(const struct cw_model *model, enum cw_which which, enum cw_detail detail, char *text, size_t size);
 
 /** How far B's resonance lies from A's. \return false where one has none */
 bool cw_words_resonance_of_b(const struct cw_model *model, char *text, size_t size);

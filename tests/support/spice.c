@@ -225,24 +225,21 @@ static int read_points(const char *path, struct spice_point *points)
 
 bool spice_available(void) { return system("ngspice --version >/dev/null 2>&1") == 0; }
 
-static int run(const struct cw_setup *setup, const char *directory, struct spice_point *points)
+/* The deck of one analysis: written, run; its log is in the directory. \return false on failure */
+static bool run(const struct cw_setup *setup, const char *directory, const char *result,
+                void (*write)(FILE *, const struct cw_setup *, const char *))
 {
-    char deck_path[128], result[128], command[400];
+    char deck_path[128], command[400];
     snprintf(deck_path, sizeof deck_path, "%s/deck.cir", directory);
-    snprintf(result, sizeof result, "%s/result.txt", directory);
     snprintf(command, sizeof command, "ngspice -b %s >%s/log 2>&1 || { cat %s/log >&2; false; }", deck_path, directory,
              directory);
     FILE *deck = fopen(deck_path, "w");
     if (!deck) {
         perror(deck_path);
-        return 0;
+        return false;
     }
-    write_deck(deck, setup, result);
-    int n = 0;
-    if (fclose(deck) == 0 && system(command) == 0) {
-        n = read_points(result, points);
-    }
-    return n;
+    write(deck, setup, result);
+    return fclose(deck) == 0 && system(command) == 0;
 }
 
 static void remove_all(const char *directory)
@@ -258,12 +255,54 @@ static void remove_all(const char *directory)
 
 int spice_analyse(const struct cw_setup *setup, struct spice_point *points)
 {
-    char directory[] = "/tmp/coilwright-spice-XXXXXX";
+    char directory[] = "/tmp/coilwright-spice-XXXXXX", result[128];
     if (!mkdtemp(directory)) {
         perror(directory);
         return 0;
     }
-    int n = run(setup, directory, points);
+    snprintf(result, sizeof result, "%s/result.txt", directory);
+    int n = run(setup, directory, result, write_deck) ? read_points(result, points) : 0;
+    remove_all(directory);
+    return n;
+}
+
+/* The network of one coil without its EMF (a source of voltage would be taken out as an open circuit),
+ * and a current into hot as what rings it. */
+static void write_pole_deck(FILE *deck, const struct cw_setup *setup, const char *result)
+{
+    char out[32];
+    (void)result;
+    fprintf(deck, "* natural frequencies\n");
+    struct part coil = parts_of(setup).coil[0];
+    fprintf(deck, "Rdc hots i %.17g\nL i 0 %.17g\nRloss i 0 %.17g\nC hots 0 %.17g\n", coil.ohm, coil.henry, coil.loss,
+            coil.farad);
+    write_load(deck, setup, "s", out);
+    fprintf(deck, ".control\noption numdgt=12\npz hots 0 %s 0 cur pol\nprint all\nquit\n.endc\n.end\n", out);
+}
+
+static int read_poles(const char *path, double pole[SPICE_POLES_MAX][2])
+{
+    FILE *file = fopen(path, "r");
+    char line[1024];
+    int n = 0;
+    while (file && n < SPICE_POLES_MAX && fgets(line, sizeof line, file)) {
+        n += sscanf(line, "pole(%*d) = %lf,%lf", &pole[n][0], &pole[n][1]) == 2;
+    }
+    if (file) {
+        fclose(file);
+    }
+    return n;
+}
+
+int spice_poles(const struct cw_setup *setup, double pole[SPICE_POLES_MAX][2])
+{
+    char directory[] = "/tmp/coilwright-spice-XXXXXX", log[128];
+    if (!mkdtemp(directory)) {
+        perror(directory);
+        return 0;
+    }
+    snprintf(log, sizeof log, "%s/log", directory);
+    int n = run(setup, directory, "", write_pole_deck) ? read_poles(log, pole) : 0;
     remove_all(directory);
     return n;
 }

@@ -30,4 +30,12 @@ bool spice_available(void);
  * \return number of points; 0 if ngspice failed (it says why on the standard error) */
 int spice_analyse(const struct cw_setup *setup, struct spice_point *points);
 
+/** Most poles that spice_poles() gives. */
+enum { SPICE_POLES_MAX = 16 };
+
+/** Natural frequencies of a setup with one coil, by ngspice's pole-zero analysis: real and imaginary
+ * part, rad/s. (It does not converge with two coupled coils and a tone control.)
+ * \return number of poles; 0 if ngspice failed */
+int spice_poles(const struct cw_setup *setup, double pole[SPICE_POLES_MAX][2]);
+
 #endif
