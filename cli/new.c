@@ -220,9 +220,9 @@ static bool read_value(const struct cw_usage *usage, enum cw_param_id id, const 
         good = cw_value_parse(info, text, &setup->value[id], why);
     }
     if (!good) {
-        cw_bad_usage(usage, "--%s: %s", option_name(usage, id), why);
+        cw_bad_usage(usage, "--%s: %s", option_name(usage, (int)id), why);
     } else if (cw_value_note(info, text, setup->value[id], note, sizeof note)) {
-        cw_error("--%s: %s", option_name(usage, id), note);
+        cw_error("--%s: %s", option_name(usage, (int)id), note);
     }
     return good;
 }

@@ -11,7 +11,7 @@
 #include "circuit.h"
 #include "clip.h"
 #include "constants.h"
-#include "crew.h"
+#include "jobs.h"
 #include "message.h"
 #include "phrase.h"
 #include "progress.h"
@@ -49,7 +49,7 @@ struct part {
     const char *true_path, *matched_path;
 };
 
-/* What the crew works on: a few sounds a job, which share one reading of the recording. */
+/* What the threads work on: a few sounds a job, which share one reading of the recording. */
 struct rendering {
     struct cw_audition *audition;
     const char *di;
@@ -129,7 +129,7 @@ static bool do_blocks(struct voice *voice, size_t count, struct cw_audio_in *in,
 {
     float block[CW_AUDIO_BLOCK];
     for (long n; !all_done(voice, count) && (n = cw_audio_read(in, block)) != 0;) {
-        if (n < 0 || cw_crew_stopped()) {
+        if (n < 0 || cw_jobs_stopped()) {
             return false;
         }
         for (size_t i = 0; i < count; i++) {
@@ -137,7 +137,7 @@ static bool do_blocks(struct voice *voice, size_t count, struct cw_audio_in *in,
                 return false;
             }
         }
-        cw_crew_progress(what, in->frames > 0 ? (double)in->at / (double)in->frames : 0.0);
+        cw_jobs_progress(what, in->frames > 0 ? (double)in->at / (double)in->frames : 0.0);
     }
     return true;
 }
@@ -351,8 +351,8 @@ static bool render_all(struct rendering *rendering, struct cw_host *host, struct
     audition->bits = in.bits;
     cw_take_check_start(&audition->check, in.rate);
     cw_audio_close(&in);
-    if (!cw_crew(1, measure_recording, rendering) || !start_parts(rendering, host, folder) ||
-        !cw_crew(jobs_for(rendering, audition->count - 1), measure_candidates, rendering)) {
+    if (!cw_jobs_run(1, measure_recording, rendering) || !start_parts(rendering, host, folder) ||
+        !cw_jobs_run(jobs_for(rendering, audition->count - 1), measure_candidates, rendering)) {
         return false;
     }
     read_all_figures(rendering);
@@ -361,14 +361,14 @@ static bool render_all(struct rendering *rendering, struct cw_host *host, struct
     }
     keep_from_clipping(audition);
     limit_page(audition);
-    return cw_crew(jobs_for(rendering, audition->count), write_copies, rendering);
+    return cw_jobs_run(jobs_for(rendering, audition->count), write_copies, rendering);
 }
 
 bool cw_audition_render(struct cw_audition *audition, struct cw_host *host, const char *di, int channel,
                         struct cw_folder *folder)
 {
     /* Many sounds share a reading, as long as there are two jobs for every thread. */
-    size_t share = audition->count / (2 * cw_crew_threads());
+    size_t share = audition->count / (2 * cw_jobs_threads());
     share = share < 1 ? 1 : share > SHARE_MAX ? SHARE_MAX : share;
     struct rendering rendering = {audition, di, channel, calloc(audition->count, sizeof *rendering.part), share};
     if (!rendering.part) {

@@ -1,6 +1,6 @@
 #!/bin/bash
 # SPDX-License-Identifier: ISC
-# ThreadSanitizer: windows beside audio threads, and audition's crew of threads.
+# ThreadSanitizer: windows beside audio threads, and audition's threads.
 . tests/support/counts.sh
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT

@@ -28,9 +28,9 @@ static bool slides(enum cw_item_kind kind) { return kind == CW_ITEM_SLIDER || ki
 
 static bool has_port(enum cw_item_kind kind) { return slides(kind) || kind == CW_ITEM_TOGGLE || kind == CW_ITEM_LIST; }
 
-static void soil(struct cw_view *view, enum cw_region region) { view->dirty |= 1u << region; }
+static void redraw(struct cw_view *view, enum cw_region region) { view->dirty |= 1u << region; }
 
-static void soil_all(struct cw_view *view) { view->dirty = CW_DIRTY_ALL; }
+static void redraw_all(struct cw_view *view) { view->dirty = CW_DIRTY_ALL; }
 
 /* After a change of what applies. */
 static void lay_out(struct cw_view *view)
@@ -45,7 +45,7 @@ static void lay_out(struct cw_view *view)
     if (!item_of(view, view->edit.what)) {
         view->edit.what = nothing;
     }
-    soil_all(view);
+    redraw_all(view);
 }
 
 void cw_view_init(struct cw_view *view, const struct cw_view_host *host)
@@ -74,9 +74,9 @@ static bool held(const struct cw_view *view, int port)
 void cw_view_port(struct cw_view *view, int port, double value)
 {
     if (cw_model_report(&view->model, port, value)) {
-        soil(view, CW_REGION_READOUTS);
-        soil(view, CW_REGION_LISTEN);
-        soil(view, CW_REGION_CABLE);
+        redraw(view, CW_REGION_READOUTS);
+        redraw(view, CW_REGION_LISTEN);
+        redraw(view, CW_REGION_CABLE);
     } else if (!held(view, port) && cw_model_set(&view->model, port, value)) {
         view->plot_stale = true;
         lay_out(view);
@@ -176,14 +176,14 @@ static void begin_edit(struct cw_view *view, struct cw_ref what, const char *fir
     } else {
         snprintf(view->edit.text, sizeof view->edit.text, "%s", first);
     }
-    soil_all(view);
+    redraw_all(view);
 }
 
 static void end_edit(struct cw_view *view)
 {
     view->edit.what = nothing;
     view->edit.why[0] = '\0';
-    soil_all(view);
+    redraw_all(view);
 }
 
 /* Returns false where the text is no value: it stays, with what is wrong. */
@@ -193,7 +193,7 @@ static bool take_edit(struct cw_view *view)
     int port = view->edit.what.id;
     if (!view->edit.fresh) {
         if (!cw_value_parse(info_of(port), view->edit.text, &value, view->edit.why)) {
-            soil_all(view);
+            redraw_all(view);
             return false;
         }
         set_at_once(view, port, value);
@@ -211,17 +211,17 @@ static void type(struct cw_view *view, const char *text)
     if (strlen(view->edit.text) + strlen(text) < sizeof view->edit.text) {
         strcat(view->edit.text, text);
     }
-    soil_all(view);
+    redraw_all(view);
 }
 
-static void rub_out(struct cw_view *view)
+static void delete_last(struct cw_view *view)
 {
     size_t length = view->edit.fresh ? 0 : strlen(view->edit.text);
     while (length > 0 && ((unsigned char)view->edit.text[--length] & 0xc0) == 0x80) {
     }
     view->edit.text[length] = '\0';
     view->edit.fresh = false;
-    soil_all(view);
+    redraw_all(view);
 }
 
 static bool edit_key(struct cw_view *view, const struct cw_event *event)
@@ -229,7 +229,7 @@ static bool edit_key(struct cw_view *view, const struct cw_event *event)
     switch (event->key) {
     case CW_KEY_TEXT: type(view, event->text); return true;
     case CW_KEY_BACKSPACE:
-    case CW_KEY_DELETE: rub_out(view); return true;
+    case CW_KEY_DELETE: delete_last(view); return true;
     case CW_KEY_ENTER: take_edit(view); return true;
     case CW_KEY_ESCAPE: end_edit(view); return true;
     default: return false;
@@ -253,13 +253,13 @@ static void open_menu(struct cw_view *view, struct cw_ref what)
 {
     view->menu.what = what;
     view->menu.row = cw_control_point(info_of(what.id), cw_model_value(&view->model, what.id));
-    soil_all(view);
+    redraw_all(view);
 }
 
 static void close_menu(struct cw_view *view)
 {
     view->menu.what = nothing;
-    soil_all(view);
+    redraw_all(view);
 }
 
 static int menu_row_at(const struct cw_view *view, double x, double y)
@@ -280,7 +280,7 @@ static void choose(struct cw_view *view, int row)
     if (row >= 0) {
         set_at_once(view, port, info_of(port)->points[row].value);
     }
-    soil_all(view);
+    redraw_all(view);
 }
 
 static bool menu_key(struct cw_view *view, const struct cw_event *event)
@@ -303,7 +303,7 @@ static bool menu_key(struct cw_view *view, const struct cw_event *event)
         break;
     default: close_menu(view); break;
     }
-    soil_all(view);
+    redraw_all(view);
     return true;
 }
 
@@ -321,8 +321,8 @@ static void activate(struct cw_view *view, struct cw_ref what)
     case CW_ITEM_VIEW:
         view->kind = (enum cw_view_kind)what.id;
         view->plot_stale = true;
-        soil(view, CW_REGION_VIEWS);
-        soil(view, CW_REGION_PLOT);
+        redraw(view, CW_REGION_VIEWS);
+        redraw(view, CW_REGION_PLOT);
         break;
     case CW_ITEM_ACTION: act(view, what.id); break;
     case CW_ITEM_TAB: show_setup(view, (enum cw_which)what.id); break;
@@ -404,7 +404,7 @@ static void end_drag(struct cw_view *view)
     if (view->drag.on_value && !view->drag.moved) {
         begin_edit(view, what, "");
     }
-    soil_all(view);
+    redraw_all(view);
 }
 
 static bool is_second_click(struct cw_view *view, const struct cw_item *item, const struct cw_event *event)
@@ -430,7 +430,7 @@ static bool press(struct cw_view *view, const struct cw_event *event)
         end_edit(view);
     }
     view->keys = false;
-    soil_all(view);
+    redraw_all(view);
     if (!item || item->kind == CW_ITEM_FIGURE) {
         return false;
     }
@@ -455,8 +455,8 @@ static void follow(struct cw_view *view, const struct cw_event *event)
         view->crosshair = over;
         view->pointed = true;
         view->crosshair_x = event->x - plot.x;
-        soil(view, CW_REGION_PLOT);
-        soil(view, CW_REGION_HINT);
+        redraw(view, CW_REGION_PLOT);
+        redraw(view, CW_REGION_HINT);
     }
     const struct cw_item *item = cw_layout_at(&view->layout, event->x, event->y);
     struct cw_ref hover = ref_of(item);
@@ -465,12 +465,12 @@ static void follow(struct cw_view *view, const struct cw_event *event)
         view->hover = hover;
         view->pointed = true;
         if (left) {
-            soil(view, left->region);
+            redraw(view, left->region);
         }
         if (item) {
-            soil(view, item->region);
+            redraw(view, item->region);
         }
-        soil(view, CW_REGION_HINT);
+        redraw(view, CW_REGION_HINT);
     }
 }
 
@@ -482,7 +482,7 @@ static bool move(struct cw_view *view, const struct cw_event *event)
         int row = menu_row_at(view, event->x, event->y);
         if (row >= 0 && row != view->menu.row) {
             view->menu.row = row;
-            soil_all(view);
+            redraw_all(view);
         }
     } else {
         follow(view, event);
@@ -494,14 +494,14 @@ static void leave(struct cw_view *view)
 {
     if (view->crosshair) {
         view->crosshair = false;
-        soil(view, CW_REGION_PLOT);
-        soil(view, CW_REGION_HINT);
+        redraw(view, CW_REGION_PLOT);
+        redraw(view, CW_REGION_HINT);
     }
     const struct cw_item *left = item_of(view, view->hover);
     view->hover = nothing;
     if (left) {
-        soil(view, left->region);
-        soil(view, CW_REGION_HINT);
+        redraw(view, left->region);
+        redraw(view, CW_REGION_HINT);
     }
 }
 
@@ -514,7 +514,7 @@ static bool wheel(struct cw_view *view, const struct cw_event *event)
     if (!cw_ref_same(view->focus, ref_of(item))) {
         view->focus = ref_of(item);
         view->keys = false;
-        soil_all(view);
+        redraw_all(view);
     }
     return step_item(view, view->focus, event->wheel, event->fine);
 }
@@ -530,7 +530,7 @@ static void move_focus(struct cw_view *view, int by)
     } while (view->layout.item[at].kind == CW_ITEM_FIGURE);
     view->focus = ref_of(&view->layout.item[at]);
     view->keys = true;
-    soil_all(view);
+    redraw_all(view);
 }
 
 static bool letter(struct cw_view *view, char c)
@@ -607,7 +607,7 @@ static bool press_key(struct cw_view *view, const struct cw_event *event)
     bool moves = event->key == CW_KEY_TAB || event->key == CW_KEY_BACK_TAB;
     view->keys = true;
     view->pointed = false;
-    soil_all(view);
+    redraw_all(view);
     if (view->edit.what.kind && !moves) {
         return edit_key(view, event);
     }
@@ -647,7 +647,7 @@ void cw_view_prepare(struct cw_view *view)
     if (view->plot_stale) {
         cw_model_plot(&view->model, view->kind, &view->plot);
         view->plot_stale = false;
-        soil(view, CW_REGION_PLOT);
+        redraw(view, CW_REGION_PLOT);
     }
     view->plot.crosshair = view->crosshair && view->frame.width > 0.0;
     if (view->plot.crosshair) {
