@@ -119,7 +119,8 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_RECORDED: request->sources.recorded = args->value; return true;
     case OPT_SET:
         return cw_args_edit(args, &request->sources.edits,
-                            1u << CW_G_BOOST_LIMIT | 1u << CW_G_UNDO_RECORDING | 1u << CW_G_MAINS);
+                            1u << CW_G_BOOST_LIMIT | 1u << CW_G_UNDO_RECORDING | 1u << CW_G_MAINS |
+                                1u << CW_G_STRING_PLACES);
     default: return false;
     }
 }

@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: ISC */
 #include "audition_plots.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "curve.h"
 #include "message.h"
@@ -30,9 +32,26 @@ static void plot_setup(struct cw_plot *plot, const char *label, const struct cw_
     drawn->peak_over = peak.db;
 }
 
+/* Put in what the coils' places add. */
+static void add_places(struct cw_plot_curve *drawn, const struct cw_audition *audition, size_t index)
+{
+    struct cw_slope slope;
+    if (!cw_sound_slope(audition, &audition->sound[index], audition->rate, &slope)) {
+        return;
+    }
+    for (int i = 0; i < CW_PLOT_POINTS; i++) {
+        drawn->value[i] += 10.0 * log10(cw_slope_power(&slope, cw_plot_hz(i)));
+    }
+    drawn->peak = false; /* the network's own, which is not where this curve tops */
+}
+
 static void plot_sound(struct cw_plot *plot, const struct cw_audition *audition, size_t index)
 {
+    size_t at = plot->count;
     plot_setup(plot, audition->sound[index].label, &audition->sound[index].setup, false);
+    if (at < plot->count) {
+        add_places(&plot->curve[at], audition, index);
+    }
 }
 
 /* The recorded-through setup stands behind the candidates. */
@@ -75,17 +94,20 @@ static bool plot_pair(struct cw_plot *plot, const struct cw_audition *audition, 
 /* A few candidates, as what they differ by from the first. \return the first that is not in it */
 static size_t fill_differences(struct cw_plot *plot, const struct cw_audition *audition, size_t from)
 {
-    struct cw_curve base, curve;
     size_t to = from + CURVES_MOST < audition->count ? from + CURVES_MOST : audition->count;
+    double base[CW_PLOT_POINTS];
+    cw_plot_clear(plot);
+    plot_sound(plot, audition, 1);
+    memcpy(base, plot->curve[0].value, sizeof base);
     cw_plot_clear(plot);
     plot->axis = CW_PLOT_DIFFERENCE;
     snprintf(plot->title, sizeof plot->title, "Difference to the first candidate");
-    cw_curve_init(&base, &audition->sound[1].setup, NULL);
     for (size_t i = from; i < to; i++) {
-        cw_curve_init(&curve, &audition->sound[i].setup, NULL);
-        struct cw_plot_curve *drawn = cw_plot_curve_add(plot, audition->sound[i].label, &curve, false);
-        for (int k = 0; drawn && k < CW_PLOT_POINTS; k++) {
-            drawn->value[k] -= cw_curve_db(&base, cw_plot_hz(k));
+        plot_sound(plot, audition, i);
+        struct cw_plot_curve *drawn = &plot->curve[plot->count - 1];
+        drawn->peak = false;
+        for (int k = 0; k < CW_PLOT_POINTS; k++) {
+            drawn->value[k] -= base[k];
         }
     }
     return to;

@@ -26,8 +26,11 @@ static void print_curve(FILE *stream, const struct cw_audition *audition, size_t
     if (!flat) {
         cw_curve_init(&curve, &audition->sound[index].setup, NULL);
     }
+    struct cw_slope slope;
+    bool sloped = cw_sound_slope(audition, &audition->sound[index], audition->rate, &slope);
     for (int i = 0; i < POINTS; i++) {
         double db = flat ? 0.0 : cw_curve_db(&curve, hz_of(i));
+        db += sloped ? 10.0 * log10(cw_slope_power(&slope, hz_of(i))) : 0.0;
         fputs(i ? "," : "", stream);
         if (isfinite(db)) {
             fprintf(stream, "%.2f", fabs(db) < 0.005 ? 0.0 : db); /* no "-0.00" */

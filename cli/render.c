@@ -27,6 +27,7 @@ static struct cw_controls controls_for(const struct cw_audition *audition, const
     controls.global[CW_G_UNDO_RECORDING] = audition->has_recorded ? 1.0 : 0.0;
     controls.global[CW_G_BOOST_LIMIT] = sound->boost_limit;
     controls.global[CW_G_MAINS] = sound->mains;
+    controls.global[CW_G_STRING_PLACES] = sound->places ? 1.0 : 0.0;
     controls.setup[CW_A] = sound->setup;
     controls.setup[CW_B] = sound->setup;
     if (audition->has_recorded) {
@@ -426,6 +427,10 @@ static bool tone_of(struct cw_audition *audition, struct cw_sound *sound, struct
     sound->tone_level = 20.0 * log10(tone_amplitude(tone) / before);
     sound->tone_predicted =
         predicted(&sound->setup) - (audition->has_recorded ? predicted(&audition->sound[0].setup) : 0.0);
+    struct cw_slope slope;
+    if (cw_sound_slope(audition, sound, CW_PHRASE_RATE, &slope)) {
+        sound->tone_predicted += 10.0 * log10(cw_slope_power(&slope, CW_TONE_HZ));
+    }
     if (!path) {
         return true;
     }

@@ -42,3 +42,11 @@ int cw_audition_scales(const struct cw_audition *audition)
     }
     return wound > 0 && wound < audition->count - 1 ? 2 : 1;
 }
+
+bool cw_sound_slope(const struct cw_audition *audition, const struct cw_sound *sound, double rate,
+                    struct cw_slope *slope)
+{
+    struct cw_place_means candidate = {0}, recorded = {0};
+    return audition->has_recorded && sound != &audition->sound[0] && sound->places &&
+           cw_slope_between(&sound->setup, &audition->sound[0].setup, &candidate, &recorded, rate, slope);
+}

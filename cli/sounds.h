@@ -14,6 +14,7 @@
 #include "level.h"
 #include "setup.h"
 #include "sha256.h"
+#include "slope.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -27,6 +28,7 @@ struct cw_sound {
     struct cw_setup setup;   /**< of a candidate; of the signal as recorded: what is divided out */
     double boost_limit;      /**< dB */
     double mains;            /**< Hz, for which hum is told */
+    bool places;             /**< each coil is heard in its own place on the string */
     struct cw_levels levels; /**< as rendered, before any gain below */
     double matched_gain;     /**< dB that make it as loud as the others, 0 or less */
     bool has_figures;
@@ -88,6 +90,11 @@ bool cw_sound_is_wound(const struct cw_sound *sound);
 /** On how many scales the true levels of the candidates stand: 2 where some follow from windings and some
  * from sensitivity, else 1. */
 int cw_audition_scales(const struct cw_audition *audition);
+
+/** What the coils' places add to a sound where what the recording went through is divided out.
+ * \param rate Hz \return false where they add nothing */
+bool cw_sound_slope(const struct cw_audition *audition, const struct cw_sound *sound, double rate,
+                    struct cw_slope *slope);
 
 #ifdef __cplusplus
 }

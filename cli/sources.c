@@ -82,7 +82,7 @@ static bool sound_of(struct cw_audition *audition, const struct cw_candidate *ca
     for (size_t i = 1; share && i < audition->count; i++) {
         const struct cw_sound *sound = &audition->sound[i];
         if (sound->boost_limit == global[CW_G_BOOST_LIMIT] && sound->mains == global[CW_G_MAINS] &&
-            same_setup(&sound->setup, &candidate->setup)) {
+            sound->places == (global[CW_G_STRING_PLACES] > 0.0) && same_setup(&sound->setup, &candidate->setup)) {
             *index = i;
             return true;
         }
@@ -95,6 +95,7 @@ static bool sound_of(struct cw_audition *audition, const struct cw_candidate *ca
     sound->setup = candidate->setup;
     sound->boost_limit = global[CW_G_BOOST_LIMIT];
     sound->mains = global[CW_G_MAINS];
+    sound->places = global[CW_G_STRING_PLACES] > 0.0;
     cw_fingerprint(&sound->setup, digest);
     cw_sha256_print(digest, sound->digest);
     *index = audition->count - 1;

@@ -293,4 +293,9 @@ check "11 minutes (95 MB) need no more than 12 s and 20 MB: $limit kB" \
     room $((limit + 20000)) "$program" audition --di long.wav -o long "$full"
 check 'its page holds a minute and says so' grep -q 'this page holds the first 60.0 s' long/index.html
 check 'and is not large' test "$(stat -c %s long/index.html)" -lt 7000000
+# Each coil in its own place: the plugin plays what is predicted and drawn, and the splits' treble rises.
+"$program" audition --demo --set string_places=on -o placed >placed.said
+check "places: $(cat placed.said)" grep -q 'at most [0-9.]*e-0[6-9] dB from what the circuit' placed.said
+"$program" audition --demo -o unplaced >/dev/null
+check 'places change nothing' test "$(cut -d, -f2- placed/results.csv | cksum)" != "$(cut -d, -f2- unplaced/results.csv | cksum)"
 counts_done
