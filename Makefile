@@ -24,13 +24,23 @@ endif
 
 # Major, minor and micro; the last two are the plugin's LV2 version, where even numbers are releases.
 VERSION := 0.3.0
+comma := ,
 WARN := -Wall -Wextra -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
 # Errors of maths functions are never read, so errno need not be set; NaN semantics stay. No fused
 # operations are made up by the compiler: a block must give the same bits however it is cut.
 BASE := -std=c11 -D_POSIX_C_SOURCE=200809L $(WARN) -fno-math-errno -ffp-contract=off -fvisibility=hidden -pthread -MMD -MP \
         -DCW_VERSION='"$(VERSION)"' -Idsp -Iworkshop -Iworkshop/plot -Iworkshop/page
-ALL_CFLAGS = $(BASE) $(CFLAGS) $(EXTRA_CFLAGS)
-ALL_LDFLAGS = $(LDFLAGS) $(EXTRA_LDFLAGS)
+# Hardening, and no path of this machine in the debug information, where the compiler knows how; HARDENING=none leaves
+# it out. FORTIFY wants an optimising compiler and gets in the sanitizers' way.
+able = $(shell echo 'int main(void){return 0;}' | $(CC) -Werror $(1) -x c - -o /dev/null 2>/dev/null && echo '$(1)')
+ifndef HARDENING
+HARDENING := $(call able,-fstack-protector-strong) $(call able,-ffile-prefix-map=$(CURDIR)=.) \
+        $(if $(findstring -fsanitize,$(EXTRA_CFLAGS)),,$(if $(filter -O1 -O2 -O3 -Os,$(CFLAGS)),$(if \
+        $(findstring FORTIFY,$(CFLAGS)),,-U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2)))
+HARDENED_LINK := $(call able,-Wl$(comma)-z$(comma)relro -Wl$(comma)-z$(comma)now)
+endif
+ALL_CFLAGS = $(BASE) $(filter-out none,$(HARDENING)) $(CFLAGS) $(EXTRA_CFLAGS)
+ALL_LDFLAGS = $(HARDENED_LINK) $(LDFLAGS) $(EXTRA_LDFLAGS)
 
 # One short line for each thing made; V=1 shows the commands.
 Q := $(if $(V),,@)
@@ -43,9 +53,10 @@ TEST_PACKAGES := cmocka x11 lv2 $(CLI_PACKAGES)
 
 BUNDLE := $(B)/lv2/coilwright.lv2
 PROGRAM := $(B)/coilwright
-PRESETS := $(wildcard presets/*.ttl)
+PRESETS := $(sort $(wildcard presets/*.ttl))
 
-objects = $(patsubst %.c,$(B)/obj/%.o,$(wildcard $(1)))
+# By byte, as $(sort) does it; $(wildcard) follows the locale, and the order of objects is in the binary.
+objects = $(patsubst %.c,$(B)/obj/%.o,$(sort $(wildcard $(1))))
 DSP_OBJ := $(call objects,dsp/*.c)
 PLUGIN_OBJ := $(call objects,plugin/*.c)
 PAGE_TEXTS := $(addprefix $(B)/page/listen_,html.c css.c js.c)

@@ -13,14 +13,14 @@
 #include <stddef.h>
 #include <stdio.h>
 
+#include "constants.h"
+
 #ifdef __cplusplus
 extern "C" {
 #endif
 
 /** Frames that a caller should handle at a time. */
 enum { CW_AUDIO_BLOCK = 4096 };
-
-enum { CW_RATE_MIN = 8000, CW_RATE_MAX = 384000 };
 
 /** A file being read. Zeroed is closed. */
 struct cw_audio_in {

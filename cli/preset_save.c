@@ -94,6 +94,18 @@ static bool save_manifest(const char *path, bool force)
     return cw_output_commit(&output);
 }
 
+/* A bundle may come from elsewhere: a link in it, or a device, would be written to wherever that is. */
+static bool is_plain(const char *name)
+{
+    struct stat status;
+    bool plain = lstat(name, &status) != 0 || S_ISREG(status.st_mode);
+    if (!plain) {
+        cw_error_at(name, 0, "expected a file of the bundle to replace, found %s",
+                    S_ISLNK(status.st_mode) ? "a link" : "something else");
+    }
+    return plain;
+}
+
 /* A bundle is found by hosts once its directory is in their LV2 path. The manifest comes last: a
  * host that looks meanwhile sees no half of it. */
 static bool fill_bundle(const char *path, const char *label, const char *comment,
@@ -111,8 +123,10 @@ static bool fill_bundle(const char *path, const char *label, const char *comment
         free(name);
         return false;
     }
+    snprintf(name, size, "%s/manifest.ttl", path);
+    bool good = is_plain(name);
     snprintf(name, size, "%s/preset.ttl", path);
-    bool good = save_file(name, label, comment, setups, force);
+    good = good && is_plain(name) && save_file(name, label, comment, setups, force);
     if (good) {
         snprintf(name, size, "%s/manifest.ttl", path);
         good = save_manifest(name, force);

@@ -10,6 +10,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "exact.h"
+
 #ifdef __cplusplus
 extern "C" {
 #endif

@@ -7,6 +7,8 @@
 #ifndef CW_CAPACITANCE_H
 #define CW_CAPACITANCE_H
 
+#include "exact.h"
+
 #ifdef __cplusplus
 extern "C" {
 #endif

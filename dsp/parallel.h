@@ -9,6 +9,7 @@
 
 #include <stddef.h>
 
+#include "exact.h"
 #include "modes.h"
 
 #ifdef __cplusplus

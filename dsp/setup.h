@@ -15,6 +15,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "exact.h"
 #include "split_kind.h"
 
 #ifdef __cplusplus

@@ -14,6 +14,8 @@
 
 #include <stdbool.h>
 
+#include "exact.h"
+
 #ifdef __cplusplus
 extern "C" {
 #endif

@@ -10,6 +10,7 @@
 
 #include <lv2/core/lv2.h>
 
+#include "constants.h"
 #include "denormals.h"
 #include "plugin_uri.h"
 #include "voice.h"
@@ -58,14 +59,14 @@ static uint32_t bits_of(float value)
  * when a host sends it. */
 static double as_port(double value) { return (double)(float)value; }
 
-/* Instantiation class. NULL if the rate is not a rate, or memory is short. */
+/* Instantiation class. NULL where the rate is beyond those that the filter is made for, or memory is short. */
 static LV2_Handle instantiate(const LV2_Descriptor *descriptor, double rate, const char *bundle_path,
                               const LV2_Feature *const *features)
 {
     (void)descriptor;
     (void)bundle_path;
     (void)features;
-    if (!isfinite(rate) || rate <= 0.0) {
+    if (!(rate >= CW_RATE_MIN && rate <= CW_RATE_MAX)) {
         return NULL;
     }
     struct plugin *plugin = calloc(1, sizeof *plugin);

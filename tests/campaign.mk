@@ -26,7 +26,6 @@ $(B)/fuzz_%: $(B)/obj/tests/fuzz/fuzz_%.o $(B)/obj/tests/fuzz/support.o $(PLUGIN
 # program's own code only
 $(B)/tests/test_faults: override EXTRA_LDFLAGS += $(patsubst %,-Wl$(comma)--wrap=%,malloc calloc realloc strdup strndup fopen fdopen \
         opendir mkstemp mkdtemp)
-comma := ,
 
 # ---- the model's own tests, which need nothing but it: by other compilers, on another machine
 MODEL_TESTS := circuit coil inductance material parallel transfer wire ear

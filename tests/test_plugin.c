@@ -593,12 +593,12 @@ static void test_activate_touches_no_port(void **state)
 static void test_rates_that_are_none(void **state)
 {
     (void)state;
-    static const double bad[] = {0.0, -48000.0, NAN, INFINITY, -INFINITY};
+    static const double bad[] = {0.0, 1.0, 7999.0, 384001.0, 768000.0, -48000.0, NAN, INFINITY, -INFINITY};
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         struct host *host = host_new(bad[i]);
         assert_null(host);
     }
-    static const double odd[] = {1.0, 4000.0, 768000.0, 1e12};
+    static const double odd[] = {8000.0, 8000.5, 383999.0, 384000.0};
     for (size_t i = 0; i < sizeof odd / sizeof odd[0]; i++) {
         struct host *host = busy_host(odd[i]);
         host_run(host, noise, out, 4096, 64);

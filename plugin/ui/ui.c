@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* The LV2 user interface: the host's calls, handed on to the view and its window. All of it runs on
  * the host's user interface thread. */
+#include <locale.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
@@ -16,12 +17,24 @@
 #include "window.h"
 
 struct ui {
+    locale_t locale; /* of numbers with a point; the host's may have a comma */
     LV2UI_Write_Function write;
     LV2UI_Controller controller;
     const LV2UI_Touch *touch; /* NULL where the host has none */
     struct cw_view view;
     struct cw_window *window;
 };
+
+/* Numbers are read and printed alike whatever the host's locale: only this thread's is changed, and only until the call
+ * returns. */
+static locale_t enter(const struct ui *ui) { return ui->locale ? uselocale(ui->locale) : (locale_t)0; }
+
+static void leave(locale_t before)
+{
+    if (before) {
+        uselocale(before);
+    }
+}
 
 static double seconds(void)
 {
@@ -71,6 +84,14 @@ static double scale_of(const LV2_Feature *const *features)
     return 0.0;
 }
 
+static void free_ui(struct ui *ui)
+{
+    if (ui->locale) {
+        freelocale(ui->locale);
+    }
+    free(ui);
+}
+
 static LV2UI_Handle instantiate(const LV2UI_Descriptor *descriptor, const char *plugin_uri, const char *bundle_path,
                                 LV2UI_Write_Function write, LV2UI_Controller controller, LV2UI_Widget *widget,
                                 const LV2_Feature *const *features)
@@ -85,13 +106,16 @@ static LV2UI_Handle instantiate(const LV2UI_Descriptor *descriptor, const char *
     if (!ui) {
         return NULL;
     }
+    ui->locale = newlocale(LC_ALL_MASK, "C", (locale_t)0);
+    locale_t before = enter(ui);
     ui->write = write;
     ui->controller = controller;
     ui->touch = feature(features, LV2_UI__touch);
     cw_view_init(&ui->view, &(struct cw_view_host){write_port, touch_port, ui});
     ui->window = cw_window_open((unsigned long)(uintptr_t)parent, scale_of(features), &ui->view);
+    leave(before);
     if (!ui->window) {
-        free(ui);
+        free_ui(ui);
         return NULL;
     }
     *widget = (LV2UI_Widget)(uintptr_t)cw_window_id(ui->window);
@@ -103,7 +127,7 @@ static void cleanup(LV2UI_Handle handle)
     struct ui *ui = handle;
     cw_view_close(&ui->view);
     cw_window_close(ui->window);
-    free(ui);
+    free_ui(ui);
 }
 
 static void port_event(LV2UI_Handle handle, uint32_t port, uint32_t size, uint32_t format, const void *buffer)
@@ -111,9 +135,11 @@ static void port_event(LV2UI_Handle handle, uint32_t port, uint32_t size, uint32
     struct ui *ui = handle;
     float value;
     if (format == 0 && size == sizeof value && port < CW_PORTS) {
+        locale_t before = enter(ui);
         memcpy(&value, buffer, sizeof value);
         ui->view.model.now = seconds();
         cw_view_port(&ui->view, (int)port, (double)value);
+        leave(before);
     }
 }
 
@@ -121,7 +147,10 @@ static int idle(LV2UI_Handle handle)
 {
     struct ui *ui = handle;
     ui->view.model.now = seconds();
-    return cw_window_idle(ui->window) ? 0 : 1;
+    locale_t before = enter(ui);
+    bool open = cw_window_idle(ui->window);
+    leave(before);
+    return open ? 0 : 1;
 }
 
 static const void *extension_data(const char *uri)
