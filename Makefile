@@ -219,6 +219,23 @@ docs: $(B)/generate
 	$(B)/generate parameters > $(B)/parameters.md
 	mv $(B)/parameters.md docs/parameters.md
 
+# The tables of the coil's model, each made by a program of its own; a test notices one that is stale. The last
+# one asks the model itself, with the others in it.
+.PHONY: tables
+tables: $(B)/tables/rods $(B)/tables/skin
+	$(B)/tables/rods > $(B)/rods_table.inc
+	mv $(B)/rods_table.inc dsp/rods_table.inc
+	$(B)/tables/skin > $(B)/skin_table.inc
+	mv $(B)/skin_table.inc dsp/skin_table.inc
+	@$(MAKE) --no-print-directory $(B)/tables/reference
+	$(B)/tables/reference > $(B)/reference_table.inc
+	mv $(B)/reference_table.inc dsp/reference_table.inc
+
+$(B)/tables/%: dsp/tables/%.c $(DSP_LIB)
+	@mkdir -p $(@D)
+	$(call say,LINK)
+	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $< $(DSP_LIB) $(ALL_LDFLAGS) -lm
+
 # Hear it: sets the machine up, builds, renders the bundled comparisons of a phrase of our own.
 .PHONY: audition
 audition:
@@ -234,7 +251,7 @@ check:
 	@CW_BUILD=$(B) JOBS=$(JOBS) sh tests/run
 
 .PHONY: tests
-tests: $(TESTS) $(B)/presets
+tests: $(TESTS) $(B)/presets $(B)/tables/rods $(B)/tables/skin $(B)/tables/reference
 
 $(B)/tests/%: $(B)/obj/tests/%.o $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	@mkdir -p $(@D)

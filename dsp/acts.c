@@ -11,7 +11,12 @@ static enum cw_idle of_coil(const struct cw_setup *setup, enum cw_param_id id)
     case CW_P_INDUCTANCE:
     case CW_P_RESISTANCE:
     case CW_P_CAPACITANCE:
-    case CW_P_LOSS: return is_wound(setup) ? CW_IDLE_WOUND : CW_ACTS;
+    case CW_P_LOSS:
+    case CW_P_CORE_SHARE: return is_wound(setup) ? CW_IDLE_WOUND : CW_ACTS;
+    case CW_P_CORE_CORNER:
+        return is_wound(setup) ? CW_IDLE_WOUND : setup->value[CW_P_CORE_SHARE] <= 0.0 ? CW_IDLE_NO_SHARE : CW_ACTS;
+    case CW_P_COVER_SHARE:
+    case CW_P_COVER_CORNER: return setup->value[CW_P_COVER] == CW_COVER_BY_VALUES ? CW_ACTS : CW_IDLE_COVER_KNOWN;
     case CW_P_COUPLING:
     case CW_P_SECOND_TURNS: return setup->value[CW_P_COILS] == CW_COILS_ONE ? CW_IDLE_ONE_COIL : CW_ACTS;
     default: return CW_ACTS;
@@ -94,6 +99,8 @@ const char *cw_idle_words(enum cw_idle why)
         [CW_IDLE_WOUND] = "the coil's values come from its winding",
         [CW_IDLE_MEASURED] = "the coil's values are measured ones",
         [CW_IDLE_ONE_COIL] = "there is one coil",
+        [CW_IDLE_NO_SHARE] = "the core has no lossy share",
+        [CW_IDLE_COVER_KNOWN] = "the cover is not given by values",
         [CW_IDLE_NOT_SERIES] = "only two coils in series can be split",
         [CW_IDLE_SPLIT_OFF] = "split is off",
         [CW_IDLE_NOT_OF_KIND] = "this kind of split has no such part",

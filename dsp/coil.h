@@ -12,28 +12,18 @@
 
 #include <stdbool.h>
 
+#include "core.h"
 #include "setup.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
 
-/** A part of a coil's inductance that its core takes away towards high frequencies: an inductance with a
- * resistance across it. Its corner is resistance / (2 pi inductance). */
-struct cw_branch {
-    double inductance; /**< henry; 0: there is none */
-    double resistance; /**< ohm, above 0 */
-};
-
-enum { CW_BRANCHES = 2 };
-
 /** One coil: in series its EMF, its resistance and its inductor; the loss resistor across the
  * inductor; the capacitance across the whole. The inductor is, in series, the inductance that does not
  * lose and the branches. */
 struct cw_coil {
-    double emf;         /**< measured: share of the EMF, the unsplit pickup's add up to its sensitivity;
-                             winding: over the EMF of the reference coil,
-                             times its sensitivity */
+    double emf;         /**< over the EMF of the reference coil, times the sensitivity */
     double resistance;  /**< ohm, DC at 20 degrees C */
     double inductance;  /**< henry, the part that does not lose; it alone carries mutual inductance */
     double capacitance; /**< farad */
@@ -65,14 +55,20 @@ double cw_coil_inductance_dc(const struct cw_coil *coil);
  * capacitance across it. */
 double cw_coil_inductance_at(const struct cw_coil *coil, double hz);
 
+/** Resistance across the inductor that costs as much at \p hz as its branches and its resistor together, ohm;
+ * INFINITY where nothing does. */
+double cw_coil_loss_at(const struct cw_coil *coil, double hz);
+
 /** Mutual inductance, henry, of two coils with the coupling factor \p coupling, which is against their
  * inductances at 0 Hz; not more than 0.9 of what the parts that do not lose can carry. */
 double cw_coil_mutual(const struct cw_coil *one, const struct cw_coil *two, double coupling);
 
 /** Work out the coils of a setup whose values are clean (see cw_param_clean()).
  *
- * The reference coil, against which a winding's EMF is given, is the winding of the parameter
- * table's defaults alone: 5000 turns of AWG 42, steel slugs, a bar of alnico 5. */
+ * The reference coil, against which the EMF is given, is the winding of the parameter table's defaults
+ * alone: 5000 turns of AWG 42, steel slugs, a bar of alnico 5. A coil that is known by its values alone
+ * is taken to have its EMF times the square root of its inductance over that one's: EMF goes as the turns,
+ * inductance as their square (common practice, no source). */
 void cw_coil_solve(const struct cw_setup *setup, struct cw_pickup *pickup);
 
 /** A former: the winding window is a racetrack, two straights joined by half circles. Metre. */
@@ -115,15 +111,8 @@ struct cw_uncertainty {
  * All 0 for measured values. */
 void cw_coil_uncertainty(const struct cw_setup *setup, struct cw_uncertainty *uncertainty);
 
-/** What the core does to a coil at one frequency. */
-struct cw_core_effect {
-    double inductance; /**< inductance over that in air */
-    double loss;       /**< series resistance from eddy currents over the reactance in air */
-};
-
-/** The core's effect on a coil.
- * \param mean_area area inside the mean turn, square metre */
-struct cw_core_effect cw_coil_core_effect(const struct cw_setup *setup, double mean_area, double hz);
+/** The metal that a setup's cover is: none where there is no cover. */
+struct cw_metal cw_coil_cover(const struct cw_setup *setup);
 
 #ifdef __cplusplus
 }

@@ -32,6 +32,11 @@ static const struct cw_point points_POTTING[] = {{CW_POTTING_NONE, "None"},
                                                  {CW_POTTING_PARAFFIN, "Paraffin"},
                                                  {CW_POTTING_BEESWAX, "Beeswax"},
                                                  {CW_POTTING_MIXED, "Paraffin with beeswax"}};
+static const struct cw_point points_COVER[] = {{CW_COVER_NONE, "None"},
+                                               {CW_COVER_NICKEL_SILVER, "Nickel silver"},
+                                               {CW_COVER_BRASS, "Brass"},
+                                               {CW_COVER_STEEL, "Steel"},
+                                               {CW_COVER_BY_VALUES, "By values"}};
 static const struct cw_point points_SPLIT_BY[] = {
 #define CW_SPLIT_KIND(ID, word, label, ...) {CW_SPLIT_##ID, label},
 #include "split_kinds.def"
@@ -57,6 +62,7 @@ static const struct cw_point points_STRING[] = {{0, "Mean of six"}, {1, "E4, 330
 #define POINTS_CORE LIST(CORE)
 #define POINTS_MAGNET LIST(MAGNET)
 #define POINTS_POTTING LIST(POTTING)
+#define POINTS_COVER LIST(COVER)
 #define POINTS_SPLIT_BY LIST(SPLIT_BY)
 #define POINTS_SPLIT_COIL LIST(SPLIT_COIL)
 

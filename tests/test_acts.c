@@ -69,6 +69,8 @@ static void any_setup(struct rng *rng, int index, struct cw_setup *setup)
     double *v = setup->value;
     setups_random(rng, index, setup);
     v[CW_P_COIL_FROM] = rng_pick(rng, 2);
+    v[CW_P_CORE_SHARE] = rng_pick(rng, 3) > 0 ? 40.0 : 0.0;
+    v[CW_P_COVER] = rng_pick(rng, CW_COVERS);
     v[CW_P_SPLIT] = rng_pick(rng, 3) > 0;
     v[CW_P_VOLUME] = rng_pick(rng, 8) == 0 ? 0.0 : v[CW_P_VOLUME];
     v[CW_P_CABLE_LENGTH] = rng_pick(rng, 4) == 0 ? 0.0 : v[CW_P_CABLE_LENGTH];

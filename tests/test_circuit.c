@@ -552,12 +552,15 @@ static void leads_are_met(void **state)
         cw_coil_solve(&s, &p);
         WITHIN(cw_circuit_dc_resistance(&s, &p) / (1e3 * s.value[CW_P_RESISTANCE]), 1, 1e-12);
         WITHIN(cw_circuit_lead_inductance(&s, &p) / s.value[CW_P_INDUCTANCE], 1, 1e-12);
-        WITHIN((p.coil[0].emf + p.coil[1].emf) / pow(10, s.value[CW_P_SENSITIVITY] / 20), 1, 1e-12);
-        /* Two equal coils in series are one coil with the values at the leads. */
+        /* Each has the EMF of the square root of its inductance over the reference coil's. */
+        double each = sqrt(p.coil[0].inductance / setups_reference_henry());
+        WITHIN((p.coil[0].emf + p.coil[1].emf) / pow(10, s.value[CW_P_SENSITIVITY] / 20) / (2 * each), 1, 1e-7);
+        /* Two equal coils in series are one coil with the values at the leads, and with the EMF of both. */
         struct cw_setup one = s;
         struct cw_pickup single;
         one.value[CW_P_COILS] = CW_COILS_ONE;
         cw_coil_solve(&one, &single);
+        single.coil[0].emf = p.coil[0].emf + p.coil[1].emf;
         struct cw_transfer pair = signal_of(&s, &p), alone = signal_of(&one, &single);
         for (double hz = 20; hz <= 20000; hz *= 3) {
             assert_true(cabs(response(&pair, hz) / response(&alone, hz) - 1) < 1e-9);

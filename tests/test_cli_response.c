@@ -164,7 +164,8 @@ static void closed_form(void **state)
         /* Series impedance: R + jwL with 10 Mohm across L. */
         double x = w * 2.5, r = 6e3 + 1e7 * x * x / (1e14 + x * x), reactance = x * 1e14 / (1e14 + x * x);
         double re = 1 + r * g - reactance * b, im = reactance * g + r * b;
-        within(csv.value[k][1], -10 * log10(re * re + im * im), 2e-5, "closed form");
+        double emf = 10 * log10(2.5 / setups_reference_henry()); /* the EMF of a coil known by its inductance */
+        within(csv.value[k][1], emf - 10 * log10(re * re + im * im), 2e-5, "closed form");
     }
 }
 

@@ -3,8 +3,8 @@
  *
  * The published coil: one coil of a dual-coil pickup, 5000 turns of AWG 43, 120 Hz series mode:
  * 4.698 kohm, 979.9 mH in air, 1739.2 mH with steel slugs, 1798.3 mH with ferrite slugs (a public
- * music-electronics forum, thread 29988; a single sample, hence 10 %). The core's two constants are
- * calibrated on its ratios; resistance and inductance in air are not. */
+ * music-electronics forum, thread 29988; a single sample, hence 10 %). Nothing in the model was fitted
+ * to it but the size of the former. */
 #include "coil.h"
 
 #include "capacitance.h"
@@ -31,6 +31,20 @@ static struct cw_pickup solved(const struct cw_setup *setup)
     return pickup;
 }
 
+static double henry(const struct cw_coil *coil) { return cw_coil_inductance_at(coil, CW_BENCH_HZ); }
+
+/* What a core and metal cost at a frequency: resistance in series over reactance, by the branches. */
+static double loss_angle(const struct cw_coil *coil, double hz)
+{
+    double lost = 0;
+    for (int i = 0; i < CW_BRANCHES; i++) {
+        const struct cw_branch *b = &coil->branch[i];
+        double x = b->inductance > 0 ? CW_TAU * hz * b->inductance / b->resistance : 0;
+        lost += b->inductance * x / (1 + x * x);
+    }
+    return lost / cw_coil_inductance_at(coil, hz);
+}
+
 /* ---- measured values ---- */
 
 static void test_measured_one(void **state)
@@ -41,7 +55,7 @@ static void test_measured_one(void **state)
     setup.value[CW_P_SENSITIVITY] = -6.0206;
     struct cw_pickup p = solved(&setup);
     assert_int_equal(p.coils, CW_COILS_ONE);
-    within(p.coil[0].emf, 0.5, 1e-6, "EMF");
+    within_share(p.coil[0].emf, 0.5 * sqrt(4.5 / setups_reference_henry()), 1e-6, "EMF");
     within(p.coil[0].resistance, 8000, 1e-9, "ohm");
     within(p.coil[0].inductance, 4.5, 0, "henry");
     within(p.coil[0].capacitance, 120e-12, 1e-22, "farad");
@@ -62,14 +76,15 @@ static void test_measured_two(void **state)
     within(p.coil[0].inductance, 2, 1e-12, "henry");
     within(p.coil[1].inductance, 2, 1e-12, "henry");
     within(p.mutual, 0.28, 1e-12, "mutual");
-    within(p.coil[0].emf + p.coil[1].emf, 1, 1e-12, "EMF");
+    within_share(p.coil[0].emf + p.coil[1].emf, 2 * sqrt(2 / setups_reference_henry()), 1e-7, "EMF");
+    double emf = p.coil[0].emf;
     within(p.coil[0].capacitance, 240e-12, 1e-21, "farad");
     within(p.coil[0].resistance, 4000, 1e-9, "ohm");
     within(p.coil[0].loss, 250e3, 1e-9, "loss");
 
     setup.value[CW_P_SECOND_TURNS] = 80;
     p = solved(&setup);
-    within(p.coil[1].emf, 0.4, 1e-12, "EMF of coil two");
+    within_share(p.coil[1].emf, 0.8 * emf, 1e-12, "EMF of coil two");
     within(p.coil[1].resistance, 3200, 1e-9, "ohm of coil two");
     within(p.coil[1].inductance, 1.28, 1e-12, "henry of coil two");
     within(p.coil[1].loss, 160e3, 1e-6, "loss of coil two");
@@ -94,14 +109,14 @@ static void test_published_coil(void **state)
     struct cw_pickup air = published(CW_CORE_AIR), steel = published(CW_CORE_STEEL_SLUGS),
                      ferrite = published(CW_CORE_FERRITE);
     within_share(air.coil[0].resistance, 4698, 0.10, "DC resistance");
-    within_share(air.coil[0].inductance, 0.9799, 0.10, "in air");
-    within_share(steel.coil[0].inductance, 1.7392, 0.10, "steel slugs");
-    within_share(ferrite.coil[0].inductance, 1.7983, 0.10, "ferrite slugs");
-    /* What was calibrated comes out. */
-    within_share(steel.coil[0].inductance / air.coil[0].inductance, 1.775, 0.005, "steel over air");
-    within_share(ferrite.coil[0].inductance / air.coil[0].inductance, 1.835, 0.005, "ferrite over air");
-    /* 40 to 50 % of the inductance is the core's (a builder's published remark). */
-    double share = 1 - air.coil[0].inductance / steel.coil[0].inductance;
+    within_share(henry(&air.coil[0]), 0.9799, 0.10, "in air");
+    within_share(henry(&steel.coil[0]), 1.7392, 0.10, "steel slugs");
+    within_share(henry(&ferrite.coil[0]), 1.7983, 0.10, "ferrite slugs");
+    /* The core's two ratios, to which nothing is fitted. */
+    within_share(henry(&steel.coil[0]) / henry(&air.coil[0]), 1.775, 0.05, "steel over air");
+    within_share(henry(&ferrite.coil[0]) / henry(&air.coil[0]), 1.835, 0.05, "ferrite over air");
+    /* 40 to 50 % of the inductance is the core's (common practice, no source). */
+    double share = 1 - henry(&air.coil[0]) / henry(&steel.coil[0]);
     assert_true(share > 0.40 && share < 0.50);
 }
 
@@ -142,10 +157,64 @@ static void test_reference_coil(void **state)
 static void test_loss_by_core(void **state)
 {
     (void)state;
-    double steel = published(CW_CORE_STEEL_SLUGS).coil[0].loss, alnico = published(CW_CORE_MAGNET_RODS).coil[0].loss;
-    double ferrite = published(CW_CORE_FERRITE).coil[0].loss, air = published(CW_CORE_AIR).coil[0].loss;
-    assert_true(steel < 0.6 * alnico && alnico < 0.2 * ferrite);
-    assert_true(isfinite(air) && air > 5e6);
+    double angle[CW_CORES];
+    for (int core = 0; core < CW_CORES; core++) {
+        struct cw_pickup p = published((enum cw_core)core);
+        angle[core] = loss_angle(&p.coil[0], 4000);
+    }
+    assert_true(angle[CW_CORE_STEEL_SLUGS] > 2 * angle[CW_CORE_MAGNET_RODS]);
+    assert_true(angle[CW_CORE_MAGNET_RODS] > 0.005);
+    within(angle[CW_CORE_FERRITE] + angle[CW_CORE_AIR], 0, 0, "ferrite and air lose nothing");
+    assert_true(published(CW_CORE_AIR).coil[0].loss > 5e6);
+}
+
+/* Bar magnets between steel against alnico 5: moments of magnetised bodies give alnico 8 +2.0 to +3.6 dB, ceramic
+ * -3.2 to -0.6, alnico 2 -2.5 to -3.1 and alnico 3 -3.1 to -3.9, on load lines between 0.11 (slugs and
+ * keepers) and 0.15 (slugs); computed apart from this program. */
+static void test_bar_magnets(void **state)
+{
+    (void)state;
+    static const struct {
+        enum cw_magnet magnet;
+        double low, high;
+    } row[] = {{CW_MAGNET_ALNICO_8, 2.0, 3.6},
+               {CW_MAGNET_CERAMIC, -3.2, -0.6},
+               {CW_MAGNET_ALNICO_2, -3.1, -2.5},
+               {CW_MAGNET_ALNICO_3, -3.9, -3.1}};
+    static const enum cw_core core[] = {CW_CORE_STEEL_SLUGS, CW_CORE_STEEL_SCREWS};
+    for (int i = 0; i < 2; i++) {
+        struct cw_setup setup = winding();
+        setup.value[CW_P_CORE] = core[i];
+        double five = solved(&setup).coil[0].emf;
+        for (size_t k = 0; k < sizeof row / sizeof row[0]; k++) {
+            setup.value[CW_P_MAGNET] = row[k].magnet;
+            double db = 20 * log10(solved(&setup).coil[0].emf / five);
+            within(db, (row[k].low + row[k].high) / 2, (row[k].high - row[k].low) / 2 + 0.1, "against alnico 5, dB");
+        }
+    }
+}
+
+/* A pickup that is known by its values alone stands at the level of the winding that has them, within 1 dB:
+ * the two orders of the presets, dual coil and single coil on rods. */
+static void test_one_scale_of_level(void **state)
+{
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        struct cw_setup setup = winding();
+        if (i == 0) {
+            setup.value[CW_P_COILS] = CW_COILS_SERIES;
+        } else {
+            setup.value[CW_P_TURNS] = 7800;
+            setup.value[CW_P_FORMER] = CW_FORMER_TALL;
+            setup.value[CW_P_CORE] = CW_CORE_MAGNET_RODS;
+        }
+        struct cw_pickup wound = solved(&setup);
+        setup.value[CW_P_INDUCTANCE] = henry(&wound.coil[0]) * (i == 0 ? 2 * 1.15 : 1);
+        setup.value[CW_P_COIL_FROM] = CW_FROM_MEASURED;
+        struct cw_pickup known = solved(&setup);
+        double db = 20 * log10((known.coil[0].emf + known.coil[1].emf) / (wound.coil[0].emf + wound.coil[1].emf));
+        within(db, 0, i == 0 ? 0.01 : 1.0, "known against wound, dB");
+    }
 }
 
 /* Weaker magnets give less: the order of the remanence for alnico 3, 2, 5 holds on any load line. */
@@ -176,12 +245,12 @@ static void test_magnet_rods_are_a_core(void **state)
     struct cw_pickup five = solved(&setup);
     setup.value[CW_P_MAGNET] = CW_MAGNET_ALNICO_3;
     struct cw_pickup three = solved(&setup);
-    within(three.coil[0].inductance, five.coil[0].inductance, 0, "bar magnet");
+    within(henry(&three.coil[0]), henry(&five.coil[0]), 0, "bar magnet");
     setup.value[CW_P_CORE] = CW_CORE_MAGNET_RODS;
     three = solved(&setup);
     setup.value[CW_P_MAGNET] = CW_MAGNET_ALNICO_5;
     five = solved(&setup);
-    assert_true(three.coil[0].inductance > five.coil[0].inductance); /* recoil permeability 6.5 against 4.0 */
+    assert_true(henry(&three.coil[0]) > henry(&five.coil[0])); /* recoil permeability 6.5 against 4.0 */
 }
 
 static void test_potting_raises_capacitance_only(void **state)
@@ -205,15 +274,15 @@ static void test_potting_raises_capacitance_only(void **state)
 }
 
 /* Whole pickups have 80 to 200 pF (H. Lemme, "The Secrets of Electric Guitar Pickups") and 2 to 10 H;
- * 2.80 H for a single coil and 4.70 H for a dual-coil pickup are called usual (a builder's published
- * remark): the model must land within a third of them. */
+ * 2.80 H for a single coil and 4.70 H for a dual-coil pickup are called usual (common practice, no source): the
+ * model must land within a third of them. */
 static void test_usual_pickups(void **state)
 {
     (void)state;
     struct cw_setup setup = winding();
     setup.value[CW_P_COILS] = CW_COILS_SERIES;
     struct cw_pickup p = solved(&setup);
-    double leads = p.coil[0].inductance + p.coil[1].inductance + 2 * p.mutual;
+    double leads = henry(&p.coil[0]) + henry(&p.coil[1]) + 2 * p.mutual;
     within_share(leads, 4.70, 0.33, "dual coil, henry");
     within_share(p.coil[0].capacitance / 2, 110e-12, 0.40, "dual coil, farad");
 
@@ -222,7 +291,7 @@ static void test_usual_pickups(void **state)
     setup.value[CW_P_CORE] = CW_CORE_MAGNET_RODS;
     setup.value[CW_P_TURNS] = 8500;
     p = solved(&setup);
-    within_share(p.coil[0].inductance, 2.80, 0.33, "single coil, henry");
+    within_share(henry(&p.coil[0]), 2.80, 0.33, "single coil, henry");
     assert_true(p.coil[0].capacitance > 70e-12 && p.coil[0].capacitance < 200e-12);
 }
 
@@ -281,8 +350,8 @@ static void test_layers_turn_by_turn(void **state)
     within_share(cw_capacitance_winding(&lay, TURNS, LAYERS, 0.13), farad, 0.03, "winding, F");
 }
 
-/* The loss is what the core and the dielectric take at the resonance of the pickup with 500 pF: energy
- * lost in a series resistance is that in the parallel one (textbook). */
+/* The resistance across it all is the dielectric's at the resonance of the pickup with 500 pF: power at one
+ * volt (textbook). */
 static void test_loss_at_the_resonance(void **state)
 {
     (void)state;
@@ -290,16 +359,65 @@ static void test_loss_at_the_resonance(void **state)
     for (int core = 0; core < CW_CORES; core++) {
         setup.value[CW_P_CORE] = core;
         struct cw_coil coil = solved(&setup).coil[0];
-        struct cw_winding w;
-        cw_coil_winding(&setup, 0, &w);
-        double omega = 1 / sqrt(coil.inductance * (coil.capacitance + 500e-12));
-        struct cw_core_effect bench = cw_coil_core_effect(&setup, w.mean_area, 120);
-        struct cw_core_effect there = cw_coil_core_effect(&setup, w.mean_area, omega / CW_TAU);
-        double x = omega * coil.inductance / bench.inductance, r = x * there.loss;
-        x *= there.inductance;
-        double watt = r / (r * r + x * x) + omega * coil.capacitance * 0.02; /* at one volt across the coil */
-        within_share(1 / coil.loss, watt, 1e-6, "loss");
+        double omega = 1 / sqrt(cw_coil_inductance_dc(&coil) * (coil.capacitance + 500e-12));
+        within_share(1 / coil.loss, omega * coil.capacitance * 0.02, 1e-6, "loss");
     }
+}
+
+/* ---- covers, measured cores ---- */
+
+static void test_covers(void **state)
+{
+    (void)state;
+    struct cw_setup setup = winding();
+    setup.value[CW_P_CORE] = CW_CORE_FERRITE;
+    struct cw_pickup bare = solved(&setup);
+    double last = 0;
+    /* The better it conducts, the more inductance is gone at 4 kHz; nothing is gone at rest. */
+    static const enum cw_cover order[] = {CW_COVER_NICKEL_SILVER, CW_COVER_BRASS};
+    for (int i = 0; i < 2; i++) {
+        setup.value[CW_P_COVER] = order[i];
+        struct cw_pickup p = solved(&setup);
+        within_share(cw_coil_inductance_dc(&p.coil[0]), cw_coil_inductance_dc(&bare.coil[0]), 1e-12, "at rest");
+        double gone = 1 - cw_coil_inductance_at(&p.coil[0], 4000) / cw_coil_inductance_at(&bare.coil[0], 4000);
+        assert_true(gone > last && gone < 0.14);
+        last = gone;
+    }
+    /* A coupled closed turn: k^2 = share, corner R/(2 pi L): half of the share is gone there (textbook). */
+    setup.value[CW_P_COVER] = CW_COVER_BY_VALUES;
+    setup.value[CW_P_COVER_SHARE] = 20;
+    setup.value[CW_P_COVER_CORNER] = 3000;
+    struct cw_pickup p = solved(&setup);
+    within_share(cw_coil_inductance_at(&p.coil[0], 3000) / cw_coil_inductance_dc(&p.coil[0]), 0.9, 1e-9, "half gone");
+    within_share(loss_angle(&p.coil[0], 3000), 0.1 / 0.9, 1e-9, "loss at the corner");
+    /* And the same on measured values. */
+    setup.value[CW_P_COIL_FROM] = CW_FROM_MEASURED;
+    p = solved(&setup);
+    within_share(henry(&p.coil[0]), 4.5, 1e-12, "as the meter shows it");
+    within_share(loss_angle(&p.coil[0], 3000), 0.1 / 0.9, 1e-9, "loss at the corner");
+}
+
+/* A measured core: nothing without a share; with one, the meter's value stays at its frequency, and both coils of
+ * a pair have their half of it. */
+static void test_measured_core(void **state)
+{
+    (void)state;
+    struct cw_setup setup;
+    cw_setup_defaults(&setup);
+    setup.value[CW_P_CORE_CORNER] = 2000;
+    struct cw_pickup p = solved(&setup);
+    within(p.coil[0].branch[0].inductance + p.coil[0].branch[1].inductance, 0, 0, "no share");
+    setup.value[CW_P_CORE_SHARE] = 45;
+    p = solved(&setup);
+    within_share(henry(&p.coil[0]), 4.5, 1e-12, "one coil");
+    assert_true(cw_coil_inductance_at(&p.coil[0], 4000) < 0.85 * 4.5);
+    double angle = loss_angle(&p.coil[0], 4000);
+    setup.value[CW_P_COILS] = CW_COILS_SERIES;
+    setup.value[CW_P_SECOND_TURNS] = 80;
+    p = solved(&setup);
+    within_share(henry(&p.coil[0]), 4.5 / 2.3, 1e-12, "coil one");
+    within_share(henry(&p.coil[1]), 0.64 * 4.5 / 2.3, 1e-12, "coil two");
+    within_share(loss_angle(&p.coil[1], 4000), angle, 1e-12, "the same core");
 }
 
 /* ---- formers, turns that do not fit ---- */
@@ -360,10 +478,16 @@ static void test_calibration_factors(void **state)
     within_share(p.coil[0].capacitance, 1.30 * plain.coil[0].capacitance, 1e-12, "farad");
     setup = winding();
     setup.value[CW_P_LOSS_CAL] = 60;
-    within_share(solved(&setup).coil[0].loss, 0.60 * plain.coil[0].loss, 1e-12, "loss");
+    p = solved(&setup);
+    within_share(p.coil[0].loss, 0.60 * plain.coil[0].loss, 1e-12, "loss");
+    for (int i = 0; i < CW_BRANCHES; i++) {
+        within_share(p.coil[0].branch[i].resistance, 0.60 * plain.coil[0].branch[i].resistance, 1e-12, "branch, ohm");
+        within(p.coil[0].branch[i].inductance, plain.coil[0].branch[i].inductance, 0, "branch, henry");
+    }
     setup = winding();
     setup.value[CW_P_INDUCTANCE_CAL] = 90;
-    within_share(solved(&setup).coil[0].inductance, 0.90 * plain.coil[0].inductance, 1e-12, "henry");
+    p = solved(&setup);
+    within_share(henry(&p.coil[0]), 0.90 * henry(&plain.coil[0]), 1e-12, "henry");
 }
 
 static void test_second_coil(void **state)
@@ -373,14 +497,16 @@ static void test_second_coil(void **state)
     setup.value[CW_P_COILS] = CW_COILS_SERIES;
     struct cw_pickup p = solved(&setup);
     within(p.coil[1].inductance, p.coil[0].inductance, 0, "equal coils");
-    within_share(p.mutual, 0.15 * p.coil[0].inductance, 1e-12, "mutual");
+    within_share(p.mutual, 0.15 * cw_coil_inductance_dc(&p.coil[0]), 1e-12, "mutual");
     setup.value[CW_P_SECOND_TURNS] = 90;
     p = solved(&setup);
-    within_share(p.coil[1].emf, 0.9 * p.coil[0].emf, 1e-12, "EMF by turns");
+    /* The turns that went were the outermost, which are worth less than the mean (JAES 65(9), 2017). */
+    assert_true(p.coil[1].emf > 0.9 * p.coil[0].emf && p.coil[1].emf < 0.93 * p.coil[0].emf);
     within_share(p.coil[1].resistance, 0.9 * p.coil[0].resistance, 0.02, "ohm, shorter mean turn");
     assert_true(p.coil[1].resistance < 0.9 * p.coil[0].resistance);
-    within_share(p.coil[1].inductance, 0.81 * p.coil[0].inductance, 0.04, "henry");
-    within_share(p.mutual, 0.15 * sqrt(p.coil[0].inductance * p.coil[1].inductance), 1e-12, "mutual");
+    within_share(henry(&p.coil[1]), 0.81 * henry(&p.coil[0]), 0.04, "henry");
+    double both = cw_coil_inductance_dc(&p.coil[0]) * cw_coil_inductance_dc(&p.coil[1]);
+    within_share(p.mutual, 0.15 * sqrt(both), 1e-12, "mutual");
 }
 
 /* ---- properties ---- */
@@ -442,7 +568,7 @@ static void test_monotonic(void **state)
         if (q.fill <= 1) {
             turns_tried++;
             assert_true(q.coil[0].resistance > p.coil[0].resistance);
-            assert_true(q.coil[0].inductance > p.coil[0].inductance);
+            assert_true(henry(&q.coil[0]) > henry(&p.coil[0]));
             assert_true(q.coil[0].emf > p.coil[0].emf);
         }
         /* Thinner wire, same turns: more ohm. */
@@ -456,7 +582,7 @@ static void test_monotonic(void **state)
         more.value[CW_P_FORMER_LENGTH] *= 1.02;
         assert_true(solved(&more).coil[0].resistance > p.coil[0].resistance);
         setup.value[CW_P_CORE] = more.value[CW_P_CORE] = CW_CORE_AIR;
-        assert_true(solved(&more).coil[0].inductance > solved(&setup).coil[0].inductance);
+        assert_true(cw_coil_inductance_dc(&solved(&more).coil[0]) > cw_coil_inductance_dc(&solved(&setup).coil[0]));
     }
     assert_true(turns_tried > 3000);
 }
@@ -469,18 +595,13 @@ static void test_uncertainty(void **state)
     struct cw_uncertainty u;
     cw_coil_uncertainty(&setup, &u);
     within(u.resistance, 0.08, 0.01, "resistance");
-    /* Magnet rods: recoil of alnico 5 from 2.2 to 4.3 by source moves the inductance as far as is said. */
-    double n = cw_demagnetising_spheroid(17.0 / 4.8), low = 2.2 / (1 + n * 1.2), own = 4.0 / (1 + n * 3.0);
+    /* The table of docs/model.md. */
+    within(u.inductance, 0.055, 0.01, "inductance with steel");
     struct cw_setup rods = winding();
     rods.value[CW_P_CORE] = CW_CORE_MAGNET_RODS;
-    struct cw_winding w;
-    cw_coil_winding(&rods, 0, &w);
-    double raised = cw_coil_core_effect(&rods, w.mean_area, 120).inductance;
-    cw_coil_uncertainty(&rods, &u);
-    assert_true(u.inductance > 1 - (1 + (raised - 1) * (low - 1) / (own - 1)) / raised);
-    cw_coil_uncertainty(&setup, &u);
-    /* The table of docs/model.md. */
-    within(u.inductance, 0.075, 0.006, "inductance with steel");
+    struct cw_uncertainty of_rods;
+    cw_coil_uncertainty(&rods, &of_rods);
+    within(of_rods.inductance, 0.10, 0.02, "inductance with rods of alnico 5");
     within(u.capacitance, 0.40, 0, "capacitance");
     within(u.loss, 0.50, 0, "loss");
     within(u.emf, 0.25, 0, "EMF");
@@ -510,7 +631,8 @@ static void test_units_round_trip(void **state)
         within_share(c.resistance / 1e3, setup.value[CW_P_RESISTANCE], 1e-14, "kohm");
         within_share(c.capacitance / 1e-12, setup.value[CW_P_CAPACITANCE], 1e-14, "pF");
         within_share(c.loss / 1e3, setup.value[CW_P_LOSS], 1e-14, "kohm");
-        within(20 * log10(c.emf), setup.value[CW_P_SENSITIVITY], 1e-12, "dB");
+        double by_inductance = 10 * log10(setup.value[CW_P_INDUCTANCE] / setups_reference_henry());
+        within(20 * log10(c.emf), setup.value[CW_P_SENSITIVITY] + by_inductance, 1e-6, "dB");
     }
 }
 
@@ -523,6 +645,10 @@ int main(void)
         cmocka_unit_test(test_resistance_of_the_mean_turn),
         cmocka_unit_test(test_reference_coil),
         cmocka_unit_test(test_loss_by_core),
+        cmocka_unit_test(test_bar_magnets),
+        cmocka_unit_test(test_one_scale_of_level),
+        cmocka_unit_test(test_covers),
+        cmocka_unit_test(test_measured_core),
         cmocka_unit_test(test_magnet_order),
         cmocka_unit_test(test_magnet_rods_are_a_core),
         cmocka_unit_test(test_potting_raises_capacitance_only),

@@ -117,7 +117,8 @@ static void test_table(void **state)
     }
     for (int i = 0; i < CW_MAGNETS; i++) {
         assert_true(cw_magnet_info[i].source[0] != '\0');
-        assert_true(cw_magnet_info[i].recoil_permeability > 1);
+        const struct cw_range *mu = &cw_magnet_info[i].recoil_permeability;
+        assert_true(mu->low > 1 && mu->usual > mu->low && mu->high > mu->usual);
     }
     for (int i = 0; i < CW_CORES; i++) {
         assert_true(cw_core_info[i].source[0] != '\0');

@@ -110,7 +110,7 @@ check 'capacitance from the loaded resonance' near "$(value "$scratch/t.ttl" a_c
 
 # ---- calibration ----
 # A coil that is not the model's: read it, fit the plain model to the readings, get it back.
-new -o "$scratch/real.ttl" --gauge 43 --resistance-cal 104 --inductance-cal 93 --capacitance-cal 140 --loss-cal 80 \
+new -o "$scratch/real.ttl" --gauge 43 --resistance-cal 104 --inductance-cal 93 --capacitance-cal 140 \
     --cable-length 0 --volume-pot 2M --tone-cap 0.1n --tone-pot 2M --input-resistance 10M
 ohm=$(leads "$scratch/real.ttl" 3) henry=$(leads "$scratch/real.ttl" 5) unloaded=$(leads "$scratch/real.ttl" 13)
 warm=$(awk -v r="$ohm" 'BEGIN { printf "%.4f", r * (1 + 0.00393 * 6) }')
@@ -128,7 +128,7 @@ new -o "$scratch/plain44.ttl" --gauge 44
 check 'and predicts from it' near "$(leads "$scratch/variant.ttl" 3)" \
     "$(awk -v a="$ohm" -v b="$(leads "$scratch/plain43.ttl" 3)" -v c="$(leads "$scratch/plain44.ttl" 3)" 'BEGIN { print a * c / b }')" 1e-4
 # Peak height.
-new -f -o "$scratch/peak.ttl" --gauge 43 -m resonance=4.6k@500pF,1M -m peak=12dB
+new -f -o "$scratch/peak.ttl" -m resistance=4.9k -m inductance=1.7@120 -m resonance=4.6k@500pF,1M -m peak=12dB
 check "peak: $(cat "$scratch/err")" test -e "$scratch/peak.ttl"
 new -o "$scratch/peak-read.ttl" --base "$scratch/peak.ttl" --cable-length 5 --input-resistance 1M --volume-pot 2M --tone-pot 2M
 check 'the peak stands where it was' near "$(leads "$scratch/peak-read.ttl" 15)" 4600 0.03
@@ -153,7 +153,7 @@ for core in 'steel slugs' ferrite; do
     share=$(awk -v a="$(value "$scratch/at-1k.ttl" a_inductance_cal)" -v b="$(value "$scratch/at-120.ttl" a_inductance_cal)" 'BEGIN { print a / b }')
     case $core in
     ferrite) check "ferrite at 1 kHz: $share" awk -v s="$share" 'BEGIN { exit !(s > 0.985 && s < 1) }' ;;
-    *) check "steel at 1 kHz: $share" awk -v s="$share" 'BEGIN { exit !(s > 1.02 && s < 1.06) }' ;;
+    *) check "steel at 1 kHz: $share" awk -v s="$share" 'BEGIN { exit !(s > 1.01 && s < 1.06) }' ;;
     esac
 done
 # The calibrated figures are surer.
@@ -183,7 +183,8 @@ field() { tail -n 1 <<<"$compared" | awk -F, -v c="$1" '{ print $c }'; }
 base() { sed -n 2p <<<"$compared" | awk -F, -v c="$1" '{ print $c }'; }
 # Same turns in 43: resistance up by roughly a quarter (common practice, no source).
 check '43 for 42: resistance' near "$(field 2)" "$(awk -v r="$(base 2)" 'BEGIN { print 1.25 * r }')" 0.05
-check '43 for 42: no change of EMF' near "$(field 16)" 0 0
+# Thinner wire lies closer to the poles: a little more EMF of the same turns.
+check '43 for 42: hardly a change of EMF' awk -v d="$(field 16)" 'BEGIN { exit !(d != "" && d >= 0 && d < 0.8) }'
 check '43 for 42: resonance lower' awk -v d="$(field 11)" 'BEGIN { exit !(d < 0) }'
 compared=$("$program" compare --csv presets/winding-order-21.ttl -v 'magnet=alnico 3' | tr -d '\r')
 check 'alnico 3: weaker' awk -v d="$(field 17)" 'BEGIN { exit !(d < -1) }'

@@ -620,6 +620,8 @@ static void test_every_control_every_way(void **state)
             hear(cw_port_of_param((enum cw_which)which, CW_P_COIL_FROM), round / 2 % 2);
             hear(cw_port_of_param((enum cw_which)which, CW_P_SPLIT_BY), round % 5);
             hear(cw_port_of_param((enum cw_which)which, CW_P_BLEED_CAP), 300);
+            hear(cw_port_of_param((enum cw_which)which, CW_P_CORE_SHARE), 40);
+            hear(cw_port_of_param((enum cw_which)which, CW_P_COVER), CW_COVER_BY_VALUES);
             click(item(CW_ITEM_TAB, which));
             for (int page = 0; page < CW_PAGES; page++) {
                 if (!shown(CW_ITEM_PAGE, page)) {

@@ -196,13 +196,9 @@ static bool set(struct cw_setup *setup, enum cw_param_id id, double value, char 
 /* Share of the inductance that is left at the meter's frequency: the core's eddy currents. */
 static double core_at(const struct cw_setup *setup, double hz)
 {
-    if (!wound(setup)) {
-        return 1.0;
-    }
-    struct cw_winding w;
-    cw_coil_winding(setup, 0, &w);
-    return cw_coil_core_effect(setup, w.mean_area, hz).inductance /
-           cw_coil_core_effect(setup, w.mean_area, 120.0).inductance;
+    struct cw_pickup pickup;
+    cw_coil_solve(setup, &pickup);
+    return cw_coil_inductance_at(&pickup.coil[0], hz) / cw_coil_inductance_at(&pickup.coil[0], CW_BENCH_HZ);
 }
 
 static bool unloaded(const struct cw_measurement *m) { return m->load_farad <= 0.0 && isinf(m->load_ohm); }

@@ -16,6 +16,9 @@ static double both(const struct cw_pickup *pickup, double one, double two, bool 
     return sum ? one + two : one * two / (one + two);
 }
 
+/* Where the loss is taken, hertz: near the usual resonances. */
+static const double loss_hz = 3000.0;
+
 static double emf_at_leads(const struct cw_pickup *pickup)
 {
     double sum = pickup->coil[0].emf + pickup->coil[1].emf;
@@ -29,7 +32,7 @@ static void solve_leads(const struct cw_setup *setup, const struct cw_pickup *pi
     value[CW_LEAD_RESISTANCE] = cw_circuit_dc_resistance(setup, pickup);
     value[CW_LEAD_INDUCTANCE] = cw_circuit_lead_inductance(setup, pickup);
     value[CW_LEAD_CAPACITANCE] = both(pickup, one->capacitance, two->capacitance, false);
-    value[CW_LEAD_LOSS] = both(pickup, one->loss, two->loss, true);
+    value[CW_LEAD_LOSS] = both(pickup, cw_coil_loss_at(one, loss_hz), cw_coil_loss_at(two, loss_hz), true);
     value[CW_LEAD_EMF] = 20.0 * log10(emf_at_leads(pickup));
     cw_circuit_impedance(setup, pickup, &h);
     value[CW_LEAD_UNLOADED] = cw_resonance_of(setup, &h).hz;
@@ -56,6 +59,10 @@ static struct cw_pickup raised(struct cw_pickup pickup, const struct cw_uncertai
         pickup.coil[i].inductance *= 1.0 + by->inductance;
         pickup.coil[i].capacitance *= 1.0 + by->capacitance;
         pickup.coil[i].loss *= 1.0 + by->loss;
+        for (int b = 0; b < CW_BRANCHES; b++) {
+            pickup.coil[i].branch[b].inductance *= 1.0 + by->inductance;
+            pickup.coil[i].branch[b].resistance *= (1.0 + by->inductance) * (1.0 + by->loss);
+        }
         pickup.coil[i].emf *= 1.0 + by->emf;
     }
     pickup.mutual *= 1.0 + by->inductance;

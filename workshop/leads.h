@@ -20,7 +20,7 @@ enum cw_lead_id {
     CW_LEAD_RESISTANCE,  /**< ohm, DC at 20 degrees C, split as set */
     CW_LEAD_INDUCTANCE,  /**< henry at 120 Hz, split as set */
     CW_LEAD_CAPACITANCE, /**< farad, unsplit */
-    CW_LEAD_LOSS,        /**< ohm, unsplit */
+    CW_LEAD_LOSS,        /**< ohm: resistance across the inductance that costs as much at 3 kHz; unsplit */
     CW_LEAD_EMF,         /**< dB against the reference coil, unsplit */
     CW_LEAD_UNLOADED,    /**< hertz, resonance with nothing connected, split as set; 0 for none */
     CW_LEAD_RESONANCE,   /**< hertz, loaded as set; 0 for none */

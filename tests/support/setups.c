@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "setups.h"
 
+#include "coil.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -44,6 +46,16 @@ static void sometimes(struct rng *rng, double *value, double share, double lo, d
     }
 }
 
+double setups_reference_henry(void)
+{
+    struct cw_setup setup;
+    struct cw_pickup pickup;
+    cw_setup_defaults(&setup);
+    setup.value[CW_P_COIL_FROM] = CW_FROM_WINDING;
+    cw_coil_solve(&setup, &pickup);
+    return cw_coil_inductance_at(&pickup.coil[0], CW_BENCH_HZ);
+}
+
 void setups_random(struct rng *rng, int index, struct cw_setup *setup)
 {
     double *v = setup->value;
@@ -55,6 +67,8 @@ void setups_random(struct rng *rng, int index, struct cw_setup *setup)
     int kind = index % SETUPS_KINDS;
     v[CW_P_SPLIT_COIL] = index / SETUPS_KINDS % 2; /* each split of coil two, then each of coil one */
     v[CW_P_COIL_FROM] = CW_FROM_MEASURED;
+    v[CW_P_CORE_SHARE] = 0.0; /* the outside judges have no such coil */
+    v[CW_P_COVER] = CW_COVER_NONE;
     v[CW_P_COILS] = kind == 0 ? CW_COILS_ONE : kind == 1 ? CW_COILS_PARALLEL : CW_COILS_SERIES;
     v[CW_P_SPLIT] = kind >= 3;
     if (kind >= 3) {

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "spice.h"
 
+#include "setups.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -20,12 +22,16 @@ struct parts {
 
 static double get(const struct cw_setup *setup, enum cw_param_id id) { return setup->value[id]; }
 
+/* EMF goes as the turns, inductance as their square. */
+static double emf_of(double henry) { return sqrt(henry / setups_reference_henry()); }
+
 static struct parts parts_of(const struct cw_setup *setup)
 {
     struct parts p = {0};
     double gain = pow(10.0, get(setup, CW_P_SENSITIVITY) / 20.0);
-    struct part leads = {gain, get(setup, CW_P_RESISTANCE) * 1e3, get(setup, CW_P_INDUCTANCE),
-                         get(setup, CW_P_CAPACITANCE) * 1e-12, get(setup, CW_P_LOSS) * 1e3};
+    struct part leads = {gain * emf_of(get(setup, CW_P_INDUCTANCE)), get(setup, CW_P_RESISTANCE) * 1e3,
+                         get(setup, CW_P_INDUCTANCE), get(setup, CW_P_CAPACITANCE) * 1e-12,
+                         get(setup, CW_P_LOSS) * 1e3};
     if (get(setup, CW_P_COILS) == CW_COILS_ONE) {
         p.coils = 1;
         p.coil[0] = leads;
@@ -33,7 +39,8 @@ static struct parts parts_of(const struct cw_setup *setup)
     }
     double k = get(setup, CW_P_COUPLING);
     double t = get(setup, CW_P_SECOND_TURNS) / 100.0;
-    struct part half = {gain / 2, leads.ohm / 2, leads.henry / (2 * (1 + k)), leads.farad * 2, leads.loss / 2};
+    double henry = leads.henry / (2 * (1 + k));
+    struct part half = {gain * emf_of(henry), leads.ohm / 2, henry, leads.farad * 2, leads.loss / 2};
     struct part second = {half.emf * t, half.ohm * t, half.henry * t * t, half.farad, half.loss * t * t};
     p.coils = 2;
     p.coil[0] = half;

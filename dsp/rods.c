@@ -1,0 +1,260 @@
+/* SPDX-License-Identifier: ISC */
+#include "rods.h"
+
+#include <math.h>
+
+#include "constants.h"
+
+enum { TERMS = CW_RODS_TERMS, NODES = 5, ANGLES = 3, BUILDS = 2, PAIRS = 9 };
+
+/* Which two Legendre terms an energy of the table is of: even ones and odd ones do not meet. */
+static const int pair_of[PAIRS][2] = {{0, 0}, {0, 2}, {0, 4}, {2, 2}, {2, 4}, {4, 4}, {1, 1}, {1, 3}, {3, 3}};
+
+/* own, even: of a rod in its own field, by its length over its diameter. others: the mean over the six rods of
+ * each in the fields of the other five, times the square of the length over the cross-section, by
+ * their distance over the length. */
+#include "rods_table.inc"
+
+/* Gauss-Legendre nodes and weights on -1..1 (Abramowitz and Stegun, table 25.4). */
+static const double node5[NODES] = {-0.9061798459386640, -0.5384693101056831, 0.0, 0.5384693101056831,
+                                    0.9061798459386640};
+static const double weight5[NODES] = {0.2369268850561891, 0.4786286704993665, 0.5688888888888889, 0.4786286704993665,
+                                      0.2369268850561891};
+static const double node3[ANGLES] = {0.1127016653792583, 0.5, 0.8872983346207417};
+static const double weight3[ANGLES] = {0.2777777777777778, 0.4444444444444444, 0.2777777777777778};
+
+/* ---- the coil's field -------------------------------------------------------------------------- */
+
+/* Both distances of a place from the ends of the winding. */
+struct ends {
+    double up, down;
+};
+
+/* Two straight sheets of half width a: the mean over the rods. By the angle under which a rectangle is
+ * seen: a sheet's current has the field of the charged strips at its edges (textbook). */
+static double of_straights(double a, double spacing, struct ends z)
+{
+    double sum = 0.0;
+    for (int n = 1; n < CW_RODS; n++) {
+        double x = n * spacing, far = x * x + a * a;
+        sum += atan(z.up * x / (a * sqrt(far + z.up * z.up))) + atan(z.down * x / (a * sqrt(far + z.down * z.down)));
+    }
+    return sum * 2.0 / CW_RODS;
+}
+
+/* Two half cylinders of radius a, by Biot and Savart's law: the mean over the rods. */
+static double of_half_circles(double a, double spacing, struct ends z)
+{
+    double up2 = z.up * z.up, down2 = z.down * z.down;
+    double sum = 0.5 * CW_PI * (z.up / sqrt(a * a + up2) + z.down / sqrt(a * a + down2)); /* the rod in the centre */
+    for (int n = 1; n < CW_RODS; n++) {
+        double d = n * spacing;
+        for (int i = 0; i < ANGLES; i++) {
+            double c = cos(0.5 * CW_PI * node3[i]), r2 = d * d + 2.0 * a * d * c + a * a;
+            double seen = z.up / sqrt(r2 + up2) + z.down / sqrt(r2 + down2);
+            sum += 0.5 * CW_PI * weight3[i] * a * (a + d * c) / r2 * seen;
+        }
+    }
+    return sum * 2.0 / CW_RODS;
+}
+
+/* Field along the axis at a height over the middle of the winding, on the axis of a rod; the turns are put
+ * at two depths. */
+static double coil_field(const struct cw_rods_coil *coil, double spacing, double z)
+{
+    double sum = 0.0, depth = coil->build / sqrt(12.0);
+    struct ends ends = {0.5 * coil->height + z, 0.5 * coil->height - z};
+    for (int i = 0; i < BUILDS; i++) {
+        double a = coil->mean_radius + (i ? depth : -depth);
+        sum += of_straights(a, spacing, ends) + of_half_circles(a, spacing, ends);
+    }
+    return sum / BUILDS / (2.0 * CW_PI * coil->height);
+}
+
+/* ---- the rods ---------------------------------------------------------------------------------- */
+
+static void legendre(double u, double p[TERMS])
+{
+    p[0] = 1.0;
+    p[1] = u;
+    for (int n = 1; n + 1 < TERMS; n++) {
+        p[n + 1] = ((2 * n + 1) * u * p[n] - n * p[n - 1]) / (n + 1);
+    }
+}
+
+/* From the axis of a rod to the mean over its section: a field without curl or sources falls off from the
+ * axis by r^2/4 of its second derivative along it. */
+static void axis_to_section(double diameter_over_length, double b[TERMS])
+{
+    double k = diameter_over_length * diameter_over_length / 8.0;
+    b[0] -= k * (3.0 * b[2] + 10.0 * b[4]);
+    b[1] -= k * 15.0 * b[3];
+    b[2] -= k * 35.0 * b[4];
+}
+
+/* A row of a table between its rows, by a cubic in the logarithm. */
+static void between_rows(const double (*rows)[PAIRS], int count, double first, double at, double row[PAIRS])
+{
+    double place = fmin(fmax(log(at / first) / rows_step, 0.0), count - 1.0);
+    int i = (int)fmin(fmax(floor(place), 1.0), count - 3.0);
+    double t = place - i;
+    double w[4] = {-t * (t - 1.0) * (t - 2.0) / 6.0, (t + 1.0) * (t - 1.0) * (t - 2.0) / 2.0,
+                   -(t + 1.0) * t * (t - 2.0) / 2.0, (t + 1.0) * t * (t - 1.0) / 6.0};
+    for (int k = 0; k < PAIRS; k++) {
+        row[k] = w[0] * rows[i - 1][k] + w[1] * rows[i][k] + w[2] * rows[i + 1][k] + w[3] * rows[i + 2][k];
+    }
+}
+
+static void energies(struct cw_rods_in_coil *placed)
+{
+    const struct cw_rods *rods = &placed->rods;
+    double own[PAIRS], even[PAIRS], others[PAIRS], slim = rods->length / rods->diameter;
+    double section = CW_PI / 4.0 / (slim * slim);
+    between_rows(own_rows, OWN_ROWS, own_first, slim, own);
+    between_rows(even_rows, OWN_ROWS, own_first, slim, even);
+    between_rows(others_rows, OTHERS_ROWS, others_first, placed->spacing / rods->length, others);
+    for (int k = 0; k < PAIRS; k++) {
+        int i = pair_of[k][0], j = pair_of[k][1];
+        placed->energy[i][j] = placed->energy[j][i] = own[k] + section * others[k];
+        placed->even[i][j] = placed->even[j][i] = even[k] + section * others[k];
+    }
+}
+
+/* Middle of a rod over the middle of the winding. */
+static double middle_of(const struct cw_rods *rods, const struct cw_rods_coil *coil)
+{
+    return 0.5 * coil->height + rods->above - 0.5 * rods->length;
+}
+
+void cw_rods_place(const struct cw_rods *rods, const struct cw_rods_coil *coil, struct cw_rods_in_coil *placed)
+{
+    *placed = (struct cw_rods_in_coil){.rods = *rods, .spacing = coil->straight / (CW_RODS - 1)};
+    placed->volume = CW_RODS * CW_PI / 4.0 * rods->diameter * rods->diameter * rods->length;
+    double middle = middle_of(rods, coil);
+    for (int i = 0; i < NODES; i++) {
+        double p[TERMS], h = coil_field(coil, placed->spacing, middle + 0.5 * rods->length * node5[i]);
+        legendre(node5[i], p);
+        for (int j = 0; j < TERMS; j++) {
+            placed->field[j] += 0.5 * (2 * j + 1) * weight5[i] * h * p[j];
+        }
+    }
+    axis_to_section(rods->diameter / rods->length, placed->field);
+    energies(placed);
+}
+
+/* Solve (1/((2j + 1) chi) + E) m = f for the terms first, first + 2 ... by elimination; the matrix is
+ * positive, so that no row need change its place. */
+static void solve_parity(const struct cw_rods_in_coil *placed, const double energy[TERMS][TERMS], double chi, int first,
+                         double m[TERMS])
+{
+    double a[3][4];
+    int count = (TERMS - first + 1) / 2;
+    for (int i = 0; i < count; i++) {
+        int j = first + 2 * i;
+        for (int k = 0; k < count; k++) {
+            a[i][k] = energy[j][first + 2 * k];
+        }
+        a[i][i] += 1.0 / ((2 * j + 1) * chi);
+        a[i][count] = placed->field[j] / (2 * j + 1);
+    }
+    for (int i = 0; i < count; i++) {
+        for (int r = i + 1; r < count; r++) {
+            double by = a[r][i] / a[i][i];
+            for (int k = i; k <= count; k++) {
+                a[r][k] -= by * a[i][k];
+            }
+        }
+    }
+    for (int i = count - 1; i >= 0; i--) {
+        double rest = a[i][count];
+        for (int k = i + 1; k < count; k++) {
+            rest -= a[i][k] * m[first + 2 * k];
+        }
+        m[first + 2 * i] = rest / a[i][i];
+    }
+}
+
+void cw_rods_magnetise(const struct cw_rods_in_coil *placed, double susceptibility, double magnetisation[TERMS])
+{
+    solve_parity(placed, placed->even, susceptibility, 0, magnetisation);
+    solve_parity(placed, placed->even, susceptibility, 1, magnetisation);
+}
+
+/* What the rods add to the inductance of one turn: CW_MU0 times the integral of the magnetisation and the
+ * coil's field for one ampere. */
+static double added(const struct cw_rods_in_coil *placed, double chi)
+{
+    double m[TERMS], sum = 0.0;
+    solve_parity(placed, placed->energy, chi, 0, m);
+    solve_parity(placed, placed->energy, chi, 1, m);
+    for (int j = 0; j < TERMS; j++) {
+        sum += m[j] * placed->field[j] / (2 * j + 1);
+    }
+    return CW_MU0 * placed->volume * sum;
+}
+
+struct cw_rods_share cw_rods_added(const struct cw_rods_in_coil *placed, double one, double other)
+{
+    /* 1/added = 1/(henry chi) + N/henry: a straight line in 1/chi. */
+    double y1 = 1.0 / added(placed, one), y2 = 1.0 / added(placed, other);
+    double slope = (y2 - y1) / (1.0 / other - 1.0 / one);
+    struct cw_rods_share share = {1.0 / slope, (y1 - slope / one) / slope};
+    return share;
+}
+
+/* ---- the field at the string ------------------------------------------------------------------- */
+
+/* Field of one unit of charge for each area: of a disc on its axis, and of as much in a point to the side. */
+static double of_disc(double radius, double along, double *slope)
+{
+    double far2 = along * along + radius * radius, far = sqrt(far2);
+    *slope = -0.5 * radius * radius / (far2 * far);
+    return 0.5 * (1.0 - along / far);
+}
+
+static double of_discs_beside(double radius, double spacing, double along, double *slope)
+{
+    double sum = 0.0;
+    *slope = 0.0;
+    for (int n = 1; n < CW_RODS; n++) {
+        double x2 = n * n * spacing * spacing, far2 = x2 + along * along;
+        double one = (2.0 * (CW_RODS - n) / CW_RODS) * 0.25 * radius * radius / (far2 * sqrt(far2));
+        sum += one * along;
+        *slope += one * (x2 - 2.0 * along * along) / far2;
+    }
+    return sum;
+}
+
+/* The charge of all rods at one height below the string. */
+static double of_charge(const struct cw_rods_in_coil *placed, double charge, double below, double *slope)
+{
+    double radius = 0.5 * placed->rods.diameter, own_slope, slope_beside;
+    double own = of_disc(radius, below, &own_slope);
+    double beside = of_discs_beside(radius, placed->spacing, below, &slope_beside);
+    *slope += charge * (own_slope + slope_beside);
+    return charge * (own + beside);
+}
+
+/* Derivative of a sum of Legendre terms, by the derivatives of the first five written out. */
+static double derivative(const double m[TERMS], double u)
+{
+    return m[1] + 3.0 * u * m[2] + (7.5 * u * u - 1.5) * m[3] + (17.5 * u * u - 7.5) * u * m[4];
+}
+
+double cw_rods_field_above(const struct cw_rods_in_coil *placed, const struct cw_rods_coil *coil, const double m[TERMS],
+                           double distance, double *slope)
+{
+    static const double step = 1e-4; /* metre: for the slope of the coil's own field */
+    double length = placed->rods.length, z = 0.5 * coil->height + placed->rods.above + distance;
+    double top = m[0] + m[1] + m[2] + m[3] + m[4], bottom = m[0] - m[1] + m[2] - m[3] + m[4];
+    double before = coil_field(coil, placed->spacing, z - step), after = coil_field(coil, placed->spacing, z + step);
+    *slope = (after - before) / (2.0 * step);
+    double sum = 0.5 * (before + after);
+    sum += of_charge(placed, top, distance, slope);
+    sum += of_charge(placed, -bottom, distance + length, slope);
+    for (int i = 0; i < NODES; i++) { /* within the rod the charge is minus the magnetisation's slope */
+        double below = distance + 0.5 * length * (1.0 - node5[i]);
+        sum += of_charge(placed, -0.5 * weight5[i] * derivative(m, node5[i]), below, slope);
+    }
+    return sum;
+}
