@@ -79,8 +79,8 @@ const struct cw_param_info cw_param_info[CW_PARAMS] = {
 };
 
 const struct cw_param_info cw_meter_info[CW_METERS] = {
-#define CW_METER(ID, symbol, name, unit, lo, hi, meaning)                                                              \
-    {symbol, name, unit, lo, hi, lo, 0, NULL, 0, CW_GROUP_COIL, meaning},
+#define CW_METER(ID, symbol, name, unit, lo, hi, flags, meaning)                                                       \
+    {symbol, name, unit, lo, hi, lo, flags, NULL, 0, CW_GROUP_COIL, meaning},
 #include "parameters.def"
 };
 

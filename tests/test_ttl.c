@@ -219,6 +219,9 @@ static void test_units(void **state)
         const struct cw_param_info *info = row_of(i, symbol, sizeof symbol);
         LilvNode *unit = port_get(i, UNITS "unit");
         assert_int_equal(unit != NULL, info->unit != CW_UNIT_NONE);
+        if (unit && info->unit == CW_UNIT_KOHM) {
+            assert_string_equal(strchr(lilv_node_as_uri(unit), '#'), "#kOhm"); /* what hosts print */
+        }
         if (unit && strncmp(lilv_node_as_uri(unit), UNITS, strlen(UNITS)) != 0) {
             static const char *const needed[] = {RDFS "label", UNITS "symbol", UNITS "render"};
             for (int k = 0; k < 3; k++) {
@@ -283,8 +286,8 @@ static void test_groups(void **state)
         }
         n++;
     }
-    assert_int_equal(n, CW_SETUPS * (1 + CW_GROUPS + 1)); /* a setup, its groups, its figures */
-    for (uint32_t i = CW_PORT_PARAM; i < CW_PORTS; i++) {
+    assert_int_equal(n, 1 + CW_SETUPS * (1 + CW_GROUPS + 1)); /* listening; a setup, its groups, its figures */
+    for (uint32_t i = CW_PORT_GLOBAL; i < CW_PORTS; i++) {
         LilvNode *group = port_get(i, GROUPS "group");
         assert_non_null(group);
         assert_true(lilv_nodes_contains(groups, group));
@@ -297,6 +300,55 @@ static void test_groups(void **state)
     lilv_node_free(type);
     lilv_node_free(class);
     lilv_node_free(has_symbol);
+}
+
+/* The place of a port in a host's list, by its group's URI or by its group's name. */
+static void group_of(uint32_t index, bool by_name, char *text, size_t room)
+{
+    LilvNode *group = port_get(index, GROUPS "group"), *name_of = uri(LV2 "name");
+    LilvNode *name = lilv_world_get(host_world(), group, name_of, NULL);
+    snprintf(text, room, "%s", by_name ? lilv_node_as_string(name) : lilv_node_as_uri(group));
+    lilv_node_free(name);
+    lilv_node_free(name_of);
+    lilv_node_free(group);
+}
+
+/* Hosts sort groups: then the globals come first, and after them a setup's coil before its cable. */
+static void test_groups_sort_in_the_order_of_work(void **state)
+{
+    (void)state;
+    for (int by_name = 0; by_name < 2; by_name++) {
+        char first[256], coil[256], cable[256], other[256];
+        group_of((uint32_t)cw_port_of_global(CW_G_LISTEN), by_name, first, sizeof first);
+        for (uint32_t i = CW_PORT_PARAM; i < CW_PORTS; i++) {
+            group_of(i, by_name, other, sizeof other);
+            assert_true(strcmp(first, other) < 0);
+        }
+        for (int which = 0; which < CW_SETUPS; which++) {
+            group_of((uint32_t)cw_port_of_param((enum cw_which)which, CW_P_INDUCTANCE), by_name, coil, sizeof coil);
+            group_of((uint32_t)cw_port_of_param((enum cw_which)which, CW_P_CABLE_LENGTH), by_name, cable, sizeof cable);
+            group_of((uint32_t)cw_port_of_meter((enum cw_which)which, CW_M_LEVEL), by_name, other, sizeof other);
+            assert_true(strcmp(coil, cable) < 0 && strcmp(cable, other) < 0);
+            assert_true(which == 0 || strcmp(first, coil) < 0);
+            snprintf(first, sizeof first, "%s", other);
+        }
+    }
+}
+
+/* What is calibrated once stays out of a flat list of controls, and out of automation. */
+static void test_what_is_of_the_bench_is_marked(void **state)
+{
+    (void)state;
+    for (uint32_t i = CW_PORT_GLOBAL; i < CW_PORTS; i++) {
+        const char *symbol = symbol_of(i);
+        const size_t length = strlen(symbol);
+        const bool bench = (length > 4 && strcmp(symbol + length - 4, "_cal") == 0) || strstr(symbol, "former_");
+        const bool marked = port_has(i, PPROPS "notOnGUI");
+        if (bench != marked) {
+            fail_msg("%s: %smarked", symbol, marked ? "" : "not ");
+        }
+        assert_int_equal(marked, port_has(i, PPROPS "notAutomatic"));
+    }
 }
 
 static void assert_text(const char *predicate)
@@ -315,6 +367,9 @@ static void test_project_is_described(void **state)
     assert_text(DOAP "shortdesc");
     assert_text(DOAP "maintainer");
     assert_text(RDFS "comment");
+    assert_text(LV2 "documentation");
+    assert_text(GROUPS "mainInput");
+    assert_text(GROUPS "mainOutput");
     LilvNode *author = lilv_plugin_get_author_name(host_plugin());
     assert_non_null(author);
     lilv_node_free(author);
@@ -460,6 +515,8 @@ int main(void)
         cmocka_unit_test(test_units),
         cmocka_unit_test(test_names_are_unique_and_commented),
         cmocka_unit_test(test_groups),
+        cmocka_unit_test(test_groups_sort_in_the_order_of_work),
+        cmocka_unit_test(test_what_is_of_the_bench_is_marked),
         cmocka_unit_test(test_project_is_described),
         cmocka_unit_test(test_homepage_is_there),
         cmocka_unit_test(test_features),

@@ -167,6 +167,16 @@ static void new_parent(struct guest *guest, int x)
     XSync(display, False);
 }
 
+static int asked_width, asked_height;
+
+static int resize_host(LV2UI_Feature_Handle handle, int width, int height)
+{
+    (void)handle;
+    asked_width = width;
+    asked_height = height;
+    return 0;
+}
+
 /* Scale 0: the host says none. */
 static bool open_guest(struct guest *guest, int x, float scale)
 {
@@ -182,12 +192,18 @@ static bool open_guest(struct guest *guest, int x, float scale)
     static int used;
     touches[used % 8] = touch;
     LV2_Feature touch_feature = {LV2_UI__touch, &touches[used++ % 8]};
-    const LV2_Feature *features[] = {&parent_feature, &touch_feature, scale > 0 ? &map_feature : NULL, &options_feature,
-                                     NULL};
+    static LV2UI_Resize resize = {NULL, resize_host};
+    LV2_Feature resize_feature = {LV2_UI__resize, &resize};
+    const LV2_Feature *features[] = {
+        &parent_feature, &touch_feature, &resize_feature, scale > 0 ? &map_feature : NULL, &options_feature, NULL};
     LV2UI_Widget widget = NULL;
     guest->handle = descriptor->instantiate(descriptor, CW_PLUGIN_URI, bundle(), write_port, guest, &widget, features);
     guest->window = (Window)(uintptr_t)widget;
     guest->idle = descriptor->extension_data(LV2_UI__idleInterface);
+    if (guest->handle && scale > 0) { /* the host is asked for the window's size, in its own pixels */
+        assert_int_equal(asked_width, (int)lround(CW_WINDOW_WIDTH * (double)scale));
+        assert_int_equal(asked_height, (int)lround(CW_WINDOW_HEIGHT * (double)scale));
+    }
     return guest->handle != NULL;
 }
 

@@ -29,7 +29,8 @@ static const char *const prefixes = "@prefix doap:   <http://usefulinc.com/ns/do
                                     "@prefix urid:   <http://lv2plug.in/ns/ext/urid#> .\n"
                                     "@prefix cw:     <" CW_PLUGIN_URI "#> .\n\n";
 
-/* Units: LV2's own where it has one, else a private one with label, symbol and render. */
+/* Units: LV2's own where it has one, else a private one with label, symbol and render. Hosts print the tail of
+ * its URI. */
 static const struct unit {
     const char *term;  /* as it stands in the Turtle */
     const char *label; /* of a private unit, else NULL */
@@ -39,18 +40,21 @@ static const struct unit {
     [CW_UNIT_PERCENT] = {"units:pc", NULL},
     [CW_UNIT_METRE] = {"units:m", NULL},
     [CW_UNIT_MM] = {"units:mm", NULL},
-    [CW_UNIT_HENRY] = {"cw:henry", "henry"},
-    [CW_UNIT_KOHM] = {"cw:kilohm", "kilohm"},
-    [CW_UNIT_MOHM] = {"cw:megohm", "megohm"},
-    [CW_UNIT_PF] = {"cw:picofarad", "picofarad"},
-    [CW_UNIT_NF] = {"cw:nanofarad", "nanofarad"},
-    [CW_UNIT_PF_PER_M] = {"cw:picofaradPerMetre", "picofarad per metre"},
+    [CW_UNIT_HENRY] = {"cw:H", "henry"},
+    [CW_UNIT_KOHM] = {"cw:kOhm", "kilohm"},
+    [CW_UNIT_MOHM] = {"cw:MOhm", "megohm"},
+    [CW_UNIT_PF] = {"cw:pF", "picofarad"},
+    [CW_UNIT_NF] = {"cw:nF", "nanofarad"},
+    [CW_UNIT_PF_PER_M] = {"cw:pF_per_m", "picofarad per metre"},
 };
 
 /* Groups of ports: symbols and short names of the setups, symbols of the groups within one. */
 static const char *const setup_symbol[CW_SETUPS] = {"recorded_through", "candidate_a", "candidate_b"};
 static const char *const setup_short[CW_SETUPS] = {"Recorded", "A", "B"};
 static const char *const group_symbol[CW_GROUPS] = {"coil", "winding", "split", "controls", "cable", "string"};
+
+/* Hosts sort groups by URI or by name, so that both begin with a number, in the order of work. */
+enum { LISTENING_GROUP = 1, SETUP_GROUP, FIGURES_GROUP = CW_GROUPS + 1 };
 
 /* What a host with little room should show first: 0 is no statement. */
 static int global_priority(int id)
@@ -150,7 +154,16 @@ static void open_port(int index, const char *kind, const char *symbol_prefix, co
 static void print_audio_port(int index, const char *kind, const char *symbol, const char *name)
 {
     open_port(index, kind, "", symbol);
-    printf("        lv2:name \"%s\"\n    ]", name);
+    printf("        lv2:name \"%s\" ;\n        lv2:designation pg:center ;\n        pg:group cw:main_%s\n    ]", name,
+           symbol);
+}
+
+/* What a player never turns: a calibration, the dimensions of a former. */
+static int is_of_the_bench(int id) { return id >= CW_P_RESISTANCE_CAL && id <= CW_P_FORMER_BUILD; }
+
+static void print_group_of(enum cw_which which, int group)
+{
+    printf("        pg:group cw:group_%d_%d ;\n", SETUP_GROUP + (int)which, group);
 }
 
 static void print_global(int id)
@@ -166,6 +179,7 @@ static void print_global(int id)
     if (global_priority(id)) {
         printf("        pprops:displayPriority %d ;\n", global_priority(id));
     }
+    printf("        pg:group cw:group_%d ;\n", LISTENING_GROUP);
     printf("        rdfs:comment \"%s\"\n    ]", info->meaning);
 }
 
@@ -179,7 +193,10 @@ static void print_param(enum cw_which which, int id)
     if (param_priority(which, id)) {
         printf("        pprops:displayPriority %d ;\n", param_priority(which, id));
     }
-    printf("        pg:group cw:%s_%s ;\n", setup_symbol[which], group_symbol[info->group]);
+    if (is_of_the_bench(id)) {
+        printf("        lv2:portProperty pprops:notOnGUI , pprops:notAutomatic ;\n");
+    }
+    print_group_of(which, (int)info->group + 1);
     printf("        rdfs:comment \"%s\"\n    ]", info->meaning);
 }
 
@@ -190,7 +207,7 @@ static void print_meter(enum cw_which which, int id)
     printf("        lv2:name \"%s: %s\" ;\n", setup_short[which], info->name);
     print_range(info);
     print_properties(info);
-    printf("        pg:group cw:%s_figures ;\n", setup_symbol[which]);
+    print_group_of(which, FIGURES_GROUP);
     printf("        rdfs:comment \"%s\"\n    ]", info->meaning);
 }
 
@@ -206,20 +223,31 @@ static void print_units(void)
     }
 }
 
+/* A group within a setup; its name says where it stands. */
+static void print_subgroup(int which, int group, const char *kind, const char *symbol, const char *name)
+{
+    printf("cw:group_%d_%d\n    a pg:Group , %s ;\n    lv2:symbol \"%s_%s\" ;\n    lv2:name \"%d.%d %s: %s\" ;\n"
+           "    pg:subGroupOf cw:group_%d .\n\n",
+           SETUP_GROUP + which, group, kind, setup_symbol[which], symbol, SETUP_GROUP + which, group,
+           cw_setup_name[which], name, SETUP_GROUP + which);
+}
+
 static void print_groups(void)
 {
+    printf(
+        "cw:main_in\n    a pg:MonoGroup , pg:InputGroup ;\n    lv2:symbol \"main_in\" ;\n    lv2:name \"Input\" .\n\n"
+        "cw:main_out\n    a pg:MonoGroup , pg:OutputGroup ;\n    lv2:symbol \"main_out\" ;\n"
+        "    lv2:name \"Output\" ;\n    pg:source cw:main_in .\n\n");
+    printf("cw:group_%d\n    a pg:Group , pg:InputGroup ;\n    lv2:symbol \"listening\" ;\n"
+           "    lv2:name \"%d Listening\" .\n\n",
+           LISTENING_GROUP, LISTENING_GROUP);
     for (int which = 0; which < CW_SETUPS; which++) {
-        printf("cw:%s\n    a pg:Group ;\n    lv2:symbol \"%s\" ;\n    lv2:name \"%s\" .\n\n", setup_symbol[which],
-               setup_symbol[which], cw_setup_name[which]);
+        printf("cw:group_%d\n    a pg:Group ;\n    lv2:symbol \"%s\" ;\n    lv2:name \"%d %s\" .\n\n",
+               SETUP_GROUP + which, setup_symbol[which], SETUP_GROUP + which, cw_setup_name[which]);
         for (int group = 0; group < CW_GROUPS; group++) {
-            printf("cw:%s_%s\n    a pg:Group , pg:InputGroup ;\n    lv2:symbol \"%s_%s\" ;\n    lv2:name \"%s: %s\" ;\n"
-                   "    pg:subGroupOf cw:%s .\n\n",
-                   setup_symbol[which], group_symbol[group], setup_symbol[which], group_symbol[group],
-                   cw_setup_name[which], cw_group_name[group], setup_symbol[which]);
+            print_subgroup(which, group + 1, "pg:InputGroup", group_symbol[group], cw_group_name[group]);
         }
-        printf("cw:%s_figures\n    a pg:Group , pg:OutputGroup ;\n    lv2:symbol \"%s_figures\" ;\n"
-               "    lv2:name \"%s: figures\" ;\n    pg:subGroupOf cw:%s .\n\n",
-               setup_symbol[which], setup_symbol[which], cw_setup_name[which], setup_symbol[which]);
+        print_subgroup(which, FIGURES_GROUP, "pg:OutputGroup", "figures", "figures");
     }
 }
 
@@ -238,6 +266,13 @@ static void print_project(void)
         "    rdfs:comment \"Divides the pickup, controls and cable that a direct recording was made through out of "
         "it, and puts one of two candidates in their place: coil, split, controls, cable and amplifier input, solved "
         "as one network.\" ;\n"
+        "    lv2:documentation \"<p>Put it on a recording that was made direct, without an amplifier. Recorded through "
+        "is "
+        "the guitar and cable of that recording; A and B are what is to be heard instead, chosen by Listen to. Begin "
+        "at "
+        "a low volume and with Level match on: a resonance can add 20 dB.</p>\"^^rdf:XMLLiteral ;\n"
+        "    pg:mainInput cw:main_in ;\n"
+        "    pg:mainOutput cw:main_out ;\n"
         "    doap:license <http://opensource.org/licenses/isc> ;\n"
         "    doap:homepage <README.md> ;\n"
         "    doap:maintainer [ a foaf:Organization ; foaf:name \"The Coilwright project\" ; foaf:homepage "
@@ -252,7 +287,7 @@ static void print_window(void)
     printf("<" CW_WINDOW_URI ">\n"
            "    a ui:X11UI ;\n"
            "    lv2:requiredFeature ui:parent , ui:idleInterface ;\n"
-           "    lv2:optionalFeature ui:touch , opts:options , urid:map ;\n"
+           "    lv2:optionalFeature ui:touch , ui:resize , opts:options , urid:map ;\n"
            "    lv2:extensionData ui:idleInterface ;\n"
            "    opts:supportedOption ui:scaleFactor");
     for (int which = 0; which < CW_SETUPS; which++) {
@@ -363,7 +398,7 @@ static void print_parameters(void)
         }
     }
     printf("\n## Figures of each setup\n\nOutputs, with the same prefixes.\n\n"
-           "| symbol | name | range | meaning |\n|---|---|---|---|\n");
+           "| symbol | name | shown range | meaning |\n|---|---|---|---|\n");
     for (int id = 0; id < CW_METERS; id++) {
         const struct cw_param_info *info = &cw_meter_info[id];
         printf("| `%s` | %s | %.10g to %.10g %s | %s |\n", info->symbol, info->name, info->minimum, info->maximum,

@@ -119,6 +119,13 @@ static LV2UI_Handle instantiate(const LV2UI_Descriptor *descriptor, const char *
         return NULL;
     }
     *widget = (LV2UI_Widget)(uintptr_t)cw_window_id(ui->window);
+    /* Hosts that make their own window first learn its size by this alone. */
+    const LV2UI_Resize *resize = feature(features, LV2_UI__resize);
+    if (resize && resize->ui_resize) {
+        int width, height;
+        cw_window_size(ui->window, &width, &height);
+        resize->ui_resize(resize->handle, width, height);
+    }
     return ui;
 }
 

@@ -405,6 +405,12 @@ struct cw_window *cw_window_open(unsigned long parent, double scale, struct cw_v
 
 unsigned long cw_window_id(const struct cw_window *window) { return window->window; }
 
+void cw_window_size(const struct cw_window *window, int *width, int *height)
+{
+    *width = window->width;
+    *height = window->height;
+}
+
 bool cw_window_idle(struct cw_window *window)
 {
     if (window->gone) {

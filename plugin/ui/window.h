@@ -29,6 +29,9 @@ struct cw_window *cw_window_open(unsigned long parent, double scale, struct cw_v
 /** The X window. */
 unsigned long cw_window_id(const struct cw_window *window);
 
+/** Its size, pixels. */
+void cw_window_size(const struct cw_window *window, int *width, int *height);
+
 /** Handle what has come in and draw what has changed; nothing is drawn or sent where nothing has.
  * \return false once the window is gone, because the host closed its own first. */
 bool cw_window_idle(struct cw_window *window);
