@@ -102,7 +102,7 @@ static const struct cw_usage usage = {
     sizeof options / sizeof options[0],
     "Loudness is that of an assumed guitar spectrum, K-weighted (ITU-R BS.1770); with --di it is the\n"
     "integrated loudness of that recording, so that a rendering keeps the promise. Flat is the mean\n"
-    "power of the response over the band. Treble is 2 to 6 kHz over 100 to 500 Hz.\n"
+    "power of the response over the band. Treble is 2 to 6 kHz over 80 to 500 Hz, under real strings.\n"
     "Hum is for 50 Hz mains; --set mains=60 for 60 Hz. Of two parts that meet the level in many ways,\n"
     "those are given that have equal impedance nearest to 200 Hz.\n"
     "Exit status 1 where no split reaches the level: the nearest are printed, and no files are written.",

@@ -127,10 +127,16 @@ bool cw_split_print(FILE *stream, const char *label, const struct cw_split_wish 
         fputs("    ", stream);
         print_wrapped(stream, cw_split_remark(wish, &answer->solution[i], text));
     }
-    fputs("\nLevel and treble (2 to 6 kHz over 100 to 500 Hz) are against the full pickup, hum (mains) and buzz\n"
-          "(its harmonics 2 to 20) against one coil alone. The peak is what a sweep shows, over the level at low\n"
-          "frequency; the resonance, where the circuit rings, lies above it.\n" CW_CAUTIONS_LINE "\n",
-          stream);
+    const double *v = answer->full.value;
+    fprintf(
+        stream,
+        "\nLevel and treble are against the full pickup, hum (mains) and buzz (its harmonics 2 to 20) against one\n"
+        "coil alone. Treble is the power of partials from 2 to 6 kHz over those from 80 to 500 Hz, each coil in its\n"
+        "own place: %s nearer the bridge, %.0f mm apart, middle at %.0f mm, scale %.0f mm, the mean of six strings.\n"
+        "The peak is what a sweep shows, over the level at low frequency; the resonance, where the circuit rings,\n"
+        "lies above it.\n" CW_CAUTIONS_LINE "\n",
+        cw_split_coil_name(v[CW_P_NEAR_COIL] == CW_NEAR_COIL_ONE ? CW_SPLIT_COIL_ONE : CW_SPLIT_COIL_TWO),
+        v[CW_P_COIL_DISTANCE], v[CW_P_BRIDGE_DISTANCE], v[CW_P_SCALE_LENGTH]);
     return true;
 }
 

@@ -2,6 +2,8 @@
 #include "brightness.h"
 
 #include <math.h>
+#include <stdbool.h>
+#include <string.h>
 
 #include "circuit.h"
 #include "constants.h"
@@ -45,53 +47,79 @@ static double power_at(const struct answers *answers, const struct cw_places *pl
     return re * re + im * im;
 }
 
+enum { SLOPES = 4 }; /* 1 to 4 */
+
+/* Power of bass and treble of each string, for each slope. */
+struct powers {
+    double bass[CW_STRINGS][SLOPES], treble[CW_STRINGS][SLOPES];
+};
+
 static void add_note(const struct answers *answers, const struct cw_places *places, double pitch, double speed,
-                     double slope, double *bass, double *treble)
+                     double bass[SLOPES], double treble[SLOPES])
 {
     for (int n = 1; n * pitch <= TREBLE_HIGH; n++) {
         double hz = n * pitch;
-        if (hz >= BASS_LOW && hz <= BASS_HIGH) {
-            *bass += power_at(answers, places, hz, speed) * pow(n, -slope);
-        } else if (hz >= TREBLE_LOW) {
-            *treble += power_at(answers, places, hz, speed) * pow(n, -slope);
+        bool is_bass = hz >= BASS_LOW && hz <= BASS_HIGH;
+        if (!is_bass && hz < TREBLE_LOW) {
+            continue;
+        }
+        double power = power_at(answers, places, hz, speed);
+        for (int slope = 0; slope < SLOPES; slope++) {
+            power /= n;
+            *(is_bass ? &bass[slope] : &treble[slope]) += power;
         }
     }
 }
 
-double cw_brightness(const struct cw_setup *setup, const struct cw_places *places, double slope)
+static void powers_of(const struct cw_setup *setup, const struct cw_places *places, struct powers *powers)
 {
-    int first = places->string < 0 ? 0 : places->string, last = places->string < 0 ? CW_STRINGS - 1 : places->string;
-    double bass = 0.0, treble = 0.0;
     struct answers answers;
     answers_of(setup, &answers);
-    for (int string = first; string <= last; string++) {
+    memset(powers, 0, sizeof *powers);
+    for (int string = 0; string < CW_STRINGS; string++) {
         double open = cw_string_pitch(string), speed = 2.0 * places->scale * open;
         for (int i = 0; i < FRETS; i++) {
-            add_note(&answers, places, open * exp2(frets[i] / 12.0), speed, slope, &bass, &treble);
+            add_note(&answers, places, open * exp2(frets[i] / 12.0), speed, powers->bass[string],
+                     powers->treble[string]);
         }
+    }
+}
+
+/* Of one string, or of all where it is below 0. */
+static double balance(const struct powers *powers, int string, int slope)
+{
+    double bass = 0.0, treble = 0.0;
+    for (int i = string < 0 ? 0 : string; i <= (string < 0 ? CW_STRINGS - 1 : string); i++) {
+        bass += powers->bass[i][slope - 1];
+        treble += powers->treble[i][slope - 1];
     }
     return bass > 0.0 && treble > 0.0 ? 10.0 * log10(treble / bass) : 0.0;
 }
 
-static double change_at(const struct cw_setup *split, const struct cw_setup *full, const struct cw_places *places,
-                        double slope)
+double cw_brightness(const struct cw_setup *setup, const struct cw_places *places)
 {
-    return cw_brightness(split, places, slope) - cw_brightness(full, places, slope);
+    struct powers powers;
+    powers_of(setup, places, &powers);
+    return balance(&powers, places->string, CW_BRIGHTNESS_SLOPE);
 }
 
 void cw_brightness_change_of(const struct cw_setup *split, const struct cw_setup *full,
                              struct cw_brightness_change *change)
 {
     struct cw_places places, middle;
+    struct powers of, against;
     cw_places_of(split, &places);
     middle = places;
     middle.one = middle.two = 0.5 * (places.one + places.two);
-    change->db = change->low = change->high = change_at(split, full, &places, 2.0);
-    change->network = change_at(split, full, &middle, 2.0);
+    change->network = cw_brightness(split, &middle) - cw_brightness(full, &middle);
+    powers_of(split, &places, &of);
+    powers_of(full, &places, &against);
+    change->db =
+        balance(&of, places.string, CW_BRIGHTNESS_SLOPE) - balance(&against, places.string, CW_BRIGHTNESS_SLOPE);
+    change->low = change->high = change->db;
     for (int string = -1; string < CW_STRINGS; string++) {
-        places.string = string;
-        for (double slope = 1.0; slope <= 4.0; slope += 1.0) {
-            double db = change_at(split, full, &places, slope);
+        for (int slope = 1; slope <= SLOPES; slope++) {
+            double db = balance(&of, string, slope) - balance(&against, string, slope);
             change->low = fmin(change->low, db);
             change->high = fmax(change->high, db);
         }

@@ -6,7 +6,6 @@
 #include "loudness.h"
 
 static const double SILENT_DB = -200.0;
-static const double BASS_LOW = 100.0, BASS_HIGH = 500.0, TREBLE_LOW = 2000.0, TREBLE_HIGH = 6000.0;
 
 static double to_db(double power) { return power > 1e-20 ? 10.0 * log10(power) : SILENT_DB; }
 
@@ -29,9 +28,4 @@ double cw_measure_db(const struct cw_measure *measure, const struct cw_transfer 
     case CW_MEASURE_LOUDNESS:
     default: return cw_loudness_of(h, NULL);
     }
-}
-
-double cw_treble_balance(const struct cw_transfer *h)
-{
-    return to_db(cw_mean_power(h, TREBLE_LOW, TREBLE_HIGH)) - to_db(cw_mean_power(h, BASS_LOW, BASS_HIGH));
 }

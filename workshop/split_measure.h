@@ -35,10 +35,6 @@ double cw_measure_db(const struct cw_measure *measure, const struct cw_transfer 
 /** Mean of |H|^2 from \p low to \p high Hz, evenly over a logarithmic axis. */
 double cw_mean_power(const struct cw_transfer *h, double low, double high);
 
-/** Treble balance in dB: mean power from 2 to 6 kHz over that from 100 to 500 Hz. What counts as
- * treble is our own choice: the octaves around a pickup's resonance. */
-double cw_treble_balance(const struct cw_transfer *h);
-
 #ifdef __cplusplus
 }
 #endif

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "brightness.h"
 #include "circuit.h"
 #include "coil.h"
 #include "constants.h"
@@ -83,6 +84,27 @@ static void compare_with_full(const struct cw_transfer *h, const struct cw_trans
     find_hole(db, figures);
 }
 
+static double brightness_of(const struct cw_setup *setup)
+{
+    struct cw_places places;
+    cw_places_of(setup, &places);
+    return cw_brightness(setup, &places);
+}
+
+/* Brightness under the strings, and what the other choice of coil would give. */
+static void find_balance(const struct cw_setup *setup, struct cw_split_figures *figures)
+{
+    struct cw_setup full = *setup, other = *setup;
+    struct cw_brightness_change change;
+    full.value[CW_P_SPLIT] = 0.0;
+    other.value[CW_P_SPLIT_COIL] = 1.0 - setup->value[CW_P_SPLIT_COIL];
+    cw_brightness_change_of(setup, &full, &change);
+    figures->balance = change.db;
+    figures->balance_low = change.low;
+    figures->balance_high = change.high;
+    figures->balance_other = brightness_of(&other) - brightness_of(&full);
+}
+
 void cw_split_figures_of(const struct cw_setup *setup, const struct cw_split_wish *wish,
                          struct cw_split_figures *figures)
 {
@@ -93,7 +115,7 @@ void cw_split_figures_of(const struct cw_setup *setup, const struct cw_split_wis
     struct cw_transfer h = response_of(setup, &pickup, CW_DRIVE_STRING);
     struct cw_transfer full = response_of(setup, &pickup, CW_DRIVE_UNSPLIT);
     figures->level = cw_measure_db(&wish->measure, &h) - cw_measure_db(&wish->measure, &full);
-    figures->balance = cw_treble_balance(&h) - cw_treble_balance(&full);
+    find_balance(setup, figures);
     figures->resonance = meters.value[CW_M_RESONANCE];
     figures->split_resonance = meters.value[CW_M_SPLIT_RESONANCE];
     figures->peak_hz = meters.value[CW_M_PEAK_FREQUENCY];
@@ -183,7 +205,7 @@ static double tone_now(const struct problem *problem)
     }
     struct cw_transfer h = response_of(&problem->setup, &problem->pickup, CW_DRIVE_STRING);
     bool balance = problem->wish->tone == CW_TONE_BALANCE;
-    return tone_error(problem->wish, balance ? cw_treble_balance(&h) - problem->full_balance : 0.0,
+    return tone_error(problem->wish, balance ? brightness_of(&problem->setup) - problem->full_balance : 0.0,
                       balance ? 0.0 : cw_resonance_of(&problem->setup, &h).hz);
 }
 
@@ -580,7 +602,9 @@ static void set_up(struct problem *problem, const struct cw_setup *candidate, co
     cw_coil_solve(&problem->setup, &problem->pickup);
     struct cw_transfer full = response_of(&problem->setup, &problem->pickup, CW_DRIVE_UNSPLIT);
     problem->full_level = cw_measure_db(&wish->measure, &full);
-    problem->full_balance = cw_treble_balance(&full);
+    struct cw_setup unsplit = problem->setup;
+    unsplit.value[CW_P_SPLIT] = 0.0;
+    problem->full_balance = wish->tone == CW_TONE_BALANCE ? brightness_of(&unsplit) : 0.0;
 }
 
 static void solve_coil(const struct cw_setup *candidate, const struct cw_split_wish *wish, enum cw_split_coil reduced,

@@ -52,10 +52,12 @@ struct cw_split_wish {
 
 /** What a setup is like. Levels and balance are 0 for the same setup unsplit. */
 struct cw_split_figures {
-    double level;            /**< dB against unsplit, by the measure of the wish */
-    double balance;          /**< treble balance, dB against unsplit */
-    double resonance;        /**< Hz; 0 where there is none */
-    double split_resonance;  /**< of a split's capacitor with its coil, Hz; 0 where there is none */
+    double level;                     /**< dB against unsplit, by the measure of the wish */
+    double balance;                   /**< treble balance under the strings (brightness.h), dB against unsplit */
+    double balance_low, balance_high; /**< over strings and plucks */
+    double balance_other;             /**< with the other coil reduced by the same parts */
+    double resonance;                 /**< Hz; 0 where there is none */
+    double split_resonance;           /**< of a split's capacitor with its coil, Hz; 0 where there is none */
     double peak_hz, peak_db; /**< what a sweep shows in the treble: where, and dB over the level at low frequency;
                                   0 Hz where flat */
     double hum, buzz;        /**< dB against one coil alone */

@@ -161,6 +161,9 @@ const char *cw_split_words(const struct cw_split_answer *answer, const struct cw
     text[0] = '\0';
     add_wiring(text, solution);
     add(text, " %s and %s", brightness_words(f->balance), against_one_coil(f->balance - answer->plain_figures.balance));
+    add(text, " (treble %+.1f dB under the strings, %+.1f to %+.1f by string and pluck; %+.1f with %s reduced)",
+        f->balance, f->balance_low, f->balance_high, f->balance_other,
+        cw_split_coil_name(solution->reduced == CW_SPLIT_COIL_ONE ? CW_SPLIT_COIL_TWO : CW_SPLIT_COIL_ONE));
     if (f->lift_db > 1.0) {
         add(text, ", %.1f dB over full at %s", f->lift_db, cw_print_hz(f->lift_hz, hz, sizeof hz));
     }

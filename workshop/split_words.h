@@ -20,7 +20,7 @@ extern "C" {
     "Before solder, wax, magnets or strings under tension: read docs/cautions.md. Local codes come first."
 
 /** Room for a sentence. */
-enum { CW_SPLIT_TEXT = 480 };
+enum { CW_SPLIT_TEXT = 720 };
 
 /** "coil one", "coil two". */
 const char *cw_split_coil_name(enum cw_split_coil coil);
