@@ -74,15 +74,25 @@ static void print_winding(const struct cw_candidate *candidate, int coil, FILE *
     struct cw_winding w;
     char gauge[32], insulation[32], former[40], core[40], magnet[32], potting[32];
     cw_coil_winding(setup, coil, &w);
+    bool alike = setup->value[CW_P_COILS] != CW_COILS_ONE && setup->value[CW_P_SECOND_TURNS] == 100.0;
     double mass = w.wire_length * cw_wire_mass_per_metre(cw_wire_bare(setup->value[CW_P_GAUGE]).nominal);
     fprintf(stream,
             "%s: %s%.0f turns, %s, %s; %s, %.0f %% full, wound %.1f mm deep; core %s, magnet %s, potting %s; "
-            "%.0f m of wire, %.0f g of copper\n",
-            candidate->label, coil ? "coil two, " : "", w.turns, label_of(setup, CW_P_GAUGE, gauge, sizeof gauge),
+            "%.0f m of wire, %.0f g of copper",
+            candidate->label,
+            coil    ? "coil two, "
+            : alike ? "each coil "
+                    : "",
+            w.turns, label_of(setup, CW_P_GAUGE, gauge, sizeof gauge),
             label_of(setup, CW_P_INSULATION, insulation, sizeof insulation),
             label_of(setup, CW_P_FORMER, former, sizeof former), 100.0 * w.fill, 1e3 * w.build,
             label_of(setup, CW_P_CORE, core, sizeof core), label_of(setup, CW_P_MAGNET, magnet, sizeof magnet),
             label_of(setup, CW_P_POTTING, potting, sizeof potting), w.wire_length, 1e3 * mass);
+    struct cw_wire_need all = cw_wire_need_of(setup);
+    if (all.coils == 2 && (alike || coil == 1)) {
+        fprintf(stream, "; in all %.0f m, %.0f g", all.length, 1e3 * all.copper);
+    }
+    fputc('\n', stream);
 }
 
 void cw_turns_note_print(const char *label, const struct cw_setup *setup, FILE *stream)

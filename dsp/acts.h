@@ -49,6 +49,9 @@ static inline bool cw_param_acts(const struct cw_setup *setup, enum cw_param_id 
     return cw_param_idle(setup, id) == CW_ACTS;
 }
 
+/** Whether the pickup is split: two coils in series, and the split on. */
+static inline bool cw_split_acts(const struct cw_setup *setup) { return cw_param_acts(setup, CW_P_SPLIT_BY); }
+
 /** The reason in words, as they follow "does nothing here: " ("split is off"); "" for CW_ACTS. Static. */
 const char *cw_idle_words(enum cw_idle why);
 

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "acts.h"
 #include "circuit.h"
 #include "loudness.h"
 #include "resonance.h"
@@ -16,7 +17,7 @@ static double ratio_db(double power, double against, const struct cw_param_info 
 
 static double level(const struct cw_setup *setup, const struct cw_pickup *pickup, const struct cw_transfer *as_set)
 {
-    if (pickup->coils != CW_COILS_SERIES || setup->value[CW_P_SPLIT] == 0.0) {
+    if (!cw_split_acts(setup)) {
         return 0.0;
     }
     struct cw_transfer full;

@@ -181,12 +181,35 @@ static void test_words(void **state)
     }
 }
 
+static bool names(const struct cw_split_kind *kind, const char *place) { return strstr(kind->wiring, place) != NULL; }
+
+/* Each kind has one or two parts to be chosen, a word of its own, and a sentence with its parts and no others. */
+static void test_kinds_of_split(void **state)
+{
+    (void)state;
+    for (int by = 0; by < CW_SPLIT_KINDS; by++) {
+        const struct cw_split_kind *kind = &cw_split_kind[by];
+        unsigned parts = cw_split_parts_of((enum cw_split_by)by);
+        bool keep = parts & CW_PART_KEEP, resistor = parts & CW_PART_RESISTOR, capacitor = parts & CW_PART_CAPACITOR;
+        assert_in_range(keep + resistor + capacitor, 1, 2);
+        assert_int_equal(names(kind, "{keep}"), keep);
+        assert_int_equal(names(kind, "{resistor}"), resistor);
+        assert_int_equal(names(kind, "{capacitor}"), capacitor);
+        assert_true(names(kind, "{coil}") && strlen(kind->brief) <= 20);
+        assert_string_equal(kind->label, cw_param_info[CW_P_SPLIT_BY].points[by].label);
+        for (int other = 0; other < by; other++) {
+            assert_string_not_equal(kind->word, cw_split_kind[other].word);
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_rule_is_that_of_the_model),
         cmocka_unit_test(test_reasons),
         cmocka_unit_test(test_words),
+        cmocka_unit_test(test_kinds_of_split),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -37,6 +37,15 @@ check 'toggle' test "$(value "$scratch/a.ttl" a_tone_after_volume)" = 1
 check 'a winding option chooses the winding' test "$(value "$scratch/a.ttl" a_coil_from)" = 1
 check 'label' grep -qF 'rdfs:label "A \"name\""' "$scratch/a.ttl"
 check 'uncertainty is shown' grep -q '±' "$scratch/out"
+# Wire is told for all coils: two alike take twice that of one, two in parallel the same.
+wire_of() {
+    "$program" response --leads presets/winding-order-21.ttl --set "coils=$1" "${@:2}" | sed -n 's/.*in all \([0-9]*\) m, \([0-9]*\) g$/\1 \2/p'
+}
+one=$("$program" response --leads presets/winding-order-21.ttl --set coils=one | sed -n 's/.*; \([0-9]*\) m of wire.*/\1/p')
+check 'wire of two coils' test "$(wire_of 'two in series' | cut -d' ' -f1)" -ge "$((2 * one - 1))" -a "$(wire_of 'two in series' | cut -d' ' -f1)" -le "$((2 * one + 1))"
+check 'wire in parallel' test "$(wire_of 'two in series')" = "$(wire_of 'two in parallel')"
+check 'wire of unequal coils' test "$(wire_of 'two in series' --set second_turns=92 | cut -d' ' -f1)" -lt "$((2 * one - 20))"
+check 'one coil has no sum' test -z "$(wire_of one)"
 check 'wire is shown' grep -q 'm of wire' "$scratch/out"
 new -o "$scratch/m.ttl" --inductance 3.2H --as rec
 check 'a measured value chooses measurement' test "$(value "$scratch/m.ttl" rec_coil_from)" = 0

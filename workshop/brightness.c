@@ -5,6 +5,7 @@
 #include <stdbool.h>
 #include <string.h>
 
+#include "acts.h"
 #include "circuit.h"
 #include "constants.h"
 
@@ -26,8 +27,7 @@ static void answers_of(const struct cw_setup *setup, struct answers *answers)
     struct cw_pickup pickup;
     cw_coil_solve(setup, &pickup);
     answers->one = pickup.coils == CW_COILS_ONE;
-    answers->one_is_less =
-        pickup.coils == CW_COILS_SERIES && v[CW_P_SPLIT] > 0.0 && v[CW_P_SPLIT_COIL] == CW_SPLIT_COIL_ONE;
+    answers->one_is_less = cw_split_acts(setup) && v[CW_P_SPLIT_COIL] == CW_SPLIT_COIL_ONE;
     cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, &answers->sum);
     if (!answers->one) {
         cw_circuit_transfer(setup, &pickup, CW_DRIVE_HUM, &answers->difference);

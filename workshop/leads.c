@@ -6,6 +6,7 @@
 
 #include "circuit.h"
 #include "resonance.h"
+#include "wire.h"
 
 static double both(const struct cw_pickup *pickup, double one, double two, bool adds_in_series)
 {
@@ -93,4 +94,16 @@ void cw_lead_values_of(const struct cw_setup *setup, struct cw_lead_values *valu
             }
         }
     }
+}
+
+struct cw_wire_need cw_wire_need_of(const struct cw_setup *setup)
+{
+    struct cw_wire_need need = {setup->value[CW_P_COILS] == CW_COILS_ONE ? 1 : 2, 0.0, 0.0};
+    for (int coil = 0; coil < need.coils; coil++) {
+        struct cw_winding winding;
+        cw_coil_winding(setup, coil, &winding);
+        need.length += winding.wire_length;
+    }
+    need.copper = need.length * cw_wire_mass_per_metre(cw_wire_bare(setup->value[CW_P_GAUGE]).nominal);
+    return need;
 }

@@ -38,6 +38,16 @@ struct cw_lead_values {
 /** Work them out for a clean setup. */
 void cw_lead_values_of(const struct cw_setup *setup, struct cw_lead_values *values);
 
+/** Wire of all the coils of a winding. */
+struct cw_wire_need {
+    int coils;     /**< 1 or 2 */
+    double length; /**< metre, without leads and what is cut off */
+    double copper; /**< kilogram, nominal bare diameter */
+};
+
+/** What a winding takes, whatever coil_from says. */
+struct cw_wire_need cw_wire_need_of(const struct cw_setup *setup);
+
 #ifdef __cplusplus
 }
 #endif

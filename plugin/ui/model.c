@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "acts.h"
 #include "circuit.h"
 #include "control.h"
 #include "resonance.h"
@@ -132,7 +133,7 @@ static void work_out(struct cw_model *model, enum cw_which which)
     struct cw_pickup pickup;
     cw_coil_solve(setup, &pickup);
     path->peak = trace(setup, &pickup, CW_DRIVE_STRING, path->db, &path->peak_db);
-    path->split = setup->value[CW_P_SPLIT] > 0.0 && pickup.coils == CW_COILS_SERIES;
+    path->split = cw_split_acts(setup);
     if (path->split) {
         path->unsplit_peak = trace(setup, &pickup, CW_DRIVE_UNSPLIT, path->unsplit, &path->unsplit_peak_db);
     }

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "acts.h"
 #include "quantity.h"
 
 static const struct cw_ref nothing = {CW_ITEM_NONE, 0};
@@ -130,7 +131,7 @@ static void toggle_split(struct cw_view *view, enum cw_which which)
 {
     const struct cw_setup *setup = &view->model.controls.setup[which];
     int split = cw_port_of_param(which, CW_P_SPLIT), coils = cw_port_of_param(which, CW_P_COILS);
-    bool on = setup->value[CW_P_SPLIT] > 0.0 && setup->value[CW_P_COILS] == CW_COILS_SERIES;
+    bool on = cw_split_acts(setup);
     if (!on) {
         set_at_once(view, coils, CW_COILS_SERIES);
         view->page = CW_PAGE_SPLIT;
@@ -347,7 +348,7 @@ static bool step_item(struct cw_view *view, struct cw_ref what, int steps, bool 
             view->focus.kind == CW_ITEM_LISTEN ? (int)view->model.controls.global[CW_G_LISTEN] : view->focus.id;
     } else if (what.kind == CW_ITEM_SPLIT) {
         const struct cw_setup *setup = &view->model.controls.setup[what.id];
-        bool on = setup->value[CW_P_SPLIT] > 0.0 && setup->value[CW_P_COILS] == CW_COILS_SERIES;
+        bool on = cw_split_acts(setup);
         if (on != (steps > 0)) {
             toggle_split(view, (enum cw_which)what.id);
         }
