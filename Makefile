@@ -59,7 +59,7 @@ PRESETS := $(sort $(wildcard presets/*.ttl))
 objects = $(patsubst %.c,$(B)/obj/%.o,$(sort $(wildcard $(1))))
 DSP_OBJ := $(call objects,dsp/*.c)
 PLUGIN_OBJ := $(call objects,plugin/*.c)
-PAGE_TEXTS := $(addprefix $(B)/page/listen_,html.c css.c js.c)
+PAGE_TEXTS := $(addprefix $(B)/page/,$(addsuffix .c,listen_html listen_css listen_js letter_html letter_css letter_js))
 WORKSHOP_OBJ := $(call objects,workshop/*.c workshop/plot/*.c) $(PAGE_TEXTS:.c=.o)
 # The window, in two parts: what talks to the host and to X, and the rest, which tests can call.
 UI_GLUE_OBJ := $(call objects,plugin/ui/ui.c plugin/ui/window.c)
@@ -96,7 +96,10 @@ $(B)/obj/workshop/%.o: workshop/%.c Makefile
 # The page's own files, as bytes inside the program; the scripts become one.
 $(B)/page/listen_html.c: workshop/page/listen.html
 $(B)/page/listen_css.c: workshop/page/listen.css
-$(B)/page/listen_js.c: $(addprefix workshop/page/,engine.js plot.js listen.js)
+$(B)/page/listen_js.c: $(addprefix workshop/page/,clips.js engine.js plot.js listen.js)
+$(B)/page/letter_html.c: workshop/page/letter.html
+$(B)/page/letter_css.c: $(addprefix workshop/page/,listen.css letter.css)
+$(B)/page/letter_js.c: $(addprefix workshop/page/,clips.js engine.js letter.js)
 $(PAGE_TEXTS): workshop/page/embed Makefile
 	@mkdir -p $(@D)
 	$(call say,TEXT)

@@ -2,7 +2,6 @@
 /* coilwright audition: hear a recording through candidates. */
 #define _XOPEN_SOURCE 700 /* realpath() */
 
-#include <errno.h>
 #include <limits.h>
 #include <math.h>
 #include <stdio.h>
@@ -14,6 +13,7 @@
 #include "audition_plots.h"
 #include "command.h"
 #include "curve.h"
+#include "digest_file.h"
 #include "leads.h"
 #include "leads_table.h"
 #include "message.h"
@@ -257,29 +257,6 @@ static bool tone_holds(const struct cw_audition *audition, double *worst)
     return true;
 }
 
-static bool digest_file(const char *path, char text[CW_SHA256_TEXT])
-{
-    unsigned char bytes[CW_AUDIO_BLOCK], digest[CW_SHA256_BYTES];
-    struct cw_sha256 sha;
-    FILE *file = fopen(path, "rb");
-    if (!file) {
-        cw_error_at(path, 0, "cannot read: %s", strerror(errno));
-        return false;
-    }
-    cw_sha256_start(&sha);
-    for (size_t n; (n = fread(bytes, 1, sizeof bytes, file)) > 0;) {
-        cw_sha256_add(&sha, bytes, n);
-    }
-    bool good = !ferror(file);
-    if (!good) {
-        cw_error_at(path, 0, "cannot read: %s", strerror(errno));
-    }
-    fclose(file);
-    cw_sha256_finish(&sha, digest);
-    cw_sha256_print(digest, text);
-    return good;
-}
-
 static bool fill_folder(struct cw_audition *audition, const struct request *request, struct cw_host *host,
                         struct cw_folder *folder, double *worst_tone)
 {
@@ -288,7 +265,7 @@ static bool fill_folder(struct cw_audition *audition, const struct request *requ
         return false;
     }
     return cw_audition_render(audition, host, di, (int)request->channel, folder) &&
-           digest_file(di, audition->sound[0].digest) &&
+           cw_digest_file(di, audition->sound[0].digest) &&
            (!tone || (cw_audition_tone(audition, host, tone, folder) && tone_holds(audition, worst_tone))) &&
            cw_audition_plots(audition, folder) && write_settings(audition, folder) &&
            write_text(audition, folder, "results.csv", cw_results_write) &&

@@ -120,3 +120,43 @@ void cw_clip_drop(struct cw_clip *clip)
     }
     clip->handle = NULL;
 }
+
+enum { MARKER = 4, BLOCK_HEAD = 4, STREAM_INFO = 34, MD5_AT = 18, SIZES_AT = 4, SIZES = 6, PADDING = 1, LAST = 0x80 };
+
+/* Where the metadata ends and the frames begin. */
+static size_t audio_at(const struct cw_bytes *bytes)
+{
+    size_t at = MARKER;
+    bool last = false;
+    while (!last && at + BLOCK_HEAD <= bytes->count) {
+        const unsigned char *head = bytes->data + at;
+        last = (head[0] & LAST) != 0;
+        at += BLOCK_HEAD + ((size_t)head[1] << 16 | (size_t)head[2] << 8 | head[3]);
+    }
+    return at < bytes->count ? at : bytes->count;
+}
+
+size_t cw_clip_audio_bytes(const struct cw_bytes *bytes) { return bytes->count - audio_at(bytes); }
+
+bool cw_clip_make_alike(struct cw_bytes *bytes, size_t audio)
+{
+    size_t from = audio_at(bytes), here = bytes->count - from, padding = audio - here;
+    struct cw_bytes alike = {0};
+    unsigned char head[MARKER + BLOCK_HEAD + STREAM_INFO];
+    const unsigned char block[BLOCK_HEAD] = {LAST | PADDING, (unsigned char)(padding >> 16),
+                                             (unsigned char)(padding >> 8), (unsigned char)padding};
+    memcpy(head, bytes->data, sizeof head);
+    head[MARKER] = 0; /* stream information, not the last block */
+    memset(head + MARKER + BLOCK_HEAD + SIZES_AT, 0, SIZES);
+    memset(head + MARKER + BLOCK_HEAD + MD5_AT, 0, STREAM_INFO - MD5_AT);
+    size_t start = sizeof head + sizeof block + padding;
+    bool good = cw_bytes_put(&alike, 0, head, sizeof head) && cw_bytes_put(&alike, sizeof head, block, sizeof block) &&
+                cw_bytes_put(&alike, start, bytes->data + from, here);
+    cw_bytes_free(good ? bytes : &alike);
+    if (good) {
+        *bytes = alike;
+    } else {
+        cw_error_memory();
+    }
+    return good;
+}

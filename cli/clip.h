@@ -41,6 +41,15 @@ bool cw_clip_add(struct cw_clip *clip, const float *samples, size_t n);
 /** Complete it. Reports and returns false on failure; harmless on a zeroed clip. */
 bool cw_clip_finish(struct cw_clip *clip);
 
+/** Bytes of a complete clip's audio, without what stands before it. */
+size_t cw_clip_audio_bytes(const struct cw_bytes *bytes);
+
+/** Take out of a complete clip what tells of its sound without its being heard (digest, sizes of frames, tags), and
+ * pad it, so that clips of one length and rate are alike but for the audio (FLAC, RFC 9639, section 8).
+ * \param audio the largest cw_clip_audio_bytes() of those that are to be alike
+ * Reports and returns false when out of memory. */
+bool cw_clip_make_alike(struct cw_bytes *bytes, size_t audio);
+
 /** Close without a word; harmless when closed. */
 void cw_clip_drop(struct cw_clip *clip);
 

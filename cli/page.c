@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* Fills in the page's template. Every text that is not ours goes through page_escape.h; the policy of the
- * page lets only its own style and script act, named by their digests. */
+/* Fills in the page's template. Every text that is not ours goes through page_escape.h. */
 #include "page.h"
 
 #include <math.h>
@@ -9,30 +8,13 @@
 #include "page_data.h"
 #include "page_escape.h"
 #include "page_table.h"
+#include "page_template.h"
 #include "page_texts.h"
 
-static void print_text(FILE *stream, const unsigned char *text) { fputs((const char *)text, stream); }
-
-static void print_hash(FILE *stream, const unsigned char *text)
-{
-    unsigned char digest[CW_SHA256_BYTES];
-    cw_sha256(text, strlen((const char *)text), digest);
-    fputs("'sha256-", stream);
-    cw_base64_print(stream, digest, sizeof digest);
-    fputc('\'', stream);
-}
-
-/* Content Security Policy Level 3 (W3C). Pictures and the plain list's sound are data: in the page itself. */
 static void policy(FILE *stream, const struct cw_audition *audition)
 {
     (void)audition;
-    fputs(
-        "default-src 'none'; connect-src 'none'; base-uri 'none'; form-action 'none'; img-src data:; media-src data:; "
-        "style-src ",
-        stream);
-    print_hash(stream, cw_listen_css);
-    fputs("; script-src ", stream);
-    print_hash(stream, cw_listen_js);
+    cw_policy_print(stream, cw_listen_css, cw_listen_js);
 }
 
 static void title(FILE *stream, const struct cw_audition *audition) { cw_print_html(stream, audition->title); }
@@ -40,13 +22,13 @@ static void title(FILE *stream, const struct cw_audition *audition) { cw_print_h
 static void style(FILE *stream, const struct cw_audition *audition)
 {
     (void)audition;
-    print_text(stream, cw_listen_css);
+    fputs((const char *)cw_listen_css, stream);
 }
 
 static void script(FILE *stream, const struct cw_audition *audition)
 {
     (void)audition;
-    print_text(stream, cw_listen_js);
+    fputs((const char *)cw_listen_js, stream);
 }
 
 static void summary(FILE *stream, const struct cw_audition *audition)
@@ -231,7 +213,7 @@ static const struct {
     {"data", cw_page_data_print},
 };
 
-static void print_field(FILE *stream, const struct cw_audition *audition, const char *name, size_t length)
+static void print_field(FILE *stream, const char *name, size_t length, const void *audition)
 {
     for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++) {
         if (strlen(fields[i].name) == length && strncmp(fields[i].name, name, length) == 0) {
@@ -242,12 +224,5 @@ static void print_field(FILE *stream, const struct cw_audition *audition, const 
 
 void cw_page_write(FILE *stream, const struct cw_audition *audition)
 {
-    const char *at = (const char *)cw_listen_html;
-    for (const char *open; (open = strstr(at, "{{")) != NULL;) {
-        const char *name = open + 2, *close = strstr(name, "}}");
-        fwrite(at, 1, (size_t)(open - at), stream);
-        print_field(stream, audition, name, (size_t)(close - name));
-        at = close + 2;
-    }
-    fputs(at, stream);
+    cw_template_print(stream, cw_listen_html, print_field, audition);
 }

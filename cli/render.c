@@ -19,7 +19,7 @@
 /* Where a set must be lowered, its highest peak comes to stand here, dBFS. */
 static const double CEILING_DB = -0.1;
 
-static struct cw_controls controls_for(const struct cw_audition *audition, const struct cw_sound *sound)
+struct cw_controls cw_sound_controls(const struct cw_audition *audition, const struct cw_sound *sound)
 {
     struct cw_controls controls;
     cw_controls_defaults(&controls);
@@ -319,7 +319,7 @@ static bool start_parts(struct rendering *rendering, struct cw_host *host, struc
             }
         }
         if (i > 0) {
-            struct cw_controls controls = controls_for(audition, sound);
+            struct cw_controls controls = cw_sound_controls(audition, sound);
             part->instance = cw_instance_start(host, audition->rate, &controls);
             if (!part->instance) {
                 return false;
@@ -412,7 +412,7 @@ static double predicted(const struct cw_setup *setup)
 static bool tone_of(struct cw_audition *audition, struct cw_sound *sound, struct cw_host *host, float *tone,
                     const char *path)
 {
-    struct cw_controls controls = controls_for(audition, sound);
+    struct cw_controls controls = cw_sound_controls(audition, sound);
     struct cw_instance *instance = cw_instance_start(host, CW_PHRASE_RATE, &controls);
     if (!instance) {
         return false;

@@ -15,6 +15,9 @@
 extern "C" {
 #endif
 
+/** What the plugin is set to for a sound: side A is heard, the recorded-through setup divided out. */
+struct cw_controls cw_sound_controls(const struct cw_audition *audition, const struct cw_sound *sound);
+
 /** Most that a page holds: seconds of a recording, and samples of all sounds together. */
 enum { CW_PAGE_SECONDS = 60, CW_PAGE_SAMPLES = 48000000 };
 

@@ -28,10 +28,12 @@ function roughSeam(samples, from, to, rate) {
 }
 
 class Engine {
-  // context: live or offline, at the clips' rate. clips: AudioBuffers of one length.
-  constructor(context, clips) {
+  // context: live or offline, at the clips' rate. clips: AudioBuffers of one length. gap: seconds of silence
+  // between two clips, so that a switch sounds the same whether they differ or not.
+  constructor(context, clips, gap = 0) {
     this.context = context;
     this.clips = clips;
+    this.gap = gap;
     this.rate = clips[0].sampleRate;
     this.frames = clips[0].length;
     this.from = 0; // the part that is looped, whole samples
@@ -151,9 +153,10 @@ class Engine {
 
   change(index, levels, length) {
     if (this.deck) {
-      const time = this.slot(length), before = this.heard, gains = this.deck.gains;
+      const before = this.heard, gains = this.deck.gains, wait = before !== index && this.gap ? length + this.gap : 0;
+      const time = this.slot(length + wait);
       if (before !== index) Engine.ramp(gains[before], this.levels[before], 0, time, length);
-      Engine.ramp(gains[index], before === index ? this.levels[index] : 0, levels[index], time, length);
+      Engine.ramp(gains[index], before === index ? this.levels[index] : 0, levels[index], time + wait, length);
     }
     this.heard = index;
     this.levels = levels;

@@ -14,29 +14,6 @@ const page = { data: null, clips: null, context: null, engine: null, playing: fa
 
 function tell(text) { $('say').textContent = text; }
 
-// The sound inside an audio element of the plain list, which then goes: the page holds it once.
-function takeBytes(element) {
-  const source = element.getAttribute('src'), text = atob(source.slice(source.indexOf(',') + 1));
-  const bytes = new Uint8Array(text.length);
-  for (let i = 0; i < text.length; i++) bytes[i] = text.charCodeAt(i);
-  element.removeAttribute('src');
-  return bytes.buffer;
-}
-
-// At the clips' own rate nothing is resampled; where a browser refuses it, its decoder resamples well.
-function decoder(rate) {
-  try {
-    return new OfflineAudioContext(1, 1, rate);
-  } catch {
-    return new OfflineAudioContext(1, 1, 48000);
-  }
-}
-
-async function decode(rate) {
-  const context = decoder(rate), sounds = document.querySelectorAll('#plain audio');
-  return Promise.all(Array.from(sounds, sound => context.decodeAudioData(takeBytes(sound))));
-}
-
 function levels() { return page.data.sounds.map(s => (page.matched ? s.match : 1)); }
 
 function gain() { return page.db <= LEAST_DB ? 0 : 10 ** (page.db / 20); }

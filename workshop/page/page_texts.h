@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /** \file page_texts.h
- * The listening page: its own files, inside the program. Each text is UTF-8 and ends in a zero.
+ * The pages' own files, inside the program. Each text is UTF-8 and ends in a zero.
  *
- * listen.html is a template: {{name}} stands where the program fills in. The scripts are one text,
+ * listen.html and letter.html are templates: {{name}} stands where the program fills in. The scripts are one text,
  * which runs as it is in a browser.
  */
 #ifndef CW_PAGE_TEXTS_H
@@ -14,7 +14,11 @@ extern "C" {
 
 extern const unsigned char cw_listen_html[];
 extern const unsigned char cw_listen_css[];
-extern const unsigned char cw_listen_js[]; /**< engine.js, plot.js and listen.js */
+extern const unsigned char cw_listen_js[]; /**< clips.js, engine.js, plot.js and listen.js */
+
+extern const unsigned char cw_letter_html[];
+extern const unsigned char cw_letter_css[]; /**< listen.css and letter.css */
+extern const unsigned char cw_letter_js[];  /**< clips.js, engine.js and letter.js */
 
 #ifdef __cplusplus
 }

@@ -1,0 +1,140 @@
+#!/bin/bash
+# SPDX-License-Identifier: ISC
+# Letters without names: nothing but the sound tells which is which; what comes back is judged by the key.
+. tests/support/counts.sh
+program=$(realpath "${CW_PROGRAM:-build/coilwright}")
+presets=$(realpath presets)
+support=$(realpath tests/support)
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+cd "$scratch" || exit 2
+full=$presets/job-12-full.ttl
+split=$presets/job-12-plain-split.ttl
+recorded=$presets/recorded-through-bench-guitar.ttl
+"$program" audition --demo -o demo >/dev/null || fail 'no recording'
+cp demo/di.wav take.wav
+blind() { "$program" blind --di take.wav --recorded "$recorded" "$@"; }
+
+check 'a letter is written' blind -o letter.html --key key.txt "$full" "$split" >said
+check 'and the key' grep -q '^coilwright key 1$' key.txt
+check 'the letter shows the digest of the key' grep -q "$(sha256sum key.txt | cut -d' ' -f1)" letter.html
+check 'it says what can be found' grep -q '13 alike prove a difference at 5 %' said
+for word in 'Job 12' 'job-12' 'plain split' "$(sed -n 's/^candidate \([0-9a-f]*\).*/\1/p' key.txt | head -n 1)" "$(sed -n 's/^salt //p' key.txt)"; do
+    check "the letter does not hold '$word'" bash -c '! grep -qF "$1" letter.html' - "$word"
+done
+check 'it can be mailed' test "$(stat -c %s letter.html)" -lt 7000000
+
+# ---- what is not sound: two letters of one seed with the candidates exchanged are the same but for the clips and
+# the digest of the key, which names the candidates (256 random bits in it hide them).
+bare() { sed 's|base64,[^"]*"|base64,"|; s|<code>[0-9a-f]\{64\}</code>|<code></code>|' "$1"; }
+sizes() { grep -o 'base64,[^"]*"' "$1" | awk '{ print length($0) }' | sort -u; }
+same=0
+for seed in $(seq 12); do
+    for question in prefer brighter; do
+        blind --seconds 1 --question $question --seed "$seed" -o a.html --key a.txt -f "$full" "$split" >/dev/null
+        blind --seconds 1 --question $question --seed "$seed" -o b.html --key b.txt -f "$split" "$full" >/dev/null
+        cmp -s <(bare a.html) <(bare b.html) && ! cmp -s a.html b.html && [ "$(sizes a.html | wc -l)" = 1 ] && [ "$(sizes b.html | wc -l)" = 1 ] && same=$((same + 1))
+    done
+done
+check "exchanged candidates change nothing but the clips, all of one size: $same of 24" test $same = 24
+blind --seconds 1 --seed 1 -o c.html --key c.txt "$full" "$split" >/dev/null
+blind --seconds 1 --seed 1 -o d.html --key d.txt "$full" "$split" >/dev/null
+check 'one seed makes one letter' cmp -s c.html d.html
+blind --seconds 1 -o e.html --key e.txt "$full" "$split" >/dev/null
+blind --seconds 1 -o f.html --key f.txt "$full" "$split" >/dev/null
+check 'without a seed each is another' bash -c '! cmp -s e.html f.html && ! cmp -s <(grep "^trial " e.txt) <(grep "^trial " f.txt)'
+# First and second, and what stands in them, over many letters: as often, by the sign test at 1 %.
+firsts=0
+for seed in $(seq 40); do
+    blind --seconds 1 --seed "many $seed" -o m.html --key m.txt -f "$full" "$split" >/dev/null
+    firsts=$((firsts + $(grep -c '^trial 1 1 ' m.txt)))
+done
+check "the first clip of a letter is either candidate: $firsts of 40" test $firsts -gt 11 -a $firsts -lt 29
+
+# ---- the clips: one level, none twice, no tag or digest in them
+mkdir clips
+grep -o 'base64,[^"]*"' letter.html | sed 's/base64,//; s/"//' | { i=0; while read -r clip; do i=$((i + 1)); base64 -d <<<"$clip" >clips/$i.flac; done; }
+check 'two clips for each of 17 trials' test "$(ls clips | wc -l)" = 34
+check 'no two are the same bytes' test "$(sha256sum clips/* | cut -c1-64 | sort -u | wc -l)" = 34
+check 'all are of one size' test "$(stat -c %s clips/* | sort -u | wc -l)" = 1
+check 'what stands before the audio is the same in all' test "$(for f in clips/*; do head -c 42 "$f" | sha256sum; done | sort -u | wc -l)" = 1
+check 'no tag names the maker' bash -c '! grep -qi "libflac\|vorbis" clips/*'
+check 'no digest of the samples' test "$(head -c 42 clips/1.flac | tail -c 16 | od -An -tx1 | tr -d ' 0\n')" = ''
+if need ffmpeg 'the level of the clips is not measured anew'; then
+    for f in clips/*; do
+        ffmpeg -hide_banner -nostats -i "$f" -af loudnorm=print_format=json -f null - 2>&1 | sed -n 's/.*"input_i" : "\(.*\)".*/\1/p'
+    done | sort -n >levels
+    check "level by ffmpeg, to its last digit: $(head -n 1 levels) to $(tail -n 1 levels)" \
+        awk 'NR == 1 { low = $1 } { high = $1 } END { exit !(NR == 34 && high - low < 0.0101) }' levels
+fi
+
+# ---- judged by the key
+figures() { # answers of one who always chooses candidate $1
+    awk -v who="$1" '$1 == "trial" { printf "%d", $3 == who ? 1 : 2 }' "${2:-key.txt}"
+}
+check 'a sure listener is believed' bash -c '"$0" score key.txt "$1" >said && grep -q "Proved: Job 12, plain split is preferred" said' "$program" "$(figures 2)"
+check 'with the exact probability' grep -q 'either way: 3.05e-05' said
+check 'and what is to be revealed' grep -q "$(sha256sum key.txt | cut -d' ' -f1)" said
+check 'one who always says first is not' bash -c '"$0" score key.txt 11111111111111111 >said && grep -q "Not proved" said' "$program"
+check 'what could have been found is said' grep -q 'would have been found with a chance' said
+check 'and that he always chose the first' grep -q 'chosen in 16 of 16' said
+check 'rounds are added up' bash -c '"$0" score key.txt "$1" "$1" >said && grep -q "All 2 rounds together.*proved" said' "$program" "$(figures 1)"
+for code in 3ABG-ZH86-KJR5-9K XXXX 1212 ''; do
+    check "'$code' is refused in one line" bash -c '! "$0" score key.txt "$1" >said 2>errors && [ ! -s said ] && [ "$(wc -l <errors)" = 1 ]' "$program" "$code"
+done
+sed 's/^trial 3 .*/trial 3 9 1/' key.txt >bent.txt
+check 'a bent key is refused with its line' bash -c '! "$0" score bent.txt 11111111111111111 2>errors && grep -q "bent.txt:1[0-9]: expected trial" errors' "$program"
+check 'what is no key is refused' bash -c '! "$0" score take.wav 11111111111111111 2>errors && [ "$(wc -l <errors)" = 1 ]' "$program"
+
+# ---- the other questions
+check 'three and more' blind --seconds 1 --trials 6 -o three.html --key three.txt "$full" "$split" "$presets/job-12-parallel.ttl" >said
+check 'are ranked' bash -c '"$0" score three.txt "$1" >said && grep -q "Circular triads" said' "$program" \
+    "$(awk '$1 == "trial" { printf "%d", $3 <= $4 ? 1 : 2 }' three.txt)"
+check 'half a choice is said where one never lost' grep -q 'half a choice was added' said
+check 'nearer to a reference' blind --seconds 1 --question nearer --reference "$presets/job-12-tapped-split.ttl" -o near.html --key near.txt "$full" "$split" >said
+check 'whose clip has a name' grep -q '"Reference"' near.html
+check 'and the key too' grep -q '^reference [0-9a-f]* Job 12, split at a tap' near.txt
+check 'is there a difference' blind --seconds 1 --question differ -o differ.html --key differ.txt "$full" "$split" >said
+check 'is called the weakest' bash -c 'grep -q weakest said && grep -q "weakest of tests" differ.html'
+check 'and judged by right answers' bash -c '"$0" score differ.txt "$1" >said && grep -q "Right in 16 of 16" said && grep -q "told apart" said' \
+    "$program" "$(awk '$1 == "trial" { printf "%d", $3 }' differ.txt)"
+
+refused() { # STATUS WORDS ARGUMENTS...
+    local status=$1 words=$2
+    shift 2
+    "$program" blind "$@" >said 2>errors
+    local found=$?
+    if [ $found = "$status" ] && [ "$(wc -l <errors)" = 1 ] && grep -qF -- "$words" errors && [ ! -s said ] && [ ! -e out.html ] && [ ! -e out.txt ]; then
+        pass
+    else
+        fail "blind $*: expected status $status and one line with '$words', found $found: $(cat errors)"
+    fi
+}
+refused 2 'expected a recording' -o out.html --key out.txt "$full" "$split"
+refused 2 'expected a key' --di take.wav -o out.html "$full" "$split"
+refused 2 'found one name for letter and key' --di take.wav -o out.html --key out.html "$full" "$split"
+refused 2 'found 1 candidates' --di take.wav -o out.html --key out.txt "$full"
+refused 2 'expected two candidates' --di take.wav --question differ -o out.html --key out.txt "$full" "$split" "$full"
+refused 2 'belong together' --di take.wav --question nearer -o out.html --key out.txt "$full" "$split"
+refused 2 '--question: expected' --di take.wav --question best -o out.html --key out.txt "$full" "$split"
+refused 1 'expected a recording longer' --di take.wav --from 60 -o out.html --key out.txt "$full" "$split"
+refused 1 'is there already' --di take.wav -o out.html --key key.txt "$full" "$split"
+sed 's/"a_volume" ; pset:value 10/"a_volume" ; pset:value 0/' "$full" >off.ttl
+refused 1 'silent' --di take.wav -o out.html --key out.txt "$full" off.ttl
+
+# ---- answered in a browser
+if need node 'the letter is not answered' && need chromium 'the letter is not answered'; then
+    check 'its script is a script' node --check "$support/../../workshop/page/letter.js"
+    timeout -k 5 120 node "$support/letter_check.mjs" "$scratch/letter.html" "$scratch/key.txt" "$scratch" >said 2>&1
+    grep FAIL said
+    last=$(tail -n 1 said)
+    case $last in
+    *' passed, '*' failed') passed=$((passed + ${last%% *})) failed=$((failed + $(echo "$last" | cut -d' ' -f3))) ;;
+    *) fail "the browser's run broke off: $(tail -n 3 said)" ;;
+    esac
+    code=$(sed -n 's/^code //p' said)
+    check "the code that the page shows, $code, is read as what was answered" \
+        bash -c '"$0" score key.txt "$1" >a && "$0" score key.txt "$2" >b && cmp a b && grep -q "Job 12, full: chosen in 16 of 16" a' "$program" "$code" "$(sed -n 's/^figures //p' said)"
+    check "in few signs: $code" test "$(tr -d - <<<"$code" | wc -c)" -le 15
+fi
+counts_done
