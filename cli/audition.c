@@ -274,9 +274,9 @@ static bool fill_folder(struct cw_audition *audition, const struct request *requ
 
 static void report_levels(const struct cw_audition *audition)
 {
-    if (cw_audition_scales(audition) == 2) {
-        puts("True level: windings have the EMF of their turns and magnet, measured values that which sensitivity\n"
-             "sets: two scales. Bring them to one by sensitivity, or listen matched in level.");
+    if (cw_audition_footings(audition) == 2) {
+        puts("True level: one scale on two footings. Windings have the EMF of their turns, core and magnet, measured\n"
+             "values that of the square root of their inductance: for the usual coils within 1 dB of each other.");
     }
     if (audition->true_lowered < 0.0 || audition->page_lowered < 0.0) {
         printf("All at true level lowered alike by %.1f dB so that none clips\n",

@@ -130,10 +130,10 @@ void cw_level_note_print(const struct cw_candidates *candidates, FILE *stream)
         wound += candidates->item[i].setup.value[CW_P_COIL_FROM] == CW_FROM_WINDING;
     }
     if (wound > 0 && wound < candidates->count) {
-        fputs(
-            "Level: measured values have the EMF that sensitivity sets, windings that of their turns and magnet\n"
-            "(one default coil 0 dB, two in series +6 dB). Bring them to one scale by sensitivity, or match levels.\n",
-            stream);
+        fputs("Level: one scale, the reference coil 0 dB. Windings have the EMF of their turns, core and magnet, "
+              "measured values\n"
+              "that of the square root of their inductance; for the usual coils the two are within 1 dB.\n",
+              stream);
     }
 }
 

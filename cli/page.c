@@ -123,10 +123,11 @@ static void print_level_notes(FILE *stream, const struct cw_audition *audition)
         fprintf(stream, "All sound in this page is lowered alike by %.1f dB so that none clips. ",
                 -audition->page_lowered);
     }
-    if (cw_audition_scales(audition) == 2) {
-        fputs("True level stands on two scales here: by winding, the EMF of its turns and magnet; by sensitivity, "
-              "measured values with the EMF that it sets. Trust the matched level. ",
-              stream);
+    if (cw_audition_footings(audition) == 2) {
+        fputs(
+            "True level stands on two footings here: by winding, the EMF of its turns, core and magnet; by inductance, "
+            "that of its square root. For the usual coils the two are within 1 dB. ",
+            stream);
     }
 }
 

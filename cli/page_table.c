@@ -30,7 +30,7 @@ static void match(char cell[CELL_BYTES], const struct cw_sound *sound) { print_l
 
 static void level_by(char cell[CELL_BYTES], const struct cw_sound *sound)
 {
-    snprintf(cell, CELL_BYTES, "%s", cw_sound_is_wound(sound) ? "winding" : "sensitivity");
+    snprintf(cell, CELL_BYTES, "%s", cw_sound_is_wound(sound) ? "winding" : "inductance");
 }
 
 static void resonance(char cell[CELL_BYTES], const struct cw_sound *sound)
@@ -88,10 +88,10 @@ static const struct {
 };
 enum { COLUMNS = sizeof columns / sizeof columns[0] };
 
-/* The last column is there only where true levels stand on two scales. */
+/* The last column is there only where true levels stand on two footings. */
 static int columns_of(const struct cw_audition *audition)
 {
-    return cw_audition_scales(audition) == 2 ? COLUMNS : COLUMNS - 1;
+    return cw_audition_footings(audition) == 2 ? COLUMNS : COLUMNS - 1;
 }
 
 static void print_row(FILE *stream, const struct cw_sound *sound, int count)

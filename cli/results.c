@@ -62,7 +62,7 @@ void cw_results_write(FILE *stream, const struct cw_audition *audition)
         print_number(stream, sound->has_tone, sound->tone_level, 4);
         print_number(stream, sound->has_tone, sound->tone_predicted, 4);
         print_number(stream, sound->has_tone, sound->tone_level - sound->tone_predicted, 4);
-        const char *level_by = i == 0 ? "" : cw_sound_is_wound(sound) ? "winding" : "sensitivity";
+        const char *level_by = i == 0 ? "" : cw_sound_is_wound(sound) ? "winding" : "inductance";
         fprintf(stream, ",%s", level_by);
         print_number(stream, i > 0, sound->mains, 0);
         fprintf(stream, ",%s,coilwright " CW_VERSION "\n", sound->digest);

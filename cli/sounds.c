@@ -34,7 +34,7 @@ void cw_audition_free(struct cw_audition *audition)
 
 bool cw_sound_is_wound(const struct cw_sound *sound) { return sound->setup.value[CW_P_COIL_FROM] == CW_FROM_WINDING; }
 
-int cw_audition_scales(const struct cw_audition *audition)
+int cw_audition_footings(const struct cw_audition *audition)
 {
     size_t wound = 0;
     for (size_t i = 1; i < audition->count; i++) {

@@ -84,12 +84,12 @@ void cw_sound_free(struct cw_sound *sound);
 /** Free all that an audition holds; harmless on a zeroed one. */
 void cw_audition_free(struct cw_audition *audition);
 
-/** Whether the true level of a sound follows from its winding; else sensitivity sets it. */
+/** Whether the true level of a sound follows from its winding; else from its inductance. */
 bool cw_sound_is_wound(const struct cw_sound *sound);
 
-/** On how many scales the true levels of the candidates stand: 2 where some follow from windings and some
- * from sensitivity, else 1. */
-int cw_audition_scales(const struct cw_audition *audition);
+/** On how many footings the true levels of the candidates stand: 2 where some follow from windings and some
+ * from inductances, else 1. */
+int cw_audition_footings(const struct cw_audition *audition);
 
 /** What the coils' places add to a sound where what the recording went through is divided out.
  * \param rate Hz \return false where they add nothing */

@@ -201,9 +201,9 @@ check 'hum is told for the mains that is set' grep -q 'at 60 Hz mains' sixty/ind
 hum_of() { awk -F, 'NR == 2 { print $15 }' <(rows "$1"); }
 "$program" audition --di take.wav --recorded "$recorded" -o fifty "$presets/job-12-capacitor-split.ttl" >/dev/null
 check "and differs from that at 50 Hz: $(hum_of fifty) and $(hum_of sixty)" test "$(hum_of fifty)" != "$(hum_of sixty)"
-check 'two scales of true level are said' grep -q 'two scales' said
-check 'and on the page' grep -q 'two scales' sixty/index.html
-check 'one is not' bash -c '! grep -q "two scales" demo/index.html'
+check 'two footings of true level are said' grep -q 'two footings' said
+check 'and on the page' grep -q 'two footings' sixty/index.html
+check 'one is not' bash -c '! grep -q "two footings" demo/index.html'
 check 'the digest of the recording is in the table' grep -q "^00-as-recorded,.*,$(sha256sum take.wav | cut -d' ' -f1),coilwright " one/results.csv
 check 'equal settings have one digest' test "$(awk -F, 'NR == 2 { print $22 }' <(rows one))" = "$(awk -F, 'NR == 2 { print $22 }' <(rows demo))"
 check 'others have another' test "$(awk -F, 'NR > 1 { print $22 }' <(rows demo) | sort -u | wc -l)" = "$candidates"

@@ -243,8 +243,8 @@ check 'what acts beside what does not' bash -c "! '$program' compare presets/job
 check 'new says it too' bash -c "'$program' new -o '$scratch/idle.ttl' --coupling 0.5 2>&1 >/dev/null | grep -q -- '--coupling does nothing here: there is one coil'"
 check 'the winding with its variant' bash -c "'$program' compare presets/job-12-full.ttl -v coil_from=winding,gauge=43 | grep -q 'AWG 43'"
 for command in compare 'response --leads'; do
-    check "$command: the scales of level" bash -c "'$program' $command presets/job-12-full.ttl presets/winding-order-21.ttl | grep -q 'that sensitivity sets'"
-    check "$command: one scale, no note" bash -c "! '$program' $command presets/winding-order-21.ttl presets/winding-order-22.ttl | grep -q 'that sensitivity sets'"
+    check "$command: the scales of level" bash -c "'$program' $command presets/job-12-full.ttl presets/winding-order-21.ttl | grep -q 'square root of their inductance'"
+    check "$command: one scale, no note" bash -c "! '$program' $command presets/winding-order-21.ttl presets/winding-order-22.ttl | grep -q 'square root of their inductance'"
 done
 check 'a variant that is none' test "$(status "$program" compare presets/winding-order-21.ttl -v colour=red 2>/dev/null)" = 2
 
