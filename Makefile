@@ -8,6 +8,7 @@ LIBDIR ?= $(PREFIX)/lib
 LV2DIR ?= $(LIBDIR)/lv2
 BINDIR ?= $(PREFIX)/bin
 MANDIR ?= $(PREFIX)/share/man
+DOCDIR ?= $(PREFIX)/share/doc
 # Where the shells look for completions.
 BASHCOMPDIR ?= $(PREFIX)/share/bash-completion/completions
 ZSHCOMPDIR ?= $(PREFIX)/share/zsh/site-functions
@@ -198,29 +199,42 @@ $(BUNDLE)/manifest.ttl: $(B)/generate presets/. $(PRESETS)
 	$(Q)$(B)/generate manifest $(notdir $(PRESETS)) > $@.new
 	@mv $@.new $@
 
+# In the bundle nothing stands beside it: its links become words, its picture goes.
 $(BUNDLE)/README.md: README.md
 	@mkdir -p $(@D)
 	$(call say,COPY)
-	$(Q)cp $< $@
+	$(Q)sed -e '/^\[!\[/d' -e 's/\[\([^]]*\)\](\([^):]*\))/\1/g' $< > $@.new
+	$(Q)printf '\nThe pages named here are installed in share/doc/coilwright.\n' >> $@.new
+	@mv $@.new $@
 
 .PHONY: bundle
 bundle: $(BUNDLE)/coilwright.so $(BUNDLE)/coilwright_ui.so $(BUNDLE)/coilwright.ttl $(BUNDLE)/manifest.ttl $(BUNDLE)/README.md
 
-# The pictures of the window, taken of the real one in a host on a virtual display.
-.PHONY: screenshots
-screenshots: bundle $(B)/tests/test_ui_window
-	@$(SETUP) build test judge
-	@bash docs/screenshots.sh $(B)/lv2 $(B)/tests
+# What makes the pictures of the window.
+$(B)/obj/docs/%.o: docs/%.c Makefile
+	@mkdir -p $(@D)
+	$(call say,CC  )
+	$(Q)$(CC) $(ALL_CFLAGS) -Iplugin/ui $(call PC,--cflags cairo) -c -o $@ $<
+
+$(B)/pictures: $(B)/obj/docs/pictures.o $(UI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
+	$(call say,LINK)
+	$(Q)$(CC) $(ALL_CFLAGS) -Wl,--wrap=cairo_show_text -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs cairo) -lm
 
 # The presets, of their recipes. A preset whose recipe went is removed by hand.
 .PHONY: presets
 presets: $(B)/presets
 	$(B)/presets presets/recipes.txt presets
 
+# What in docs/ is made: tables by the program, pictures by the window's own drawing. tests/test_docs.sh
+# says what is stale.
 .PHONY: docs
-docs: $(B)/generate
+docs: $(B)/generate $(B)/pictures $(PROGRAM)
 	$(B)/generate parameters > $(B)/parameters.md
 	mv $(B)/parameters.md docs/parameters.md
+	sh docs/winding-changes.sh $(PROGRAM) > $(B)/winding-changes.md
+	mv $(B)/winding-changes.md docs/winding-changes.md
+	$(B)/pictures docs/images
+	cd docs/images && cksum window-*.png > window.sums
 
 # The tables of the coil's model, each made by a program of its own; a test notices one that is stale. The last
 # one asks the model itself, with the others in it.
@@ -254,7 +268,7 @@ check:
 	@CW_BUILD=$(B) JOBS=$(JOBS) sh tests/run
 
 .PHONY: tests
-tests: $(TESTS) $(B)/presets $(B)/tables/rods $(B)/tables/skin $(B)/tables/reference
+tests: $(TESTS) $(B)/presets $(B)/pictures $(B)/tables/rods $(B)/tables/skin $(B)/tables/reference
 
 $(B)/tests/%: $(B)/obj/tests/%.o $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	@mkdir -p $(@D)
@@ -307,11 +321,12 @@ define check_places
 @case $(call quoted,$(origin DESTDIR)/$(DESTDIR)) in \
 'command line/') echo "coilwright: DESTDIR: expected a directory, found nothing (leave DESTDIR out to install in place)" >&2; exit 2 ;; \
 esac
-$(foreach place,BINDIR LV2DIR MANDIR $(COMPDIRS),$(call check_place,$(place))
+$(foreach place,BINDIR LV2DIR MANDIR DOCDIR $(COMPDIRS),$(call check_place,$(place))
 )
 endef
 
 INSTALLED_PROGRAM = $(call quoted,$(DESTDIR)$(BINDIR)/coilwright)
+INSTALLED_DOCS = $(call quoted,$(DESTDIR)$(DOCDIR)/coilwright)
 INSTALLED_BUNDLE = $(call quoted,$(DESTDIR)$(LV2DIR)/coilwright.lv2)
 INSTALLED_MANUAL = $(call quoted,$(DESTDIR)$(MANDIR)/man1/coilwright.1)
 COMPDIRS := BASHCOMPDIR ZSHCOMPDIR FISHCOMPDIR
@@ -327,6 +342,10 @@ install: all
 	$(INSTALL) -m 755 -- $(BUNDLE)/*.so $(INSTALLED_BUNDLE)/
 	$(INSTALL) -m 644 -- $(BUNDLE)/*.ttl $(BUNDLE)/README.md $(INSTALLED_BUNDLE)/
 	$(INSTALL) -m 644 -- docs/coilwright.1 $(INSTALLED_MANUAL)
+	$(INSTALL) -d -- $(INSTALLED_DOCS)/docs/images
+	$(INSTALL) -m 644 -- README.md NEWS.md DEVELOPERS.md LICENSE $(INSTALLED_DOCS)/
+	$(INSTALL) -m 644 -- docs/*.md $(INSTALLED_DOCS)/docs/
+	$(INSTALL) -m 644 -- docs/images/*.png $(INSTALLED_DOCS)/docs/images/
 	$(INSTALL) -d -- $(foreach dir,$(COMPDIRS),$(call quoted,$(DESTDIR)$($(dir))))
 	$(INSTALL) -m 644 -- $(B)/completions/bash $(INSTALLED_BASHCOMP)
 	$(INSTALL) -m 644 -- $(B)/completions/zsh $(INSTALLED_ZSHCOMP)
@@ -336,7 +355,7 @@ install: all
 uninstall:
 	$(check_places)
 	rm -f -- $(INSTALLED_PROGRAM) $(INSTALLED_MANUAL) $(INSTALLED_BASHCOMP) $(INSTALLED_ZSHCOMP) $(INSTALLED_FISHCOMP)
-	rm -rf -- $(INSTALLED_BUNDLE)
+	rm -rf -- $(INSTALLED_BUNDLE) $(INSTALLED_DOCS)
 
 # Only what a build made: a directory without objects of ours is left alone.
 .PHONY: clean

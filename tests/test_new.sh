@@ -261,7 +261,4 @@ while IFS= read -r command; do
 done <"$scratch/commands"
 check 'and its variants are heard' test -s "$scratch/tutorial/variants/index.html"
 
-# ---- what is made by command is fresh ----
-sh docs/winding-changes.sh "$program" >"$scratch/changes.md"
-check 'docs/winding-changes.md is stale: docs/winding-changes.sh' diff docs/winding-changes.md "$scratch/changes.md"
 counts_done

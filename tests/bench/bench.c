@@ -151,12 +151,11 @@ void bench_text(const char *format, ...)
 
 void bench_comparisons(void)
 {
-    bench_text(
-        "\n| measured | Coilwright | against | it takes | its time over ours | middle half | asked for | first |\n"
-        "|---|--:|---|--:|--:|--:|--:|---|\n");
+    bench_text("\n| measured | Coilwright | against | it takes | its time over ours | middle half | limit | first |\n"
+               "|---|--:|---|--:|--:|--:|--:|---|\n");
 }
 
-void bench_figures(void) { bench_text("\n| measured | figure | asked for |\n|---|--:|--:|\n"); }
+void bench_figures(void) { bench_text("\n| measured | figure | limit |\n|---|--:|--:|\n"); }
 
 static const char *digits(double value)
 {
@@ -177,23 +176,23 @@ void bench_compare(const char *what, const char *with, const struct bench_pairs 
     }
     double low = bench_quantile(ratio, pairs->count, 0.25), middle = bench_quantile(ratio, pairs->count, 0.5);
     double high = bench_quantile(ratio, pairs->count, 0.75);
-    char asked[64] = "";
+    char limit[64] = "";
     if (wanted > 0.0) {
-        snprintf(asked, sizeof asked, "%s, %s", digits(wanted), middle >= wanted ? "held" : "not held");
+        snprintf(limit, sizeof limit, "at least %s: %s", digits(wanted), middle >= wanted ? "met" : "missed");
     }
     bench_text("| %s | %s %s | %s | %s %s | %s | %s to %s | %s | %s |\n", what,
                digits(scale * median_of(pairs->ours, pairs->count)), unit, with,
                digits(scale * median_of(pairs->other, pairs->count)), unit, digits(middle), digits(low), digits(high),
-               asked, middle > 1.0 ? "yes" : "no");
+               limit, middle > 1.0 ? "yes" : "no");
 }
 
 void bench_figure(const char *what, double value, const char *unit, double most)
 {
-    char asked[64] = "";
+    char limit[64] = "";
     if (most > 0.0) {
-        snprintf(asked, sizeof asked, "at most %s, %s", digits(most), value <= most ? "held" : "not held");
+        snprintf(limit, sizeof limit, "at most %s: %s", digits(most), value <= most ? "met" : "missed");
     }
-    bench_text("| %s | %s %s | %s |\n", what, digits(value), unit, asked);
+    bench_text("| %s | %s %s | %s |\n", what, digits(value), unit, limit);
 }
 
 /* ---- the setting ----------------------------------------------------------------------------- */

@@ -56,10 +56,10 @@ void bench_comparisons(void);
 void bench_figures(void);
 /** A comparison: both medians, and the median and the middle half of the ratios of the pairs.
  * \param unit   of both, after \p scale
- * \param wanted least ratio of the other's time to ours that is asked for; 0 where nothing is */
+ * \param wanted limit of the ratio of the other's time to ours, at least; 0 for none */
 void bench_compare(const char *what, const char *with, const struct bench_pairs *pairs, double scale, const char *unit,
                    double wanted);
-/** A figure. \param most that is asked for; 0 where nothing is */
+/** A figure. \param most its limit, at most; 0 for none */
 void bench_figure(const char *what, double value, const char *unit, double most);
 /** @} */
 

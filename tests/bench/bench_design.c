@@ -150,7 +150,7 @@ void bench_search(void)
 {
     bench_text("\n## Searches\n\nA step of a search changes a value, solves coils and network anew and takes the "
                "weighted level of the "
-               "response in %d bands.\nA split solved is all five kinds of split of one coil for -2.5 dB, with "
+               "response in %d bands.\nA split solved is all kinds of split of one coil for -2.5 dB, with "
                "preferred values "
                "and figures of every solution.\n",
                CW_LOUDNESS_BANDS);
