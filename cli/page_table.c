@@ -41,13 +41,8 @@ static void resonance(char cell[CELL_BYTES], const struct cw_sound *sound)
 static void peak(char cell[CELL_BYTES], const struct cw_sound *sound)
 {
     const double *v = sound->figures.value;
-    if (v[CW_M_PEAK_FREQUENCY] > 0.0) {
-        char hz[32], db[CELL_BYTES];
-        print_decimal(db, v[CW_M_PEAK_HEIGHT], 1);
-        snprintf(cell, CELL_BYTES, "%s, %.20s dB", cw_print_hz(v[CW_M_PEAK_FREQUENCY], hz, sizeof hz), db);
-    } else {
-        snprintf(cell, CELL_BYTES, "flat");
-    }
+    cw_print_peak(v[CW_M_PEAK_FREQUENCY], v[CW_M_PEAK_HEIGHT], cell, CELL_BYTES);
+    cw_true_minus(cell, CELL_BYTES);
 }
 
 static void resistance(char cell[CELL_BYTES], const struct cw_sound *sound)
@@ -67,12 +62,8 @@ static void split_level(char cell[CELL_BYTES], const struct cw_sound *sound)
 
 static void hum(char cell[CELL_BYTES], const struct cw_sound *sound)
 {
-    double db = sound->figures.value[CW_M_HUM];
-    if (db > cw_meter_info[CW_M_HUM].minimum) {
-        print_decimal(cell, db, 1);
-    } else {
-        snprintf(cell, CELL_BYTES, "none");
-    }
+    cw_print_noise(sound->figures.value[CW_M_HUM], cell, CELL_BYTES);
+    cw_true_minus(cell, CELL_BYTES);
 }
 
 static const struct {
@@ -83,7 +74,7 @@ static const struct {
     {"Loudness", "LUFS", false, loudness},     {"Match", "dB", false, match},
     {"Resonance", "", true, resonance},        {"Peak", "", true, peak},
     {"Resistance", "kΩ", true, resistance},    {"Inductance", "H", true, inductance},
-    {"Level, split", "dB", true, split_level}, {"Hum", "dB", true, hum},
+    {"Level, split", "dB", true, split_level}, {"Hum", "", true, hum},
     {"Level by", "", true, level_by},
 };
 enum { COLUMNS = sizeof columns / sizeof columns[0] };

@@ -217,8 +217,7 @@ static bool load(struct request *request, char **names, size_t count)
 static void add_meter(struct cw_table *table, enum cw_meter_id id, double value, bool csv)
 {
     static const int decimals[CW_METERS] = {
-        [CW_M_PEAK_HEIGHT] = 1, [CW_M_DC_RESISTANCE] = 2, [CW_M_LEAD_INDUCTANCE] = 2,
-        [CW_M_LEVEL] = 2,       [CW_M_HUM] = 1,           [CW_M_BUZZ] = 1};
+        [CW_M_PEAK_HEIGHT] = 1, [CW_M_DC_RESISTANCE] = 2, [CW_M_LEAD_INDUCTANCE] = 2, [CW_M_LEVEL] = 2};
     const struct cw_param_info *info = &cw_meter_info[id];
     char text[40];
     if (csv) {
@@ -226,8 +225,10 @@ static void add_meter(struct cw_table *table, enum cw_meter_id id, double value,
     } else if (info->unit == CW_UNIT_HZ) {
         const char *none = id == CW_M_PEAK_FREQUENCY ? "flat" : "none";
         cw_table_add(table, "%s", value > 0.0 ? cw_print_hz(value, text, sizeof text) : none);
-    } else if (info->unit == CW_UNIT_DB && value <= info->minimum) {
-        cw_table_add(table, "none");
+    } else if (id == CW_M_HUM || id == CW_M_BUZZ) {
+        cw_table_add(table, "%s", cw_print_noise(value, text, sizeof text));
+    } else if (info->unit == CW_UNIT_DB) {
+        cw_table_add(table, "%s", cw_print_db(value, decimals[id], text, sizeof text));
     } else {
         cw_table_add(table, "%.*f %s", decimals[id], value, cw_unit_symbol(info->unit));
     }

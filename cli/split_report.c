@@ -19,21 +19,13 @@ static enum cw_split_coil reduced_coil(const struct cw_setup *setup)
 static void add_figures(struct cw_table *table, const struct cw_split_figures *f)
 {
     char text[64];
-    cw_table_add(table, "%+.2f dB", f->level);
+    cw_table_add(table, "%s", cw_print_db(f->level, 2, text, sizeof text));
     cw_table_add(table, "%.0f %%", 100.0 * pow(10.0, f->level / 20.0));
-    cw_table_add(table, "%+.1f dB", f->balance);
+    cw_table_add(table, "%s", cw_print_db(f->balance, 1, text, sizeof text));
     cw_table_add(table, "%s", cw_print_resonance(f->resonance, text, sizeof text));
     cw_table_add(table, "%s", cw_print_peak(f->peak_hz, f->peak_db, text, sizeof text));
-    if (f->hum < -40.0) {
-        cw_table_add(table, "none");
-    } else {
-        cw_table_add(table, "%+.1f dB", f->hum);
-    }
-    if (f->buzz < -40.0) {
-        cw_table_add(table, "none");
-    } else {
-        cw_table_add(table, "%+.1f dB", f->buzz);
-    }
+    cw_table_add(table, "%s", cw_print_noise(f->hum, text, sizeof text));
+    cw_table_add(table, "%s", cw_print_noise(f->buzz, text, sizeof text));
 }
 
 static void add_row(struct cw_table *table, const struct cw_split_answer *answer, int index)

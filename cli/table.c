@@ -59,9 +59,12 @@ static size_t width_of(const char *text)
 /* A number, alone or with a unit, or what stands in a column of numbers where there is none. */
 static bool is_number(const char *text)
 {
+    static const char *const words[] = {"", "inf", "none", "flat", "cancels", "silent"};
     text += *text == '+' || *text == '-';
-    if (*text == '\0' || strcmp(text, "inf") == 0 || strcmp(text, "none") == 0) {
-        return true;
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
+        if (strcmp(text, words[i]) == 0) {
+            return true;
+        }
     }
     const char *space = strchr(text, ' ');
     return isdigit((unsigned char)*text) && !(space && strchr(space + 1, ' '));

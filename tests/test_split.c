@@ -611,7 +611,7 @@ static void says_noise(const char *text, const char *what, double db)
 {
     char said[80];
     if (db < -40) {
-        snprintf(said, sizeof said, "%s practically gone", what);
+        snprintf(said, sizeof said, "%s cancels", what);
     } else if (fabs(db) <= 0.5) {
         snprintf(said, sizeof said, "%s as of one coil", what);
     } else {

@@ -2,7 +2,9 @@
 #include "numbers.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdio.h>
+#include <string.h>
 
 const char *cw_print_hz(double hz, char *text, size_t size)
 {
@@ -46,14 +48,48 @@ const char *cw_print_resonance(double hz, char *text, size_t size)
     return text;
 }
 
+const char *cw_print_db(double db, int decimals, char *text, size_t size)
+{
+    double least = 0.5 * pow(10.0, -decimals);
+    if (!isfinite(db)) {
+        snprintf(text, size, "silent");
+    } else {
+        snprintf(text, size, fabs(db) < least ? "%.*f dB" : "%+.*f dB", decimals, fabs(db) < least ? 0.0 : db);
+    }
+    return text;
+}
+
+const char *cw_print_noise(double db, char *text, size_t size)
+{
+    if (db >= CW_CANCELS_DB) {
+        return cw_print_db(db, 1, text, size);
+    }
+    snprintf(text, size, "cancels");
+    return text;
+}
+
 const char *cw_print_peak(double hz, double db, char *text, size_t size)
 {
-    char at[32];
+    char at[32], height[32];
     if (hz > 0.0) {
-        double shown = fabs(db) < 0.05 ? 0.0 : db; /* no sign of its own where it shows as zero */
-        snprintf(text, size, "%s, %+.1f dB", cw_print_hz(hz, at, sizeof at), shown);
+        snprintf(text, size, "%s, %s", cw_print_hz(hz, at, sizeof at), cw_print_db(db, 1, height, sizeof height));
     } else {
         snprintf(text, size, "flat");
+    }
+    return text;
+}
+
+const char *cw_true_minus(char *text, size_t size)
+{
+    static const char minus[] = "\xe2\x88\x92";
+    for (char *at = text; *at; at++) {
+        bool sign = *at == '-' && at[1] >= '0' && at[1] <= '9';
+        size_t rest = strlen(at + 1);
+        if (sign && (size_t)(at - text) + sizeof minus - 1 + rest < size) {
+            memmove(at + sizeof minus - 1, at + 1, rest + 1);
+            memcpy(at, minus, sizeof minus - 1);
+            at += sizeof minus - 2;
+        }
     }
     return text;
 }

@@ -29,6 +29,20 @@ const char *cw_print_resonance(double hz, char *text, size_t size);
 /** A peak: "2.70 kHz, +4.0 dB"; 0 Hz is "flat". \return text */
 const char *cw_print_peak(double hz, double db, char *text, size_t size);
 
+/** A level with its sign, dB: "+1.6 dB", "-2.48 dB"; what shows as zero has no sign ("0.0 dB"); "silent"
+ * where it is not finite. \return text */
+const char *cw_print_db(double db, int decimals, char *text, size_t size);
+
+/** Hum or buzz against one coil below which the coils are said to cancel it, dB: our own choice. */
+#define CW_CANCELS_DB (-40.0)
+
+/** Hum or buzz against one coil, dB: "-8.0 dB", or "cancels". \return text */
+const char *cw_print_noise(double db, char *text, size_t size);
+
+/** Put the sign of minus (U+2212) for each hyphen before a digit, for what is drawn or read on a page;
+ * terminals and tables keep the hyphen, which other programs read. What does not fit is cut. \return text */
+const char *cw_true_minus(char *text, size_t size);
+
 #ifdef __cplusplus
 }
 #endif

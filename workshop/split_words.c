@@ -107,8 +107,8 @@ static const char *against_one_coil(double difference)
 
 static void add_noise(char text[CW_SPLIT_TEXT], const char *what, double db)
 {
-    if (db < -40.0) {
-        add(text, "%s practically gone", what);
+    if (db < CW_CANCELS_DB) {
+        add(text, "%s cancels", what);
     } else if (db < -0.5) {
         add(text, "%s %.1f dB below one coil", what, -db);
     } else if (db <= 0.5) {
@@ -197,8 +197,9 @@ static void add_rounding(char text[CW_SPLIT_TEXT], const struct cw_split_solutio
         add(text, " Exact would be %s; rounding changes nothing.", exact);
         return;
     }
-    add(text, " Exact would be %s; rounding changes the level by %+.2f dB, the treble by %+.2f dB.", exact, level,
-        balance);
+    char levels[32], treble[32];
+    add(text, " Exact would be %s; rounding changes the level by %s, the treble by %s.", exact,
+        cw_print_db(level, 2, levels, sizeof levels), cw_print_db(balance, 2, treble, sizeof treble));
 }
 
 static void add_tone_miss(char text[CW_SPLIT_TEXT], const struct cw_split_wish *wish,

@@ -9,36 +9,24 @@
 
 void cw_words_db(double db, char *text, size_t size)
 {
-    double shown = fabs(db) < 0.05 ? 0.0 : db;
-    snprintf(text, size, fabs(shown) > 99.9 ? "%s%.0f dB" : "%s%.1f dB",
-             shown < 0   ? "\xe2\x88\x92"
-             : shown > 0 ? "+"
-                         : "",
-             fabs(shown));
+    cw_print_db(db, fabs(db) > 99.9 ? 0 : 1, text, size);
+    cw_true_minus(text, size);
 }
 
 void cw_words_share(double of_100, char *text, size_t size) { snprintf(text, size, "%.0f %%", of_100); }
 
-/* The model reports no less than this: the two coils cancel. */
-static void cancelled(double db, char *text, size_t size)
+/* Hum or buzz. */
+static void noise(double db, char *text, size_t size)
 {
-    if (db <= cw_meter_info[CW_M_HUM].minimum + 0.05) {
-        snprintf(text, size, "cancels");
-    } else {
-        cw_words_db(db, text, size);
-    }
+    cw_print_noise(db, text, size);
+    cw_true_minus(text, size);
 }
 
 /* "2.70 kHz, +4.0 dB" or "flat". */
 static void peak_words(double hz, double db, char *text, size_t size)
 {
-    char at[32], height[32];
-    if (hz > 0.0) {
-        cw_words_db(db, height, sizeof height);
-        snprintf(text, size, "%s, %s", cw_print_hz(hz, at, sizeof at), height);
-    } else {
-        snprintf(text, size, "flat");
-    }
+    cw_print_peak(hz, db, text, size);
+    cw_true_minus(text, size);
 }
 
 void cw_words_figure(const struct cw_figures *figures, enum cw_figure_row row, char *text, size_t size)
@@ -63,8 +51,8 @@ void cw_words_figure(const struct cw_figures *figures, enum cw_figure_row row, c
         break;
     case CW_ROW_SHARE: cw_words_share(100.0 * pow(10.0, v[CW_M_LEVEL] / 20.0), text, size); break;
     case CW_ROW_LEVEL: cw_words_db(v[CW_M_LEVEL], text, size); break;
-    case CW_ROW_HUM: cancelled(v[CW_M_HUM], text, size); break;
-    case CW_ROW_BUZZ: cancelled(v[CW_M_BUZZ], text, size); break;
+    case CW_ROW_HUM: noise(v[CW_M_HUM], text, size); break;
+    case CW_ROW_BUZZ: noise(v[CW_M_BUZZ], text, size); break;
     case CW_ROW_FILL:
     default:
         if (v[CW_M_FILL] > 0.0) {
