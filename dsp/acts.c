@@ -5,6 +5,14 @@
 
 static bool is_wound(const struct cw_setup *setup) { return setup->value[CW_P_COIL_FROM] == CW_FROM_WINDING; }
 
+/* Whether the inductance is the same at every frequency. */
+static bool nothing_taken(const struct cw_setup *setup)
+{
+    int cover = (int)setup->value[CW_P_COVER];
+    bool covered = cover == CW_COVER_BY_VALUES ? setup->value[CW_P_COVER_SHARE] > 0.0 : cover != CW_COVER_NONE;
+    return setup->value[CW_P_CORE_SHARE] <= 0.0 && !covered;
+}
+
 static enum cw_idle of_coil(const struct cw_setup *setup, enum cw_param_id id)
 {
     switch (id) {
@@ -13,6 +21,7 @@ static enum cw_idle of_coil(const struct cw_setup *setup, enum cw_param_id id)
     case CW_P_CAPACITANCE:
     case CW_P_LOSS:
     case CW_P_CORE_SHARE: return is_wound(setup) ? CW_IDLE_WOUND : CW_ACTS;
+    case CW_P_INDUCTANCE_AT: return is_wound(setup) ? CW_IDLE_WOUND : nothing_taken(setup) ? CW_IDLE_NO_SHARE : CW_ACTS;
     case CW_P_CORE_CORNER:
         return is_wound(setup) ? CW_IDLE_WOUND : setup->value[CW_P_CORE_SHARE] <= 0.0 ? CW_IDLE_NO_SHARE : CW_ACTS;
     case CW_P_COVER_SHARE:
@@ -58,7 +67,8 @@ static enum cw_idle of_load(const struct cw_setup *setup, enum cw_param_id id)
     bool full = v[CW_P_VOLUME] >= 10.0;
     switch (id) {
     case CW_P_TONE_POT: return v[CW_P_TONE] <= 0.0 ? CW_IDLE_TONE_CLOSED : CW_ACTS;
-    case CW_P_TAPER: return full && at_an_end(v[CW_P_TONE]) ? CW_IDLE_ENDS_OF_TRACKS : CW_ACTS;
+    case CW_P_TAPER:
+    case CW_P_TRACK: return full && at_an_end(v[CW_P_TONE]) ? CW_IDLE_ENDS_OF_TRACKS : CW_ACTS;
     case CW_P_BLEED_RESISTOR:
         if (v[CW_P_BLEED_CAP] <= 0.0) {
             return CW_IDLE_NO_BLEED;

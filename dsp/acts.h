@@ -22,7 +22,7 @@ enum cw_idle {
     CW_IDLE_WOUND,          /**< it is a measured value, and the coil's values come from its winding */
     CW_IDLE_MEASURED,       /**< it is of the winding, and the coil's values are measured ones */
     CW_IDLE_ONE_COIL,       /**< it is of the second coil, and there is one */
-    CW_IDLE_NO_SHARE,       /**< it is the corner of the core's lossy share, and there is none */
+    CW_IDLE_NO_SHARE,       /**< it says how the core's share is lost, and there is none */
     CW_IDLE_COVER_KNOWN,    /**< it is a value of the cover, and the cover is one with values of its own, or none */
     CW_IDLE_NOT_SERIES,     /**< it is of the split, and the coils are not two in series */
     CW_IDLE_SPLIT_OFF,      /**< it is of the split, and the split is off */

@@ -102,22 +102,26 @@ struct load {
     struct cw_poly ah, bh, nt, dt, aw, bw;
 };
 
-double cw_circuit_taper(double x, double taper)
+double cw_circuit_track(enum cw_track track, double x, double half)
 {
-    double root = 1.0 / taper - 1.0, b = root * root;
+    double root = 1.0 / half - 1.0, b = root * root;
     if (fabs(b - 1.0) < 1e-6) {
         return x;
     }
-    return (pow(b, x) - 1.0) / (b - 1.0);
+    if (track == CW_TRACK_EXPONENTIAL) {
+        return (pow(b, x) - 1.0) / (b - 1.0);
+    }
+    return x < 0.5 ? 2.0 * half * x : 1.0 - 2.0 * (1.0 - half) * (1.0 - x);
 }
 
 static struct load load_of(const struct cw_setup *setup)
 {
     const double *v = setup->value;
-    double taper = v[CW_P_TAPER] * 0.01, pot = v[CW_P_VOLUME_POT] * 1e3;
-    double share = cw_circuit_taper(v[CW_P_VOLUME] * 0.1, taper);
+    double half = v[CW_P_TAPER] * 0.01, pot = v[CW_P_VOLUME_POT] * 1e3;
+    enum cw_track track = (enum cw_track)(int)v[CW_P_TRACK];
+    double share = cw_circuit_track(track, v[CW_P_VOLUME] * 0.1, half);
     double top = (1.0 - share) * pot, bottom = share * pot;
-    double tone_r = cw_circuit_taper(v[CW_P_TONE] * 0.1, taper) * v[CW_P_TONE_POT] * 1e3;
+    double tone_r = cw_circuit_track(track, v[CW_P_TONE] * 0.1, half) * v[CW_P_TONE_POT] * 1e3;
     double tone_c = v[CW_P_TONE_CAP] * 1e-9;
     double bleed_c = v[CW_P_BLEED_CAP] * 1e-12, bleed_r = v[CW_P_BLEED_RESISTOR] * 1e3;
     double c = (v[CW_P_CABLE_LENGTH] * v[CW_P_CABLE_CAPACITANCE] + v[CW_P_INPUT_CAPACITANCE]) * 1e-12;
@@ -170,11 +174,11 @@ double cw_circuit_dc_resistance(const struct cw_setup *setup, const struct cw_pi
     return src.u.c[0] / src.t.c[0];
 }
 
-double cw_circuit_lead_inductance(const struct cw_setup *setup, const struct cw_pickup *pickup)
+double cw_circuit_lead_inductance(const struct cw_setup *setup, const struct cw_pickup *pickup, double hz)
 {
     struct cw_wired w = wired(setup, pickup, CW_DRIVE_STRING);
-    double l1 = cw_coil_inductance_at(&w.coil[0], CW_BENCH_HZ), m = w.mutual;
-    double l2 = cw_coil_inductance_at(&w.coil[1], CW_BENCH_HZ);
+    double l1 = cw_coil_inductance_at(&w.coil[0], hz), m = w.mutual;
+    double l2 = cw_coil_inductance_at(&w.coil[1], hz);
     if (pickup->coils == CW_COILS_PARALLEL) {
         return (l1 * l2 - m * m) / (l1 + l2 - 2.0 * m);
     }

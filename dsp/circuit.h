@@ -43,9 +43,10 @@ enum cw_drive {
     CW_DRIVE_UNSPLIT   /**< the signal with the split off: what the level is compared with */
 };
 
-/** Share of a control's track from earth to the wiper at rotation x in 0..1, for a share
- * \p taper (0..0.5) at half rotation: (b^x - 1)/(b - 1), b = (1/taper - 1)^2; 0.5 is linear. */
-double cw_circuit_taper(double x, double taper);
+/** Share of a control's track from earth to the wiper at rotation \p x in 0..1, for a share \p half (0..0.5) at
+ * half rotation; 0.5 is linear. Tracks that are sold as logarithmic are two straight pieces that meet at half
+ * rotation (common practice, no source); exponential is (b^x - 1)/(b - 1), b = (1/half - 1)^2. */
+double cw_circuit_track(enum cw_track track, double x, double half);
 
 /** H(s): voltage at the wiper over the EMF of the reference coil.
  * \param setup clean values (see cw_param_clean())
@@ -59,9 +60,9 @@ void cw_circuit_impedance(const struct cw_setup *setup, const struct cw_pickup *
 /** DC resistance in ohm at the leads, split as set. */
 double cw_circuit_dc_resistance(const struct cw_setup *setup, const struct cw_pickup *pickup);
 
-/** Inductance in henry at the leads at CW_BENCH_HZ, with a tapped split as set; split parts and capacitance
+/** Inductance in henry at the leads at \p hz, with a tapped split as set; split parts and capacitance
  * are left out. */
-double cw_circuit_lead_inductance(const struct cw_setup *setup, const struct cw_pickup *pickup);
+double cw_circuit_lead_inductance(const struct cw_setup *setup, const struct cw_pickup *pickup, double hz);
 
 #ifdef __cplusplus
 }

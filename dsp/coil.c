@@ -45,6 +45,9 @@ static double percent(const struct cw_setup *setup, enum cw_param_id id) { retur
 
 /* ---- inductance ---- */
 
+/* Mutual inductance over what the parts that do not lose can carry, at most. */
+static const double MUTUAL_MOST = 0.9;
+
 double cw_coil_inductance_dc(const struct cw_coil *coil) { return cw_coil_inductance_at(coil, 0.0); }
 
 double cw_coil_inductance_at(const struct cw_coil *coil, double hz)
@@ -72,9 +75,8 @@ double cw_coil_loss_at(const struct cw_coil *coil, double hz)
 
 double cw_coil_mutual(const struct cw_coil *one, const struct cw_coil *two, double coupling)
 {
-    static const double most = 0.9;
     double asked = coupling * sqrt(cw_coil_inductance_dc(one) * cw_coil_inductance_dc(two));
-    return fmin(asked, most * sqrt(one->inductance * two->inductance));
+    return fmin(asked, MUTUAL_MOST * sqrt(one->inductance * two->inductance));
 }
 
 /* ---- measured values ---- */
@@ -122,15 +124,19 @@ static struct cw_coil measured(const struct cw_setup *setup)
     cw_core_add_metal(&inductor, cw_coil_cover(setup));
     set_inductor(&coil, &inductor);
     if (inductor.branch[0].inductance > 0.0) {
-        scale_inductor(&coil, henry / cw_coil_inductance_at(&coil, CW_BENCH_HZ));
+        scale_inductor(&coil, henry / cw_coil_inductance_at(&coil, setup->value[CW_P_INDUCTANCE_AT]));
     }
     return coil;
 }
 
-/* One of two equal, coupled coils that have the given values in series. */
+/* One of two equal, coupled coils that have the given values in series: what the core takes is halved as it is, and
+ * what the coils share is of the rest. */
 static struct cw_coil half_of(struct cw_coil leads, double coupling)
 {
-    scale_inductor(&leads, 0.5 / (1.0 + coupling));
+    double asked = coupling / (1.0 + coupling) * cw_coil_inductance_dc(&leads) / 2.0;
+    double most = MUTUAL_MOST / (1.0 + MUTUAL_MOST) * leads.inductance / 2.0;
+    scale_inductor(&leads, 0.5);
+    leads.inductance -= fmin(asked, most);
     leads.resistance /= 2.0;
     leads.capacitance *= 2.0;
     leads.loss /= 2.0;

@@ -58,7 +58,7 @@ void cw_figures_of(const struct cw_setup *setup, double mains_hz, struct cw_figu
     out->value[CW_M_PEAK_FREQUENCY] = peak.hz;
     out->value[CW_M_PEAK_HEIGHT] = peak.db;
     out->value[CW_M_DC_RESISTANCE] = cw_circuit_dc_resistance(setup, &pickup) * 1e-3;
-    out->value[CW_M_LEAD_INDUCTANCE] = cw_circuit_lead_inductance(setup, &pickup);
+    out->value[CW_M_LEAD_INDUCTANCE] = cw_circuit_lead_inductance(setup, &pickup, CW_BENCH_HZ);
     out->value[CW_M_LEVEL] = level(setup, &pickup, &h);
     out->value[CW_M_FILL] = pickup.fill * 100.0;
     hum(setup, &pickup, mains_hz, out);

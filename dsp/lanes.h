@@ -12,7 +12,11 @@
 
 #define INLINE static inline __attribute__((always_inline))
 
-/** CW_FOUR_LANES stands before a function that is called only where cw_has_four_lanes(). */
+/** CW_FOUR_LANES stands before a function that is called only where cw_has_four_lanes(). Such a function calls
+ * nothing that is not inlined: gcc leaves the upper halves of the vectors in use over a call of a function in the
+ * same file that it knows not to touch them, and where that one is compiled for vectors of two, each of its
+ * instructions is dear on the processors of one maker (several times the time of a whole redesign was seen).
+ * tests/test_lanes.sh reads the machine code. */
 #if defined(__x86_64__)
 #define CW_FOUR_LANES __attribute__((target("avx2,fma")))
 static inline bool cw_has_four_lanes(void) { return __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma"); }

@@ -56,7 +56,8 @@ enum { SWEEPS_MOST = 80 };
  * with the third power, so after a move of a hundred millionth there is nothing left to move. */
 static const double SMALL_MOVE = 1e-8 * 1e-8; /* squared */
 
-static bool move_root(double *re, double *im, struct cw_complex step, struct cw_complex repulsion, bool settled)
+/* Inline, so that it is compiled for the same vectors as what calls it: see lanes.h. */
+INLINE bool move_root(double *re, double *im, struct cw_complex step, struct cw_complex repulsion, bool settled)
 {
     struct cw_complex z = cw_c(*re, *im), move = cw_div(step, cw_sub(cw_c(1.0, 0.0), cw_mul(step, repulsion)));
     bool stuck = !(isfinite(move.re) && isfinite(move.im));

@@ -41,6 +41,8 @@ static const struct cw_point points_SPLIT_BY[] = {
 #define CW_SPLIT_KIND(ID, word, label, ...) {CW_SPLIT_##ID, label},
 #include "split_kinds.def"
 };
+static const struct cw_point points_TRACK[] = {{CW_TRACK_TWO_PIECES, "Two pieces"},
+                                               {CW_TRACK_EXPONENTIAL, "Exponential"}};
 static const struct cw_point points_SPLIT_COIL[] = {{CW_SPLIT_COIL_TWO, "Coil two"}, {CW_SPLIT_COIL_ONE, "Coil one"}};
 
 static const struct cw_point points_NEAR_COIL[] = {{CW_NEAR_COIL_ONE, "Coil one"}, {CW_NEAR_COIL_TWO, "Coil two"}};
@@ -65,6 +67,7 @@ static const struct cw_point points_STRING[] = {{0, "Mean of six"}, {1, "E4, 330
 #define POINTS_COVER LIST(COVER)
 #define POINTS_SPLIT_BY LIST(SPLIT_BY)
 #define POINTS_SPLIT_COIL LIST(SPLIT_COIL)
+#define POINTS_TRACK LIST(TRACK)
 
 const struct cw_param_info cw_global_info[CW_GLOBALS] = {
 #define CW_GLOBAL(ID, symbol, name, unit, lo, hi, preset, flags, points, meaning)                                      \

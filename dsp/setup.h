@@ -101,6 +101,7 @@ enum cw_magnet {
 enum cw_potting { CW_POTTING_NONE, CW_POTTING_PARAFFIN, CW_POTTING_BEESWAX, CW_POTTING_MIXED, CW_POTTINGS };
 enum cw_near_coil { CW_NEAR_COIL_ONE, CW_NEAR_COIL_TWO };
 enum cw_cover { CW_COVER_NONE, CW_COVER_NICKEL_SILVER, CW_COVER_BRASS, CW_COVER_STEEL, CW_COVER_BY_VALUES, CW_COVERS };
+enum cw_track { CW_TRACK_TWO_PIECES, CW_TRACK_EXPONENTIAL };
 enum cw_split_coil { CW_SPLIT_COIL_TWO, CW_SPLIT_COIL_ONE };
 
 /** One named value of a list parameter. */

@@ -51,6 +51,7 @@ static struct cw_setup bare_setup(void)
     cw_setup_defaults(&s);
     s.value[CW_P_TONE_CAP] = 0;
     s.value[CW_P_CABLE_LENGTH] = 0;
+    s.value[CW_P_INPUT_CAPACITANCE] = 0;
     s.value[CW_P_VOLUME_POT] = NOT_THERE / 1e3;
     s.value[CW_P_INPUT_RESISTANCE] = NOT_THERE / 1e6;
     return s;
@@ -148,7 +149,7 @@ static void impedance_check_values(void **state)
         WITHIN(carg(v) * 360 / CW_TAU, row[i].degree, 5e-4);
     }
     WITHIN(cw_circuit_dc_resistance(&s, &p), 6e3, 1e-6);
-    WITHIN(cw_circuit_lead_inductance(&s, &p), 2.5, 1e-12);
+    WITHIN(cw_circuit_lead_inductance(&s, &p, 120), 2.5, 1e-12);
 }
 
 /* ---- table of loaded cases -------------------------------------------------------------------- */
@@ -251,7 +252,7 @@ static void tapped_split(void **state)
                 assert_true(hum_db(&s, hz) < -200);
             }
         }
-        WITHIN(cw_circuit_lead_inductance(&s, &p), row[i].henry, 5.1e-4);
+        WITHIN(cw_circuit_lead_inductance(&s, &p, 120), row[i].henry, 5.1e-4);
         WITHIN(cw_circuit_dc_resistance(&s, &p), 4e3 * (1 + row[i].kept / 100), 1e-6);
     }
     struct cw_setup s = split_setup(CW_SPLIT_TAPPED);
@@ -402,6 +403,44 @@ static cplx split_admittance(const struct cw_setup *s, double w)
     return 0;
 }
 
+/* L(s) of a coil. */
+static cplx inductance_of(const struct cw_coil *coil, double w)
+{
+    cplx sum = coil->inductance;
+    for (int i = 0; i < CW_BRANCHES; i++) {
+        double henry = coil->branch[i].inductance;
+        sum += henry > 0 ? across(henry, coil->branch[i].resistance, w) / (I * w) : 0;
+    }
+    return sum;
+}
+
+/* What the core takes off the EMF of each coil: (L(0) - L(s)) L(0)^-1 e, of the pickup before any split. */
+static void emf_taken(const struct cw_pickup *p, double w, cplx taken[2])
+{
+    double l[2] = {0, 0}, m = p->mutual, e1 = p->coil[0].emf, e2 = p->coil[1].emf;
+    for (int i = 0; i < 2; i++) {
+        l[i] = p->coil[i].inductance + p->coil[i].branch[0].inductance + p->coil[i].branch[1].inductance;
+        taken[i] = p->constant_emf ? 0 : l[i] - inductance_of(&p->coil[i], w);
+    }
+    bool one = p->coils == CW_COILS_ONE;
+    taken[0] *= one ? e1 / l[0] : (l[1] * e1 - m * e2) / (l[0] * l[1] - m * m);
+    taken[1] *= one ? 0 : (l[0] * e2 - m * e1) / (l[0] * l[1] - m * m);
+}
+
+static struct cw_coil kept_of(struct cw_coil coil, double k)
+{
+    coil.emf *= k;
+    coil.resistance *= k;
+    coil.inductance *= k * k;
+    coil.loss *= k * k;
+    coil.capacitance = k > 0 ? coil.capacitance / (k * k) : 0;
+    for (int i = 0; i < CW_BRANCHES; i++) {
+        coil.branch[i].inductance *= k * k;
+        coil.branch[i].resistance *= k * k;
+    }
+    return coil;
+}
+
 /* Voltage at hot for a load admittance there and a current driven into it. Unknowns: v hot,
  * v junction, branch currents j1, j2 (upwards through EMF and R), winding currents i1, i2. */
 static cplx hot_voltage(const struct cw_setup *s, const struct cw_pickup *p, cplx load, double w)
@@ -409,37 +448,38 @@ static cplx hot_voltage(const struct cw_setup *s, const struct cw_pickup *p, cpl
     bool two = p->coils != CW_COILS_ONE, series = p->coils == CW_COILS_SERIES;
     struct cw_coil a = p->coil[0], b = p->coil[1];
     double m = p->mutual;
-    cplx shunt_one = 0, shunt_two = 0;
+    cplx shunt_one = 0, shunt_two = 0, taken[2];
+    emf_taken(p, w, taken);
     if (series && s->value[CW_P_SPLIT] > 0) {
         bool one = s->value[CW_P_SPLIT_COIL] == CW_SPLIT_COIL_ONE;
         *(one ? &shunt_one : &shunt_two) = split_admittance(s, w);
         if (s->value[CW_P_SPLIT_BY] == CW_SPLIT_TAPPED || s->value[CW_P_SPLIT_BY] == CW_SPLIT_TAPPED_R) {
             double k = s->value[CW_P_SPLIT_KEEP] / 100;
-            struct cw_coil *r = one ? &a : &b;
+            *(one ? &a : &b) = kept_of(one ? a : b, k);
+            taken[one ? 0 : 1] *= k;
             two = k > 0;
-            *r = (struct cw_coil){.emf = r->emf * k,
-                                  .resistance = r->resistance * k,
-                                  .inductance = r->inductance * k * k,
-                                  .loss = r->loss * k * k,
-                                  .capacitance = two ? r->capacitance / (k * k) : 0};
             m *= k;
+            taken[0] = one && !two ? taken[1] : taken[0];
             a = one && !two ? b : a; /* nothing of coil one is kept: coil two alone */
         }
     }
+    cplx x1l = I * w * inductance_of(&a, w), x2l = I * w * inductance_of(&b, w), xm = I * w * m;
     if (!two) {
-        cplx z = a.resistance + across(a.inductance, a.loss, w);
-        return (a.emf / z) / (1 / z + load + I * w * a.capacitance);
+        cplx z = a.resistance + x1l * a.loss / (x1l + a.loss);
+        cplx emf = a.emf - taken[0] * a.loss / (x1l + a.loss);
+        return (emf / z) / (1 / z + load + I * w * a.capacitance);
     }
     /* The voltage across an inductor, positive downwards, is u1 = -jw (L1 i1 + M i2) for currents
-     * upwards; its loss carries j - i: u = -loss (j - i). */
-    cplx x1l = I * w * a.inductance, x2l = I * w * b.inductance, xm = I * w * m;
+     * upwards; its loss carries j - i: u = -loss (j - i). What the core takes off the EMF is inside the loss. */
     enum { VH, VJ, J1, J2, I1, I2 };
     cplx e[6][6] = {{0}}, x[6] = {0};
     double below_one = series ? 1 : 0; /* coil one stands on the junction, or on earth */
     /* Coil one: vh - v_below = e1 - R j1 - (L1 i1 + M i2) */
-    e[0][VH] = 1, e[0][VJ] = -below_one, e[0][J1] = a.resistance, e[0][I1] = x1l, e[0][I2] = xm, x[0] = a.emf;
+    e[0][VH] = 1, e[0][VJ] = -below_one, e[0][J1] = a.resistance, e[0][I1] = x1l, e[0][I2] = xm;
+    x[0] = a.emf - taken[0], x[2] = taken[0];
     /* Coil two from earth to the junction, or to hot. */
-    e[1][series ? VJ : VH] = 1, e[1][J2] = b.resistance, e[1][I2] = x2l, e[1][I1] = xm, x[1] = b.emf;
+    e[1][series ? VJ : VH] = 1, e[1][J2] = b.resistance, e[1][I2] = x2l, e[1][I1] = xm;
+    x[1] = b.emf - taken[1], x[3] = taken[1];
     e[2][J1] = a.loss, e[2][I1] = -(a.loss + x1l), e[2][I2] = -xm;
     e[3][J2] = b.loss, e[3][I2] = -(b.loss + x2l), e[3][I1] = -xm;
     cplx c1 = I * w * a.capacitance + shunt_one, c2 = I * w * b.capacitance + shunt_two;
@@ -454,11 +494,18 @@ static cplx hot_voltage(const struct cw_setup *s, const struct cw_pickup *p, cpl
     return x[VH];
 }
 
+static double track(const struct cw_setup *s, double x)
+{
+    double half = s->value[CW_P_TAPER] / 100, base = pow(1 / half - 1, 2);
+    if (s->value[CW_P_TRACK] == CW_TRACK_EXPONENTIAL) {
+        return (pow(base, x) - 1) / (base - 1);
+    }
+    return x <= .5 ? half * x / .5 : half + (1 - half) * (x - .5) / .5;
+}
+
 static cplx independent(const struct cw_setup *s, const struct cw_pickup *p, double hz)
 {
-    double w = CW_TAU * hz, half = s->value[CW_P_TAPER] / 100, base = pow(1 / half - 1, 2);
-    double share = (pow(base, s->value[CW_P_VOLUME] / 10) - 1) / (base - 1);
-    double turn = (pow(base, s->value[CW_P_TONE] / 10) - 1) / (base - 1);
+    double w = CW_TAU * hz, share = track(s, s->value[CW_P_VOLUME] / 10), turn = track(s, s->value[CW_P_TONE] / 10);
     double pot = s->value[CW_P_VOLUME_POT] * 1e3;
     cplx tone = 1 / (turn * s->value[CW_P_TONE_POT] * 1e3 + 1 / (I * w * s->value[CW_P_TONE_CAP] * 1e-9));
     double farad = s->value[CW_P_CABLE_LENGTH] * s->value[CW_P_CABLE_CAPACITANCE] + s->value[CW_P_INPUT_CAPACITANCE];
@@ -485,6 +532,7 @@ static void agrees_with_kirchhoff(void **state)
         struct cw_pickup p;
         setups_random(&rng, i, &s);
         cw_coil_solve(&s, &p);
+        p.constant_emf = i % 3 == 0;
         struct cw_transfer h = signal_of(&s, &p);
         for (double hz = 20; hz <= 20000; hz *= 1.3) {
             double error = cabs(response(&h, hz) / independent(&s, &p, hz) - 1);
@@ -524,18 +572,37 @@ static void taper_law(void **state)
     const struct {
         double half, quarter, three_quarters;
     } row[] = {{.10, .02500, .32500}, {.15, .04437, .40144}, {.20, .06667, .46667}, {.5, .25, .75}};
+    const enum cw_track exponential = CW_TRACK_EXPONENTIAL;
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
-        WITHIN(cw_circuit_taper(0, row[i].half), 0, 0);
-        WITHIN(cw_circuit_taper(1, row[i].half), 1, 1e-12);
-        WITHIN(cw_circuit_taper(.5, row[i].half), row[i].half, 1e-12);
-        WITHIN(cw_circuit_taper(.25, row[i].half), row[i].quarter, 5.1e-6);
-        WITHIN(cw_circuit_taper(.75, row[i].half), row[i].three_quarters, 5.1e-6);
+        WITHIN(cw_circuit_track(exponential, 0, row[i].half), 0, 0);
+        WITHIN(cw_circuit_track(exponential, 1, row[i].half), 1, 1e-12);
+        WITHIN(cw_circuit_track(exponential, .5, row[i].half), row[i].half, 1e-12);
+        WITHIN(cw_circuit_track(exponential, .25, row[i].half), row[i].quarter, 5.1e-6);
+        WITHIN(cw_circuit_track(exponential, .75, row[i].half), row[i].three_quarters, 5.1e-6);
     }
     for (double half = .49; half < .5; half += 1e-4) { /* no jump on the way to linear */
-        WITHIN(cw_circuit_taper(.25, half), .25, .012);
-        WITHIN(cw_circuit_taper(.5, half), half, 1e-9);
+        WITHIN(cw_circuit_track(exponential, .25, half), .25, .012);
+        WITHIN(cw_circuit_track(exponential, .5, half), half, 1e-9);
     }
-    WITHIN(cw_circuit_taper(.3, .5 - 1e-9), .3, 1e-6);
+    WITHIN(cw_circuit_track(exponential, .3, .5 - 1e-9), .3, 1e-6);
+}
+
+/* Two straight pieces: by hand, and how far above the exponential law they stand, in dB. */
+static void track_of_two_pieces(void **state)
+{
+    (void)state;
+    const enum cw_track pieces = CW_TRACK_TWO_PIECES;
+    WITHIN(cw_circuit_track(pieces, 0, .1), 0, 0);
+    WITHIN(cw_circuit_track(pieces, .25, .1), .05, 1e-12);
+    WITHIN(cw_circuit_track(pieces, .5, .1), .1, 1e-12);
+    WITHIN(cw_circuit_track(pieces, .75, .1), .55, 1e-12);
+    WITHIN(cw_circuit_track(pieces, 1, .1), 1, 0);
+    WITHIN(cw_circuit_track(pieces, .3, .5), .3, 1e-12);
+    const double at[] = {.7, .8, .25}, above[] = {5.0, 3.9, 6.0};
+    for (int i = 0; i < 3; i++) {
+        double ratio = cw_circuit_track(pieces, at[i], .1) / cw_circuit_track(CW_TRACK_EXPONENTIAL, at[i], .1);
+        WITHIN(20 * log10(ratio), above[i], .05);
+    }
 }
 
 /* The values at the leads are met by the two coils in series. */
@@ -551,9 +618,9 @@ static void leads_are_met(void **state)
         s.value[CW_P_SPLIT] = 0;
         cw_coil_solve(&s, &p);
         WITHIN(cw_circuit_dc_resistance(&s, &p) / (1e3 * s.value[CW_P_RESISTANCE]), 1, 1e-12);
-        WITHIN(cw_circuit_lead_inductance(&s, &p) / s.value[CW_P_INDUCTANCE], 1, 1e-12);
+        WITHIN(cw_circuit_lead_inductance(&s, &p, s.value[CW_P_INDUCTANCE_AT]) / s.value[CW_P_INDUCTANCE], 1, 1e-12);
         /* Each has the EMF of the square root of its inductance over the reference coil's. */
-        double each = sqrt(p.coil[0].inductance / setups_reference_henry());
+        double each = sqrt(cw_coil_inductance_at(&p.coil[0], 120) / setups_reference_henry());
         WITHIN((p.coil[0].emf + p.coil[1].emf) / pow(10, s.value[CW_P_SENSITIVITY] / 20) / (2 * each), 1, 1e-7);
         /* Two equal coils in series are one coil with the values at the leads, and with the EMF of both. */
         struct cw_setup one = s;
@@ -584,6 +651,7 @@ int main(void)
         cmocka_unit_test(agrees_with_kirchhoff),
         cmocka_unit_test(split_acts_on_series_only),
         cmocka_unit_test(taper_law),
+        cmocka_unit_test(track_of_two_pieces),
         cmocka_unit_test(leads_are_met),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

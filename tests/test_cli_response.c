@@ -153,7 +153,7 @@ static void closed_form(void **state)
     save("plain.ttl", NULL, &setup, NULL);
     run("response @/plain.ttl --csv --at 100,1k,3k,4k,10k -f -o @/plain.csv --set resistance=6k --set inductance=2.5H "
         "--set capacitance=120p --set loss=10M --set volume_pot=250k --set tone_pot=2M --set tone_cap=0.1n "
-        "--set cable_length=5 --set cable_capacitance=100pF/m --set input_resistance=1M");
+        "--set cable_length=5 --set cable_capacitance=100pF/m --set input_resistance=1M --set input_capacitance=0");
     read_csv("plain.csv", 2, &csv);
     assert_int_equal(csv.rows, 5);
     for (int k = 0; k < csv.rows; k++) {
@@ -265,7 +265,7 @@ static void impulse_repeats_and_limits(void **state)
     (void)state;
     cw_setup_defaults(&open_coil);
     dull = open_coil;
-    open_coil.value[CW_P_CABLE_LENGTH] = 0;
+    open_coil.value[CW_P_CABLE_LENGTH] = open_coil.value[CW_P_INPUT_CAPACITANCE] = 0;
     open_coil.value[CW_P_LOSS] = 10000;
     open_coil.value[CW_P_VOLUME_POT] = open_coil.value[CW_P_TONE_POT] = 2000;
     dull.value[CW_P_CABLE_LENGTH] = 30;

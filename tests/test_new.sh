@@ -139,7 +139,7 @@ check 'and predicts from it' near "$(leads "$scratch/variant.ttl" 3)" \
 # Peak height.
 new -f -o "$scratch/peak.ttl" -m resistance=4.9k -m inductance=1.7@120 -m resonance=4.6k@500pF,1M -m peak=12dB
 check "peak: $(cat "$scratch/err")" test -e "$scratch/peak.ttl"
-new -o "$scratch/peak-read.ttl" --base "$scratch/peak.ttl" --cable-length 5 --input-resistance 1M --volume-pot 2M --tone-pot 2M
+new -o "$scratch/peak-read.ttl" --base "$scratch/peak.ttl" --cable-length 5 --input-resistance 1M --input-capacitance 0 --volume-pot 2M --tone-pot 2M
 check 'the peak stands where it was' near "$(leads "$scratch/peak-read.ttl" 15)" 4600 0.03
 # The fitted values in the circuit of the measurement, by complex numbers: R and L with its loss into
 # the coil's own 500 pF more and 1 Mohm.

@@ -369,7 +369,7 @@ static void peak_against_dense_grid(void **state)
         }
         struct cw_peak peak = cw_transfer_peak(&h);
         double db = 10 * log10(power[at]) - cw_transfer_db(&h, 0);
-        if (at == 0 || rise < 0.02) { /* too low to be sure to be seen */
+        if (at == 0 || rise < 0.02 || db < -40) { /* too low to be sure to be seen, or to matter */
             assert_true(peak.hz != 0 || peak.db == 0);
             assert_true(at > 0 || peak.hz == 0);
             continue;

@@ -168,13 +168,13 @@ static double lead_resistance(const struct cw_setup *setup)
     return cw_circuit_dc_resistance(&s, &pickup);
 }
 
-static double lead_inductance(const struct cw_setup *setup)
+static double lead_inductance(const struct cw_setup *setup, double hz)
 {
     struct cw_setup s = *setup;
     struct cw_pickup pickup;
     s.value[CW_P_SPLIT] = 0.0;
     cw_coil_solve(&s, &pickup);
-    return cw_circuit_lead_inductance(&s, &pickup);
+    return cw_circuit_lead_inductance(&s, &pickup, hz);
 }
 
 static bool wound(const struct cw_setup *setup) { return setup->value[CW_P_COIL_FROM] == CW_FROM_WINDING; }
@@ -241,7 +241,8 @@ static bool solve_inductance(const struct cw_measurement *m, struct cw_setup *se
     }
     double henry = m->inductance * (1.0 - ratio * ratio) / core_at(setup, m->meter_hz);
     enum cw_param_id id = wound(setup) ? CW_P_INDUCTANCE_CAL : CW_P_INDUCTANCE;
-    return set(setup, id, setup->value[id] * henry / lead_inductance(setup), why, why_size);
+    double hz = wound(setup) ? CW_BENCH_HZ : m->meter_hz;
+    return set(setup, id, setup->value[id] * henry / lead_inductance(setup, hz), why, why_size);
 }
 
 static double minus_peak_db(const struct cw_setup *setup, const struct cw_measurement *m)

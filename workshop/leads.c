@@ -31,7 +31,7 @@ static void solve_leads(const struct cw_setup *setup, const struct cw_pickup *pi
     const struct cw_coil *one = &pickup->coil[0], *two = &pickup->coil[1];
     struct cw_transfer h;
     value[CW_LEAD_RESISTANCE] = cw_circuit_dc_resistance(setup, pickup);
-    value[CW_LEAD_INDUCTANCE] = cw_circuit_lead_inductance(setup, pickup);
+    value[CW_LEAD_INDUCTANCE] = cw_circuit_lead_inductance(setup, pickup, CW_BENCH_HZ);
     value[CW_LEAD_CAPACITANCE] = both(pickup, one->capacitance, two->capacitance, false);
     value[CW_LEAD_LOSS] = both(pickup, cw_coil_loss_at(one, loss_hz), cw_coil_loss_at(two, loss_hz), true);
     value[CW_LEAD_EMF] = 20.0 * log10(emf_at_leads(pickup));
@@ -65,6 +65,10 @@ static struct cw_pickup raised(struct cw_pickup pickup, const struct cw_uncertai
             pickup.coil[i].branch[b].resistance *= (1.0 + by->inductance) * (1.0 + by->loss);
         }
         pickup.coil[i].emf *= 1.0 + by->emf;
+        for (int k = 0; k < CW_BRANCHES; k++) {
+            pickup.coil[i].branch[k].inductance *= 1.0 + by->inductance;
+            pickup.coil[i].branch[k].resistance *= 1.0 + by->inductance; /* the corner stays */
+        }
     }
     pickup.mutual *= 1.0 + by->inductance;
     return pickup;

@@ -86,6 +86,7 @@ static void of_page(int id, struct cw_hint *hint)
 {
     static const char *const meaning[CW_PAGES] = {
         [CW_PAGE_COIL] = "The coil's electrical values, and how many coils there are.",
+        [CW_PAGE_CORE] = "How much of the measured inductance the core takes away, and from where on.",
         [CW_PAGE_WINDING] = "Wire, turns, core and magnet that the coil's values are worked out from.",
         [CW_PAGE_FORMER] = "Dimensions of the former, and correction by a coil that was measured.",
         [CW_PAGE_SPLIT] = "How one coil is reduced when the pickup is split.",

@@ -14,7 +14,7 @@ static const double margin = 8.0, gap = 8.0, listen_height = 56.0, views_height 
 enum { CELLS_MOST = 10 };
 
 /* Widths of the words on the tabs, unscaled, with room on both sides. */
-static const double page_width[CW_PAGES] = {48, 70, 138, 48, 72, 92, 62};
+static const double page_width[CW_PAGES] = {48, 48, 70, 138, 48, 72, 92, 62};
 static const double tab_width[CW_SETUPS] = {82, 40, 40};
 
 bool cw_rect_has(struct cw_rect rect, double x, double y)

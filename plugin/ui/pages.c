@@ -3,11 +3,14 @@
 
 #include "acts.h"
 
-const char *const cw_page_name[CW_PAGES] = {"Coil",          "Winding", "Former, calibration", "Split", "Controls",
-                                            "Cable, string", "Output"};
+const char *const cw_page_name[CW_PAGES] = {"Coil",  "Core",     "Winding",       "Former, calibration",
+                                            "Split", "Controls", "Cable, string", "Output"};
 
 static enum cw_page page_of(int id)
 {
+    if (id == CW_P_INDUCTANCE_AT || id == CW_P_CORE_SHARE || id == CW_P_CORE_CORNER) {
+        return CW_PAGE_CORE;
+    }
     switch (cw_param_info[id].group) {
     case CW_GROUP_COIL: return CW_PAGE_COIL;
     case CW_GROUP_WINDING: return id >= CW_P_RESISTANCE_CAL ? CW_PAGE_FORMER : CW_PAGE_WINDING;
@@ -25,6 +28,7 @@ static enum cw_page page_of(int id)
 static bool in_sight(int id, const struct cw_setup *setup)
 {
     struct cw_setup open = *setup;
+    open.value[CW_P_CORE_SHARE] = 20.0;
     open.value[CW_P_SPLIT] = 1.0;
     open.value[CW_P_SPLIT_KEEP] = 50.0;
     open.value[CW_P_VOLUME] = open.value[CW_P_TONE] = 5.0;

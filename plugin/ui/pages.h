@@ -16,6 +16,7 @@ extern "C" {
 
 enum cw_page {
     CW_PAGE_COIL,
+    CW_PAGE_CORE, /**< of measured values: what the core takes away */
     CW_PAGE_WINDING,
     CW_PAGE_FORMER, /**< dimensions of the former, calibration */
     CW_PAGE_SPLIT,

@@ -77,9 +77,8 @@ void cw_words_cable(const struct cw_model *model, enum cw_which which, enum cw_d
         snprintf(bare_peak, sizeof bare_peak, ", ");
         peak_words(path->bare.hz, path->bare.db, bare_peak + 2, sizeof bare_peak - 2);
     }
-    snprintf(text, size, "%.3g m, %.0f pF: %s%s%s; %s: %s%s", metres, metres * s->value[CW_P_CABLE_CAPACITANCE],
-             detail == CW_BRIEF ? "" : "resonance ", loaded, peak, detail == CW_BRIEF ? "no cable" : "with no cable",
-             bare, bare_peak);
+    snprintf(text, size, "%.3g m, %.0f pF: %s%s%s; no cable: %s%s", metres, metres * s->value[CW_P_CABLE_CAPACITANCE],
+             detail == CW_BRIEF ? "" : "resonance ", loaded, peak, bare, bare_peak);
 }
 
 bool cw_words_resonance_of_b(const struct cw_model *model, char *text, size_t size)

@@ -67,8 +67,6 @@ void setups_random(struct rng *rng, int index, struct cw_setup *setup)
     int kind = index % SETUPS_KINDS;
     v[CW_P_SPLIT_COIL] = index / SETUPS_KINDS % 2; /* each split of coil two, then each of coil one */
     v[CW_P_COIL_FROM] = CW_FROM_MEASURED;
-    v[CW_P_CORE_SHARE] = 0.0; /* the outside judges have no such coil */
-    v[CW_P_COVER] = CW_COVER_NONE;
     v[CW_P_COILS] = kind == 0 ? CW_COILS_ONE : kind == 1 ? CW_COILS_PARALLEL : CW_COILS_SERIES;
     v[CW_P_SPLIT] = kind >= 3;
     if (kind >= 3) {
@@ -76,6 +74,8 @@ void setups_random(struct rng *rng, int index, struct cw_setup *setup)
     }
     v[CW_P_VOLUME] = (double)(float)rng_between(rng, 0.5, 10.0);
     sometimes(rng, &v[CW_P_VOLUME], 0.6, 10.0, 10.0);
+    sometimes(rng, &v[CW_P_CORE_SHARE], 0.5, 0.0, 0.0);
+    sometimes(rng, &v[CW_P_COVER], 0.5, CW_COVER_NONE, CW_COVER_NONE);
     sometimes(rng, &v[CW_P_TONE], 0.5, 0.0, 10.0);
     sometimes(rng, &v[CW_P_BLEED_CAP], 0.5, 0.0, 0.0);
     sometimes(rng, &v[CW_P_BLEED_RESISTOR], 0.3, 0.0, 0.0);

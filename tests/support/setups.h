@@ -34,14 +34,14 @@ double setups_value(struct rng *rng, const struct cw_param_info *info);
  * series with each kind of split. */
 enum { SETUPS_KINDS = 3 + CW_SPLIT_KINDS };
 
-/** Random setup number \p index of kind \p index modulo SETUPS_KINDS, with measured coil values.
- * The ends of the controls (volume and tone at 0 and 10, no bleed, bleed by a bare capacitor,
- * nothing or everything of coil two kept) come up more often than by chance; volume is never so
- * low that nothing is heard. */
 /** Inductance of the reference coil at 120 Hz, henry: a coil known by its values has the EMF
  * sqrt(inductance / this). */
 double setups_reference_henry(void);
 
+/** Random setup number \p index of kind \p index modulo SETUPS_KINDS, with measured coil values.
+ * The ends of the controls (volume and tone at 0 and 10, no bleed, bleed by a bare capacitor,
+ * nothing or everything of coil two kept) come up more often than by chance; volume is never so
+ * low that nothing is heard. */
 void setups_random(struct rng *rng, int index, struct cw_setup *setup);
 
 /** One line that tells a setup apart, for messages; static storage, overwritten by the next call. */

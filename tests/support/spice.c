@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "spice.h"
 
+#include "coil.h"
 #include "setups.h"
 
 #include <math.h>
@@ -9,15 +10,17 @@
 #include <string.h>
 #include <unistd.h>
 
-/* A coil in SI units, from the rules of the model and not from dsp/coil. */
+/* A coil in SI units: where it is plain, from the rules of the model and not from dsp/coil. */
 struct part {
     double emf, ohm, henry, farad, loss;
+    double core_henry[2], core_ohm[2]; /* the core: an inductance with a resistance across it, twice */
+    double drop;                       /* EMF for each henry that the core takes away */
 };
 
 struct parts {
     int coils; /* 1 or 2 */
     struct part coil[2];
-    double coupling; /* of the two inductors; a tap and unequal turns leave it as it is */
+    double mutual;
 };
 
 static double get(const struct cw_setup *setup, enum cw_param_id id) { return setup->value[id]; }
@@ -25,40 +28,121 @@ static double get(const struct cw_setup *setup, enum cw_param_id id) { return se
 /* EMF goes as the turns, inductance as their square. */
 static double emf_of(double henry) { return sqrt(henry / setups_reference_henry()); }
 
+static double all_henry(const struct part *coil) { return coil->henry + coil->core_henry[0] + coil->core_henry[1]; }
+
+static struct part scaled(struct part coil, double t)
+{
+    coil.emf *= t;
+    coil.ohm *= t;
+    coil.henry *= t * t;
+    coil.loss *= t * t;
+    for (int i = 0; i < 2; i++) {
+        coil.core_henry[i] *= t * t;
+        coil.core_ohm[i] *= t * t;
+    }
+    return coil;
+}
+
+/* A core or metal around it is worked out elsewhere; here its parts are what they are. */
+static bool has_core(const struct cw_setup *setup)
+{
+    return get(setup, CW_P_COIL_FROM) == CW_FROM_WINDING || get(setup, CW_P_CORE_SHARE) > 0 ||
+           get(setup, CW_P_COVER) != CW_COVER_NONE;
+}
+
+static struct parts parts_as_solved(const struct cw_setup *setup)
+{
+    struct cw_pickup pickup;
+    cw_coil_solve(setup, &pickup);
+    struct parts p = {.coils = pickup.coils == CW_COILS_ONE ? 1 : 2, .mutual = pickup.mutual};
+    for (int i = 0; i < p.coils; i++) {
+        const struct cw_coil *c = &pickup.coil[i];
+        p.coil[i] = (struct part){
+            .emf = c->emf, .ohm = c->resistance, .henry = c->inductance, .farad = c->capacitance, .loss = c->loss};
+        for (int k = 0; k < 2; k++) {
+            p.coil[i].core_henry[k] = c->branch[k].inductance;
+            p.coil[i].core_ohm[k] = c->branch[k].resistance;
+        }
+    }
+    return p;
+}
+
 static struct parts parts_of(const struct cw_setup *setup)
 {
+    if (has_core(setup)) {
+        return parts_as_solved(setup);
+    }
     struct parts p = {0};
     double gain = pow(10.0, get(setup, CW_P_SENSITIVITY) / 20.0);
-    struct part leads = {gain * emf_of(get(setup, CW_P_INDUCTANCE)), get(setup, CW_P_RESISTANCE) * 1e3,
-                         get(setup, CW_P_INDUCTANCE), get(setup, CW_P_CAPACITANCE) * 1e-12,
-                         get(setup, CW_P_LOSS) * 1e3};
+    struct part leads = {.emf = gain * emf_of(get(setup, CW_P_INDUCTANCE)),
+                         .ohm = get(setup, CW_P_RESISTANCE) * 1e3,
+                         .henry = get(setup, CW_P_INDUCTANCE),
+                         .farad = get(setup, CW_P_CAPACITANCE) * 1e-12,
+                         .loss = get(setup, CW_P_LOSS) * 1e3};
     if (get(setup, CW_P_COILS) == CW_COILS_ONE) {
         p.coils = 1;
         p.coil[0] = leads;
         return p;
     }
-    double k = get(setup, CW_P_COUPLING);
-    double t = get(setup, CW_P_SECOND_TURNS) / 100.0;
+    double k = get(setup, CW_P_COUPLING), t = get(setup, CW_P_SECOND_TURNS) / 100.0;
     double henry = leads.henry / (2 * (1 + k));
-    struct part half = {gain * emf_of(henry), leads.ohm / 2, henry, leads.farad * 2, leads.loss / 2};
-    struct part second = {half.emf * t, half.ohm * t, half.henry * t * t, half.farad, half.loss * t * t};
     p.coils = 2;
-    p.coil[0] = half;
-    p.coil[1] = second;
-    p.coupling = k;
+    p.coil[0] = (struct part){.emf = gain * emf_of(henry),
+                              .ohm = leads.ohm / 2,
+                              .henry = henry,
+                              .farad = leads.farad * 2,
+                              .loss = leads.loss / 2};
+    p.coil[1] = scaled(p.coil[0], t);
+    p.mutual = k * henry * t;
     return p;
 }
 
-/* A coil: EMF, resistance and inductor in series, loss across the inductor, capacitance across all.
- * The elements carry the tag of the network and the number of the coil. */
+/* What EMF each henry stands for: L(0)^-1 e, of the whole pickup. */
+static void set_drops(struct parts *p, double drive_one, double drive_two)
+{
+    double e1 = drive_one * p->coil[0].emf, e2 = drive_two * p->coil[1].emf, m = p->mutual;
+    double l1 = all_henry(&p->coil[0]), l2 = all_henry(&p->coil[1]);
+    p->coil[0].drop = p->coils == 1 ? e1 / l1 : (l2 * e1 - m * e2) / (l1 * l2 - m * m);
+    p->coil[1].drop = p->coils == 1 ? 0 : (l1 * e2 - m * e1) / (l1 * l2 - m * m);
+}
+
+/* A part of the core from a node to the next; and, in a circuit of its own, the EMF that goes with the inductance:
+ * of `drop` times henry what a high-pass of the same corner lets through is taken off, inside the loss. */
+static void write_core(FILE *deck, const char *name, const char *from, const char *to, double henry, double ohm,
+                       double drop)
+{
+    if (henry <= 0) {
+        fprintf(deck, "Vs%s %s %s dc 0\n", name, from, to);
+        return;
+    }
+    fprintf(deck, "Lc%s x%s %s %.17g\nRc%s x%s %s %.17g\n", name, name, to, henry, name, name, to, ohm);
+    fprintf(deck, "Vd%s d%s 0 dc 0 ac %.17g\nRd%s d%s h%s %.17g\nLd%s h%s 0 %.17g\n", name, name, drop * henry, name,
+            name, name, ohm, name, name, henry);
+    fprintf(deck, "E%s %s x%s h%s 0 -1\n", name, from, name, name);
+}
+
+/* A coil: EMF, resistance and inductor in series, loss across the inductor, capacitance across all. The
+ * inductor: what the core leaves alone, and two parts that it takes. The elements carry the tag of the network and
+ * the number of the coil. */
 static void write_coil(FILE *deck, const char *tag, int n, const char *top, const char *bottom, const struct part *coil,
                        double drive)
 {
     fprintf(deck, "V%s%d %s e%s%d dc 0 ac %.17g\n", tag, n, top, tag, n, drive * coil->emf);
     fprintf(deck, "Rdc%s%d e%s%d i%s%d %.17g\n", tag, n, tag, n, tag, n, coil->ohm);
-    fprintf(deck, "L%s%d i%s%d %s %.17g\n", tag, n, tag, n, bottom, coil->henry);
     fprintf(deck, "Rloss%s%d i%s%d %s %.17g\n", tag, n, tag, n, bottom, coil->loss);
     fprintf(deck, "C%s%d %s %s %.17g\n", tag, n, top, bottom, coil->farad);
+    if (coil->core_henry[0] <= 0 && coil->core_henry[1] <= 0) {
+        fprintf(deck, "L%s%d i%s%d %s %.17g\n", tag, n, tag, n, bottom, coil->henry);
+        return;
+    }
+    fprintf(deck, "L%s%d i%s%d j%s%d %.17g\n", tag, n, tag, n, tag, n, coil->henry);
+    char name[2][32], from[32], between[32];
+    snprintf(name[0], sizeof name[0], "%s%da", tag, n);
+    snprintf(name[1], sizeof name[1], "%s%db", tag, n);
+    snprintf(from, sizeof from, "j%s%d", tag, n);
+    snprintf(between, sizeof between, "k%s%d", tag, n);
+    write_core(deck, name[0], from, between, coil->core_henry[0], coil->core_ohm[0], coil->drop);
+    write_core(deck, name[1], between, bottom, coil->core_henry[1], coil->core_ohm[1], coil->drop);
 }
 
 /* The split's parts between two nodes. */
@@ -85,11 +169,9 @@ enum wiring { AS_SET, SPLIT_OFF, ONE_COIL_ONLY };
 
 static struct part keep_share(struct part coil, double kept)
 {
-    coil.emf *= kept;
-    coil.ohm *= kept;
-    coil.henry *= kept * kept;
-    coil.loss *= kept * kept;
+    coil = scaled(coil, kept);
     coil.farad /= kept * kept;
+    coil.drop /= kept; /* for each henry, which go as the square */
     return coil;
 }
 
@@ -109,6 +191,8 @@ static void write_pickup(FILE *deck, const struct cw_setup *setup, const char *t
     char hot[32], middle[32];
     snprintf(hot, sizeof hot, "hot%s", tag);
     snprintf(middle, sizeof middle, "mid%s", tag);
+    double both = wiring == ONE_COIL_ONLY ? drive_whole : drive_reduced; /* the string moves in front of both */
+    set_drops(&p, reduced == 0 ? both : drive_whole, reduced == 0 ? drive_whole : both);
     if (p.coils == 1) {
         write_coil(deck, tag, 1, hot, "0", &p.coil[0], drive_whole);
         return;
@@ -122,27 +206,29 @@ static void write_pickup(FILE *deck, const struct cw_setup *setup, const char *t
     drive[reduced] = drive_reduced;
     write_coil(deck, tag, 1, hot, series ? middle : "0", &p.coil[0], drive[0]);
     write_coil(deck, tag, 2, series ? middle : hot, "0", &p.coil[1], drive[1]);
-    if (p.coupling > 0) {
-        fprintf(deck, "K%s L%s1 L%s2 %.17g\n", tag, tag, tag, p.coupling);
+    if (p.mutual > 0) {
+        double k = p.mutual * kept / sqrt(p.coil[0].henry * p.coil[1].henry);
+        fprintf(deck, "K%s L%s1 L%s2 %.17g\n", tag, tag, tag, k);
     }
     if (split && wiring == AS_SET) {
         write_split_parts(deck, setup, tag, reduced ? middle : hot, reduced ? "0" : middle);
     }
 }
 
-static double taper(double rotation, double half)
+static double track(const struct cw_setup *setup, enum cw_param_id id)
 {
-    double b = (1 / half - 1) * (1 / half - 1);
-    return fabs(b - 1) < 1e-9 ? rotation : (pow(b, rotation) - 1) / (b - 1);
+    double x = get(setup, id) / 10.0, half = get(setup, CW_P_TAPER) / 100.0, b = (1 / half - 1) * (1 / half - 1);
+    if (get(setup, CW_P_TRACK) == CW_TRACK_TWO_PIECES) {
+        return x < 0.5 ? x / 0.5 * half : half + (x - 0.5) / 0.5 * (1 - half);
+    }
+    return fabs(b - 1) < 1e-9 ? x : (pow(b, x) - 1) / (b - 1);
 }
 
 /* Controls, cable and input from node hot<tag>.
  * \param out the name of the node that is heard, "0" where the volume is closed */
 static void write_load(FILE *deck, const struct cw_setup *setup, const char *tag, char out[32])
 {
-    double half = get(setup, CW_P_TAPER) / 100.0;
-    double volume = taper(get(setup, CW_P_VOLUME) / 10.0, half);
-    double tone = taper(get(setup, CW_P_TONE) / 10.0, half) * get(setup, CW_P_TONE_POT) * 1e3;
+    double volume = track(setup, CW_P_VOLUME), tone = track(setup, CW_P_TONE) * get(setup, CW_P_TONE_POT) * 1e3;
     double track = get(setup, CW_P_VOLUME_POT) * 1e3;
     snprintf(out, 32, "%s%s", get(setup, CW_P_VOLUME) < 10 ? "wiper" : "hot", tag);
     if (volume <= 0) {

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /** \file spice.h
  * ngspice as a judge: a netlist of a setup, written from its values alone (nothing of dsp/ but the
- * parameter table is used), and its AC analysis.
+ * parameter table is used; where there is a core, its parts are those of dsp/coil.h), and its AC analysis.
  */
 #ifndef TEST_SPICE_H
 #define TEST_SPICE_H
