@@ -190,7 +190,13 @@ static bool write_both(const struct request *request, const struct cw_letter_pag
         cw_output_abandon(&letter);
         return false;
     }
-    return cw_output_commit(&letter);
+    if (cw_output_commit(&letter)) {
+        return true;
+    }
+    if (!request->force) {
+        remove(request->key); /* a key without its letter is of no use; with force it may be an older one's */
+    }
+    return false;
 }
 
 static void report(const struct request *request, const struct cw_letter *letter, size_t bytes)

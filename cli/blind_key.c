@@ -94,6 +94,18 @@ static bool take_candidate(const char *rest, struct cw_key_candidate *candidate)
     return true;
 }
 
+/* A whole number within limits, with a blank or the end behind it. */
+static bool take_number(const char **at, int least, int most, int *number)
+{
+    char *end;
+    errno = 0;
+    long value = strtol(*at, &end, 10);
+    bool good = end > *at && errno == 0 && value >= least && value <= most && (*end == ' ' || *end == '\0');
+    *at = end;
+    *number = good ? (int)value : 0;
+    return good;
+}
+
 static bool read_salt(struct reader *in, struct cw_key *key)
 {
     const char *rest = next_line(in, "salt");
@@ -151,18 +163,19 @@ static bool read_candidates(struct reader *in, struct cw_key *key)
     if (key->has_reference) {
         next_line(in, "trials");
     }
-    letter->count = strncmp(in->text, "trials ", 7) == 0 ? atoi(in->text + 7) : 0;
-    return (letter->candidates >= 2 && letter->count >= 1 && letter->count <= CW_ANSWERS_MAX) ||
+    rest = in->text + strlen("trials ");
+    return (letter->candidates >= 2 && strncmp(in->text, "trials ", 7) == 0 &&
+            take_number(&rest, 1, CW_ANSWERS_MAX, &letter->count)) ||
            wrong(in, "two candidates or more, then trials and their number");
 }
 
 static bool read_trials(struct reader *in, struct cw_letter *letter)
 {
     for (int i = 0; i < letter->count; i++) {
-        int number = 0, first = 0, second = 0, end = 0;
+        int number = 0, first = 0, second = 0;
         const char *rest = next_line(in, "trial");
-        if (!rest || sscanf(rest, "%d %d %d%n", &number, &first, &second, &end) != 3 || rest[end] || number != i + 1 ||
-            first < 1 || first > letter->candidates || second < 1 || second > letter->candidates) {
+        if (!rest || !take_number(&rest, i + 1, i + 1, &number) || !take_number(&rest, 1, letter->candidates, &first) ||
+            !take_number(&rest, 1, letter->candidates, &second) || *rest) {
             return wrong(in, "trial, its number and two candidates");
         }
         letter->trial[i] = (struct cw_trial){first - 1, second - 1};
