@@ -1,6 +1,13 @@
 # SPDX-License-Identifier: ISC
-# Fuzzing, other compilers, another machine, coverage, static analysis. `make check` does short forms
+# Browsers, fuzzing, other compilers, another machine, coverage, static analysis. `make check` does short forms
 # of these through tests/test_*.sh; docs/robustness.md has the figures of the long ones.
+
+# ---- the listening page in a second engine, and on a sound device of another rate
+.PHONY: check-browsers
+check-browsers:
+	@$(SETUP) build judge browser
+	@$(MAKE) -j $(JOBS) --no-print-directory all
+	@CW_PROGRAM=$(PROGRAM) bash tests/browsers.sh
 
 # ---- fuzzing: clang's libFuzzer with the sanitizers
 FUZZ_SECONDS ?= 600

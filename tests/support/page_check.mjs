@@ -4,6 +4,7 @@
 // Ends with 'N passed, N failed'.
 import { readFileSync, statSync } from 'node:fs';
 import { launch } from './browser.mjs';
+import { fromBase64, samples, worstBend, worstError } from './sound.mjs';
 
 const here = process.argv[2];
 let passed = 0, failed = 0;
@@ -11,20 +12,6 @@ function check(what, good) {
   if (good) passed++;
   else { failed++; console.log(`FAIL: ${what}`); }
 }
-
-// The samples of a mono WAV file of 32-bit float.
-function samples(path) {
-  const bytes = readFileSync(path);
-  let at = 12;
-  while (bytes.toString('latin1', at, at + 4) !== 'data') at += 8 + bytes.readUInt32LE(at + 4);
-  const length = bytes.readUInt32LE(at + 4);
-  return new Float32Array(bytes.buffer.slice(bytes.byteOffset + at + 8, bytes.byteOffset + at + 8 + length));
-}
-
-const fromBase64 = text => {
-  const bytes = Buffer.from(text, 'base64');
-  return new Float32Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
-};
 
 // Runs in the page: the engine on a graph that renders into memory, at full volume. `steps` are [seconds,
 // function of the engine]; a step falls on a whole block of 128 samples, where such a graph can stop.
@@ -41,25 +28,6 @@ async function capture(steps, seconds) {
 }
 const captured = async (tab, steps, seconds) =>
   fromBase64(await tab.run(`(${capture})([${steps.map(([at, text]) => `[${at}, engine => { ${text}; }]`)}], ${seconds})`));
-
-// The largest second difference of each block of 10 ms, against their median.
-function worstBend(sound, from, to) {
-  const blocks = [];
-  for (let at = from; at + 480 <= to; at += 480) {
-    let worst = 0;
-    for (let i = at + 1; i < at + 479; i++) worst = Math.max(worst, Math.abs(sound[i - 1] - 2 * sound[i] + sound[i + 1]));
-    blocks.push(worst);
-  }
-  const sorted = blocks.slice().sort((a, b) => a - b);
-  return sorted[sorted.length - 1] / sorted[sorted.length >> 1];
-}
-
-// The largest difference to a recording that goes round, from its start at sample 0.
-function worstError(sound, expected, from, to) {
-  let worst = 0;
-  for (let i = from; i < to; i++) worst = Math.max(worst, Math.abs(sound[i] - expected[i % expected.length]));
-  return worst;
-}
 
 const address = name => `file://${here}/${name}/index.html`;
 const ready = tab => tab.until('page.clips && !document.getElementById("play").disabled', 20);
