@@ -14,6 +14,7 @@
 #include "command.h"
 #include "curve.h"
 #include "digest_file.h"
+#include "escape.h"
 #include "leads.h"
 #include "leads_table.h"
 #include "message.h"
@@ -25,6 +26,7 @@
 #include "quantity.h"
 #include "render.h"
 #include "results.h"
+#include "show.h"
 #include "sounds.h"
 #include "sources.h"
 #include "take_words.h"
@@ -291,7 +293,9 @@ static void report_sounds(const struct cw_audition *audition)
 {
     for (size_t i = 0; i < audition->count; i++) {
         if (!isfinite(audition->sound[i].levels.rms)) {
-            printf("Silent, so not matched: %s\n", audition->sound[i].label);
+            fputs("Silent, so not matched: ", stdout);
+            cw_print_shown(stdout, audition->sound[i].label);
+            putchar('\n');
         }
         if (i > 0) {
             cw_turns_note_print(audition->sound[i].label, &audition->sound[i].setup, stdout);
@@ -303,7 +307,9 @@ static void report_sounds(const struct cw_audition *audition)
 static void report_recording(const struct cw_audition *audition, bool demo)
 {
     if (audition->has_recorded) {
-        printf("Divided out of the recording: %s\n", audition->recorded_label);
+        fputs("Divided out of the recording: ", stdout);
+        cw_print_shown(stdout, audition->recorded_label);
+        putchar('\n');
     } else {
         puts("Nothing divided out: name what the recording went through with --recorded");
     }
@@ -320,20 +326,22 @@ static void report_recording(const struct cw_audition *audition, bool demo)
 
 static void report(const struct cw_audition *audition, const struct request *request, double worst_tone)
 {
-    char *whole = realpath(request->output, NULL);
+    char *whole = realpath(request->output, NULL), shown[CW_SHOWN_BYTES];
     printf("%zu candidate%s, at true level and matched %s, in %s\n", audition->count - 1,
            audition->count == 2 ? "" : "s",
            audition->by_loudness ? "in loudness"
                                  : "in mean power (too short or quiet "
                                    "for loudness)",
-           request->output);
+           cw_show(request->output, shown, sizeof shown));
     report_recording(audition, request->demo);
     report_sounds(audition);
     report_levels(audition);
     if (request->demo) {
         printf("Test tone of %.0f Hz: at most %.2g dB from what the circuit predicts\n", CW_TONE_HZ, worst_tone);
     }
-    printf("Listen and compare (volume low first): file://%s/index.html\n", whole ? whole : request->output);
+    fputs("Listen and compare (volume low first): ", stdout);
+    cw_print_address(stdout, whole ? whole : request->output);
+    puts("/index.html");
     free(whole);
 }
 

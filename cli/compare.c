@@ -14,6 +14,7 @@
 #include "loudness.h"
 #include "output.h"
 #include "quantity.h"
+#include "show.h"
 #include "table.h"
 
 enum option { OPT_CSV = 1, OPT_FORCE, OPT_MARKDOWN, OPT_OUTPUT, OPT_SET, OPT_VARIANT };
@@ -170,7 +171,9 @@ static void add_heading(struct cw_table *table, bool csv)
 static void print_markdown(const struct cw_table *table, FILE *stream)
 {
     for (size_t i = 0; i < table->count; i++) {
-        fprintf(stream, "| %s %s", table->cell[i], (i + 1) % table->columns == 0 ? "|\n" : "");
+        fputs("| ", stream);
+        cw_print_markdown(stream, table->cell[i]);
+        fputs((i + 1) % table->columns == 0 ? " |\n" : " ", stream);
         if (i + 1 == table->columns) {
             for (size_t c = 0; c < table->columns; c++) {
                 fputs("|---", stream);

@@ -12,6 +12,7 @@
 #include "digital.h"
 #include "output.h"
 #include "quantity.h"
+#include "show.h"
 
 enum option { OPT_BOOST_LIMIT = 1, OPT_FORCE, OPT_LENGTH, OPT_OUTPUT, OPT_RATE, OPT_RECORDED, OPT_SET };
 
@@ -205,7 +206,8 @@ static bool report(const struct request *request, const char *path, const struct
     for (size_t i = 0; i < length; i++) {
         peak = fmax(peak, fabs(samples[i]));
     }
-    printf("%s: %zu samples at %.0f Hz, ", path, length, request->rate);
+    cw_print_shown(stdout, path);
+    printf(": %zu samples at %.0f Hz, ", length, request->rate);
     if (peak > 0.0) {
         printf("peak %+.2f dB against full scale", 20.0 * log10(peak));
     } else {

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "escape.h"
 #include "message.h"
 #include "quantity.h"
 #include "wire.h"
@@ -72,14 +73,14 @@ static void print_winding(const struct cw_candidate *candidate, int coil, FILE *
 {
     const struct cw_setup *setup = &candidate->setup;
     struct cw_winding w;
-    char gauge[32], insulation[32], former[40], core[40], magnet[32], potting[32];
+    char shown[CW_SHOWN_BYTES], gauge[32], insulation[32], former[40], core[40], magnet[32], potting[32];
     cw_coil_winding(setup, coil, &w);
     bool alike = setup->value[CW_P_COILS] != CW_COILS_ONE && setup->value[CW_P_SECOND_TURNS] == 100.0;
     double mass = w.wire_length * cw_wire_mass_per_metre(cw_wire_bare(setup->value[CW_P_GAUGE]).nominal);
     fprintf(stream,
             "%s: %s%.0f turns, %s, %s; %s, %.0f %% full, wound %.1f mm deep; core %s, magnet %s, potting %s; "
             "%.0f m of wire, %.0f g of copper",
-            candidate->label,
+            cw_show(candidate->label, shown, sizeof shown),
             coil    ? "coil two, "
             : alike ? "each coil "
                     : "",
@@ -98,12 +99,13 @@ static void print_winding(const struct cw_candidate *candidate, int coil, FILE *
 void cw_turns_note_print(const char *label, const struct cw_setup *setup, FILE *stream)
 {
     int coils = setup->value[CW_P_COIL_FROM] != CW_FROM_WINDING ? 0 : setup->value[CW_P_COILS] == CW_COILS_ONE ? 1 : 2;
+    char shown[CW_SHOWN_BYTES];
     for (int coil = 0; coil < coils; coil++) {
         struct cw_winding w;
         cw_coil_winding(setup, coil, &w);
         if (w.turns < w.asked) {
-            fprintf(stream, "%s: %s%.0f turns do not fit; the %.0f that do are taken\n", label,
-                    coil ? "coil two, " : "", w.asked, w.fits);
+            fprintf(stream, "%s: %s%.0f turns do not fit; the %.0f that do are taken\n",
+                    cw_show(label, shown, sizeof shown), coil ? "coil two, " : "", w.asked, w.fits);
         }
     }
 }

@@ -3,6 +3,8 @@
 
 #include <stdio.h>
 
+#include "escape.h"
+
 enum { LINE_MAX_BYTES = 1024 };
 
 /* Where this thread's messages go instead of standard error; NULL: nowhere else. */
@@ -28,16 +30,11 @@ void cw_message_show(const char *line)
 
 void cw_message(const char *where, const char *format, va_list arguments)
 {
-    char line[LINE_MAX_BYTES];
+    char line[4 * LINE_MAX_BYTES];
     vsnprintf(line, sizeof line, format, arguments);
-    char whole[2 * LINE_MAX_BYTES];
+    char whole[5 * LINE_MAX_BYTES], shown[2 * LINE_MAX_BYTES];
     snprintf(whole, sizeof whole, "coilwright%s: %s", where, line);
-    for (char *c = whole; *c; c++) {
-        if ((unsigned char)*c < 0x20 || *c == 0x7f) {
-            *c = '?';
-        }
-    }
-    cw_message_show(whole);
+    cw_message_show(cw_show(whole, shown, sizeof shown));
 }
 
 void cw_error(const char *format, ...)

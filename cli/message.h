@@ -2,8 +2,8 @@
 /** \file message.h
  * Messages to the person at the terminal: one line each, on standard error.
  *
- * A message names the file, the place, what was expected and what was found. Line breaks and
- * control characters inside a message (a file name may hold any) are shown as '?'.
+ * A message names the file, the place, what was expected and what was found. What
+ * is in a message from elsewhere (a file name may hold anything) is shown as escape.h shows it.
  */
 #ifndef CW_MESSAGE_H
 #define CW_MESSAGE_H

@@ -4,17 +4,7 @@
 
 #include <math.h>
 
-static void print_text(FILE *stream, const char *text)
-{
-    fputc('"', stream);
-    for (; *text; text++) {
-        if (*text == '"') {
-            fputc('"', stream);
-        }
-        fputc((unsigned char)*text < 0x20 ? ' ' : *text, stream);
-    }
-    fputc('"', stream);
-}
+#include "show.h"
 
 /* Empty where there is no figure; "-inf" for the level of silence. */
 static void print_number(FILE *stream, bool known, double value, int decimals)
@@ -51,7 +41,7 @@ void cw_results_write(FILE *stream, const struct cw_audition *audition)
     for (size_t i = 0; i < audition->count; i++) {
         const struct cw_sound *sound = &audition->sound[i];
         fprintf(stream, "%s,", sound->name);
-        print_text(stream, sound->label);
+        cw_print_csv(stream, sound->label);
         print_number(stream, true, sound->levels.loudness, 2);
         print_number(stream, true, sound->levels.true_peak, 2);
         print_number(stream, true, sound->levels.sample_peak, 2);

@@ -21,6 +21,7 @@
 #include "preset_save.h"
 #include "quantity.h"
 #include "schematic_file.h"
+#include "show.h"
 #include "sources.h"
 #include "split_report.h"
 #include "split_schematic.h"
@@ -525,10 +526,17 @@ static bool write_folder(const struct request *request, const char *label, const
 
 static void print_next_step(const struct request *request)
 {
-    printf("\nPresets, schematics, response.svg and split.csv are in %s. To hear them:\n  coilwright audition --di %s",
-           request->output, request->di ? request->di : "RECORDING.wav");
-    printf(" --recorded %s", request->sources.recorded ? request->sources.recorded : "THROUGH.ttl");
-    printf(" -o %s-sound %s/*.ttl\n", request->output, request->output);
+    fputs("\nPresets, schematics, response.svg and split.csv are in ", stdout);
+    cw_print_shown(stdout, request->output);
+    fputs(". To hear them:\n  coilwright audition --di ", stdout);
+    cw_print_word(stdout, request->di ? request->di : "RECORDING.wav");
+    fputs(" --recorded ", stdout);
+    cw_print_word(stdout, request->sources.recorded ? request->sources.recorded : "THROUGH.ttl");
+    fputs(" -o ", stdout);
+    cw_print_word(stdout, request->output);
+    fputs("-sound ", stdout);
+    cw_print_word(stdout, request->output);
+    puts("/*.ttl");
 }
 
 static int solve(struct request *request, const struct cw_audition *audition, struct cw_take *take,

@@ -6,6 +6,7 @@
 
 #include "numbers.h"
 #include "plot_model.h"
+#include "show.h"
 #include "split_words.h"
 #include "table.h"
 
@@ -94,7 +95,8 @@ static void print_wrapped(FILE *stream, const char *text)
 static void print_wish(FILE *stream, const char *label, const struct cw_split_wish *wish)
 {
     char measure[96], hz[32];
-    fprintf(stream, "%s: wanted %+.2f dB (%.1f %%) by %s", label, wish->level, 100.0 * pow(10.0, wish->level / 20.0),
+    cw_print_shown(stream, label);
+    fprintf(stream, ": wanted %+.2f dB (%.1f %%) by %s", wish->level, 100.0 * pow(10.0, wish->level / 20.0),
             cw_measure_name(&wish->measure, measure, sizeof measure));
     const char *how = wish->tone_at_most ? "at most " : "";
     if (wish->tone == CW_TONE_BALANCE) {

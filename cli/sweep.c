@@ -12,6 +12,7 @@
 #include "message.h"
 #include "output.h"
 #include "quantity.h"
+#include "show.h"
 
 enum option { OPT_FORCE = 1, OPT_LEVEL, OPT_OUTPUT, OPT_RATE, OPT_SECONDS };
 
@@ -99,8 +100,8 @@ static bool write_sweep(const struct cw_sweep *sweep, const struct request *requ
 /* What to connect. */
 static void print_instructions(const struct request *request)
 {
-    printf("%s: 20 Hz to 20 kHz in %g s at %.0f Hz, peak %g dBFS\n\n", request->output, request->seconds, request->rate,
-           request->level);
+    cw_print_shown(stdout, request->output);
+    printf(": 20 Hz to 20 kHz in %g s at %.0f Hz, peak %g dBFS\n\n", request->seconds, request->rate, request->level);
     fputs("The jig: interface output -> resistor of 47 k to 100 k -> node -> plug of a short cable.\n"
           "Channel 1 of the interface hears the output itself, before the resistor; channel 2 the node, by an\n"
           "instrument input (1 M). Nothing else is connected; the guitar's own controls stand as they are to be "

@@ -5,6 +5,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "escape.h"
+#include "show.h"
+
 void cw_table_init(struct cw_table *table, size_t columns) { *table = (struct cw_table){.columns = columns}; }
 
 void cw_table_free(struct cw_table *table)
@@ -33,25 +36,30 @@ static bool make_room(struct cw_table *table)
 
 void cw_table_add(struct cw_table *table, const char *format, ...)
 {
-    char text[256];
     va_list arguments;
     va_start(arguments, format);
-    vsnprintf(text, sizeof text, format, arguments);
+    int length = vsnprintf(NULL, 0, format, arguments);
     va_end(arguments);
-    char *copy = make_room(table) ? strdup(text) : NULL;
+    char *copy = length >= 0 && make_room(table) ? malloc((size_t)length + 1) : NULL;
     if (!copy) {
         table->failed = true;
         return;
     }
+    va_start(arguments, format);
+    vsnprintf(copy, (size_t)length + 1, format, arguments);
+    va_end(arguments);
     table->cell[table->count++] = copy;
 }
 
 /* Columns on the terminal: characters, not bytes. */
 static size_t width_of(const char *text)
 {
+    char piece[CW_PIECE_BYTES];
     size_t width = 0;
-    for (; *text; text++) {
-        width += ((unsigned char)*text & 0xc0) != 0x80;
+    while (*cw_show_piece(&text, piece)) {
+        for (const char *c = piece; *c; c++) {
+            width += ((unsigned char)*c & 0xc0) != 0x80;
+        }
     }
     return width;
 }
@@ -70,26 +78,10 @@ static bool is_number(const char *text)
     return isdigit((unsigned char)*text) && !(space && strchr(space + 1, ' '));
 }
 
-static void print_csv_cell(FILE *stream, const char *text)
-{
-    if (!strpbrk(text, ",\"\r\n")) {
-        fputs(text, stream);
-        return;
-    }
-    fputc('"', stream);
-    for (; *text; text++) {
-        if (*text == '"') {
-            fputc('"', stream);
-        }
-        fputc(*text, stream);
-    }
-    fputc('"', stream);
-}
-
 static void print_csv(const struct cw_table *table, FILE *stream)
 {
     for (size_t i = 0; i < table->count; i++) {
-        print_csv_cell(stream, table->cell[i]);
+        cw_print_csv(stream, table->cell[i]);
         fputs((i + 1) % table->columns ? "," : "\r\n", stream);
     }
 }
@@ -114,11 +106,9 @@ static void measure(const struct cw_table *table, struct column *columns)
 static void print_cell(FILE *stream, const char *text, struct column column, bool last)
 {
     size_t gap = column.width - width_of(text);
-    if (column.number) {
-        fprintf(stream, "%*s%s", (int)gap, "", text);
-    } else {
-        fprintf(stream, "%s%*s", text, last ? 0 : (int)gap, "");
-    }
+    fprintf(stream, "%*s", column.number ? (int)gap : 0, "");
+    cw_print_shown(stream, text);
+    fprintf(stream, "%*s", column.number || last ? 0 : (int)gap, "");
     fputs(last ? "\n" : "  ", stream);
 }
 

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "show.h"
 #include "wrap.h"
 
 static void print_db(FILE *stream, const char *what, double db)
@@ -19,7 +20,8 @@ bool cw_take_words_print(FILE *stream, const char *name, const struct cw_take_fi
     struct cw_take_word words[CW_TAKE_WORDS];
     size_t count = cw_take_check_words(figures, bits, words);
     bool trouble = false;
-    fprintf(stream, "%s: %.1f s at %.0f Hz", name, figures->seconds, figures->rate);
+    cw_print_shown(stream, name);
+    fprintf(stream, ": %.1f s at %.0f Hz", figures->seconds, figures->rate);
     print_db(stream, "peak", figures->peak);
     print_db(stream, "playing", figures->playing);
     print_db(stream, "mains hum", figures->hum);

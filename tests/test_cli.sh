@@ -190,7 +190,7 @@ many=$(for i in $(seq 65); do echo good.ttl; done)
 bad 'at most 64 candidates' response $many
 works '64' response --summary $(echo $many | cut -d' ' -f1-64)
 cp good.ttl "$(printf 'new\nline.ttl')"
-refused 1 'new?line.ttl#c' response "$(printf 'new\nline.ttl#c')"
+refused 1 'new<U+000A>line.ttl#c' response "$(printf 'new\nline.ttl#c')"
 works 'Test' response --at 1k "$(printf 'new\nline.ttl')"
 cp good.ttl -- -dash.ttl
 works 'Test' response --at 1k -- -dash.ttl

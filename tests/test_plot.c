@@ -119,9 +119,7 @@ static void words(void **state)
     char long_text[600];
     (void)state;
     cw_plot_text(text, "4.7 kΩ\tand\n\xff\xe2\x28");
-    assert_string_equal(text, "4.7 kΩ?and?"
-                              "?"
-                              "?(");
+    assert_string_equal(text, "4.7 kΩ<U+0009>and<U+000A><0xFF><0xE2>(");
     memset(long_text, 'x', sizeof long_text - 1);
     long_text[sizeof long_text - 1] = '\0';
     cw_plot_text(text, long_text);

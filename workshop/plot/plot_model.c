@@ -5,6 +5,8 @@
 
 #include "plot_model.h"
 
+#include "escape.h"
+
 void cw_plot_clear(struct cw_plot *plot) { memset(plot, 0, sizeof *plot); }
 
 double cw_plot_hz(int point)
@@ -12,51 +14,7 @@ double cw_plot_hz(int point)
     return CW_PLOT_HZ_LOW * pow(CW_PLOT_HZ_HIGH / CW_PLOT_HZ_LOW, (double)point / (CW_PLOT_POINTS - 1));
 }
 
-/* Bytes of the printable UTF-8 character at the start of text; 0 where it is none. */
-static size_t character(const unsigned char *text)
-{
-    if (text[0] < 0x80) {
-        return text[0] >= 0x20 && text[0] != 0x7f;
-    }
-    if (text[0] < 0xc2 || text[0] > 0xf4) {
-        return 0;
-    }
-    size_t length = text[0] >= 0xf0 ? 4 : text[0] >= 0xe0 ? 3 : 2;
-    for (size_t i = 1; i < length; i++) {
-        if ((text[i] & 0xc0) != 0x80) {
-            return 0;
-        }
-    }
-    bool overlong = (text[0] == 0xe0 && text[1] < 0xa0) || (text[0] == 0xf0 && text[1] < 0x90);
-    bool outside = (text[0] == 0xed && text[1] > 0x9f) || (text[0] == 0xf4 && text[1] > 0x8f);
-    return overlong || outside ? 0 : length;
-}
-
-void cw_plot_text(char to[CW_PLOT_TEXT], const char *from)
-{
-    static const char ellipsis[] = "\xe2\x80\xa6";
-    size_t used = 0, safe = 0;
-    const unsigned char *c = (const unsigned char *)from;
-    while (*c) {
-        size_t length = character(c);
-        size_t bytes = length ? length : 1;
-        if (used + bytes >= CW_PLOT_TEXT) {
-            memcpy(to + safe, ellipsis, sizeof ellipsis);
-            return;
-        }
-        if (length) {
-            memcpy(to + used, c, length);
-        } else {
-            to[used] = '?';
-        }
-        used += bytes;
-        c += bytes;
-        if (used + sizeof ellipsis <= CW_PLOT_TEXT) {
-            safe = used;
-        }
-    }
-    to[used] = '\0';
-}
+void cw_plot_text(char to[CW_PLOT_TEXT], const char *from) { cw_show(from, to, CW_PLOT_TEXT); }
 
 struct cw_plot_curve *cw_plot_add(struct cw_plot *plot, const char *label)
 {

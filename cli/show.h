@@ -1,0 +1,34 @@
+/* SPDX-License-Identifier: ISC */
+/** \file show.h
+ * The doors by which texts from elsewhere leave: each shows what escape.h shows, and makes nothing of it that the
+ * format would act on. HTML and JSON: page_escape.h.
+ */
+#ifndef CW_SHOW_H
+#define CW_SHOW_H
+
+#include <stdio.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** For a person at the terminal or in a text file. */
+void cw_print_shown(FILE *stream, const char *text);
+
+/** A cell of CSV (RFC 4180), in quotes where it needs them; what a spreadsheet would take for a formula gets an
+ * apostrophe in front. */
+void cw_print_csv(FILE *stream, const char *text);
+
+/** Within a line of Markdown. */
+void cw_print_markdown(FILE *stream, const char *text);
+
+/** A word of a shell's command, in quotes where it needs them. */
+void cw_print_word(FILE *stream, const char *text);
+
+/** The address of a file: "file://" and the path, with all but unreserved characters encoded (RFC 3986, RFC 8089). */
+void cw_print_address(FILE *stream, const char *path);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
