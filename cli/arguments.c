@@ -3,6 +3,7 @@
 
 #include "command.h"
 #include "quantity.h"
+#include "setup.h"
 
 int cw_args_read(const struct cw_usage *usage, int argc, char **argv, cw_option_taker *take, void *request,
                  char **operands, size_t *count)

@@ -10,7 +10,11 @@
 #include "message.h"
 #include "plot_curve.h"
 #include "plot_file.h"
+#include "plot_model.h"
 #include "resonance.h"
+#include "setup.h"
+#include "slope.h"
+#include "transfer.h"
 
 /* As many curves as can be told apart in one picture. */
 enum { CURVES_MOST = 6 };

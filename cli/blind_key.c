@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "answer_code.h"
 #include "message.h"
 
 static void print_candidate(FILE *stream, const char *what, const struct cw_key_candidate *candidate)

@@ -4,6 +4,7 @@
 #include <inttypes.h>
 #include <string.h>
 
+#include "bytes.h"
 #include "page_template.h"
 #include "page_texts.h"
 

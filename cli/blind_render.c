@@ -5,11 +5,14 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "answer_code.h"
 #include "audio.h"
 #include "clip.h"
 #include "level.h"
 #include "message.h"
+#include "random.h"
 #include "render.h"
+#include "setup.h"
 
 /* Highest peak of the letter, dBFS: room for dither. */
 static const double CEILING_DB = -0.1;

@@ -9,9 +9,11 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "answer_code.h"
 #include "bytes.h"
 #include "host.h"
 #include "letter.h"
+#include "random.h"
 #include "sounds.h"
 
 #ifdef __cplusplus

@@ -4,18 +4,24 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "acts.h"
 #include "arguments.h"
 #include "audible.h"
 #include "candidate.h"
 #include "circuit.h"
+#include "coil.h"
 #include "command.h"
 #include "leads.h"
 #include "leads_table.h"
 #include "loudness.h"
+#include "message.h"
+#include "options.h"
 #include "output.h"
 #include "quantity.h"
+#include "setup.h"
 #include "show.h"
 #include "table.h"
+#include "transfer.h"
 
 enum option { OPT_CSV = 1, OPT_FORCE, OPT_MARKDOWN, OPT_OUTPUT, OPT_SET, OPT_VARIANT };
 

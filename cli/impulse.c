@@ -6,12 +6,16 @@
 #include <string.h>
 
 #include "arguments.h"
+#include "biquad.h"
 #include "candidate.h"
 #include "command.h"
 #include "curve.h"
 #include "digital.h"
+#include "message.h"
+#include "options.h"
 #include "output.h"
 #include "quantity.h"
+#include "setup.h"
 #include "show.h"
 
 enum option { OPT_BOOST_LIMIT = 1, OPT_FORCE, OPT_LENGTH, OPT_OUTPUT, OPT_RATE, OPT_RECORDED, OPT_SET };

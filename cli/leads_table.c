@@ -3,9 +3,11 @@
 
 #include <math.h>
 
+#include "coil.h"
 #include "escape.h"
 #include "message.h"
 #include "quantity.h"
+#include "setup.h"
 #include "wire.h"
 
 /* How a value is written: in which unit, with how many decimals. */

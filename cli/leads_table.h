@@ -10,6 +10,7 @@
 
 #include "candidate.h"
 #include "leads.h"
+#include "setup.h"
 #include "table.h"
 
 #ifdef __cplusplus

@@ -14,9 +14,12 @@
 #include "message.h"
 #include "numbers.h"
 #include "one_port.h"
+#include "options.h"
 #include "output.h"
 #include "plot_file.h"
+#include "plot_model.h"
 #include "quantity.h"
+#include "setup.h"
 
 enum option {
     OPT_CHECK = 1,

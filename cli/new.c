@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "acts.h"
 #include "calibrate.h"
 #include "candidate.h"
 #include "coil.h"
@@ -12,10 +13,12 @@
 #include "escape.h"
 #include "leads.h"
 #include "leads_table.h"
+#include "message.h"
 #include "options.h"
 #include "output.h"
 #include "preset_save.h"
 #include "quantity.h"
+#include "setup.h"
 #include "turtle.h"
 
 /* Options of our own; parameters follow from OPT_PARAM on. */

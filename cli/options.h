@@ -24,6 +24,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "attributes.h"
 #include "message.h"
 
 #ifdef __cplusplus

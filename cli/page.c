@@ -5,11 +5,13 @@
 #include <math.h>
 #include <string.h>
 
+#include "bytes.h"
 #include "page_data.h"
 #include "page_escape.h"
 #include "page_table.h"
 #include "page_template.h"
 #include "page_texts.h"
+#include "take_check.h"
 
 static void policy(FILE *stream, const struct cw_audition *audition)
 {

@@ -4,7 +4,9 @@
 #include <math.h>
 
 #include "curve.h"
+#include "level.h"
 #include "page_escape.h"
+#include "slope.h"
 
 enum { POINTS = 181 }; /* 60 steps a decade */
 static const double HZ_LOW = 20.0, DECADES = 3.0;

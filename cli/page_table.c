@@ -5,6 +5,7 @@
 
 #include "numbers.h"
 #include "page_escape.h"
+#include "setup.h"
 
 enum { CELL_BYTES = 64 };
 

@@ -9,6 +9,7 @@
 
 #include "message.h"
 #include "output.h"
+#include "plot_model.h"
 
 enum kind { KIND_SVG, KIND_PNG, KIND_PDF, KIND_UNKNOWN };
 

@@ -9,6 +9,7 @@
 
 #include "bytes.h"
 #include "plot.h"
+#include "plot_model.h"
 
 #ifdef __cplusplus
 extern "C" {

@@ -10,11 +10,17 @@
 #include "audio.h"
 #include "circuit.h"
 #include "clip.h"
+#include "coil.h"
 #include "constants.h"
 #include "jobs.h"
+#include "level.h"
 #include "message.h"
 #include "phrase.h"
 #include "progress.h"
+#include "setup.h"
+#include "slope.h"
+#include "take_check.h"
+#include "transfer.h"
 
 /* Where a set must be lowered, its highest peak comes to stand here, dBFS. */
 static const double CEILING_DB = -0.1;

@@ -7,6 +7,7 @@
 
 #include <stdbool.h>
 
+#include "setup.h"
 #include "sounds.h"
 #include "folder.h"
 #include "host.h"

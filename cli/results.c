@@ -4,6 +4,7 @@
 
 #include <math.h>
 
+#include "setup.h"
 #include "show.h"
 
 /* Empty where there is no figure; "-inf" for the level of silence. */

@@ -5,13 +5,18 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "answer_code.h"
 #include "arguments.h"
 #include "blind_key.h"
 #include "chance.h"
 #include "command.h"
 #include "digest_file.h"
+#include "letter.h"
 #include "message.h"
+#include "options.h"
 #include "output.h"
+#include "ranking.h"
+#include "sha256.h"
 
 static const struct cw_usage usage = {
     "score",

@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "places.h"
+
 void cw_sound_free(struct cw_sound *sound)
 {
     free(sound->label);

@@ -11,6 +11,8 @@
 #include "fingerprint.h"
 #include "message.h"
 #include "preset_load.h"
+#include "setup.h"
+#include "sha256.h"
 
 enum { NAME_BYTES = 48 };
 

@@ -6,7 +6,9 @@
 
 #include "numbers.h"
 #include "plot_model.h"
+#include "setup.h"
 #include "show.h"
+#include "split_kind.h"
 #include "split_words.h"
 #include "table.h"
 

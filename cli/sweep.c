@@ -10,8 +10,10 @@
 #include "audio.h"
 #include "command.h"
 #include "message.h"
+#include "options.h"
 #include "output.h"
 #include "quantity.h"
+#include "setup.h"
 #include "show.h"
 
 enum option { OPT_FORCE = 1, OPT_LEVEL, OPT_OUTPUT, OPT_RATE, OPT_SECONDS };

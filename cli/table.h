@@ -9,6 +9,7 @@
 #include <stddef.h>
 #include <stdio.h>
 
+#include "attributes.h"
 #include "message.h"
 
 #ifdef __cplusplus

@@ -8,6 +8,7 @@
 #include "audio.h"
 #include "command.h"
 #include "message.h"
+#include "options.h"
 #include "output.h"
 #include "take_check.h"
 #include "take_words.h"

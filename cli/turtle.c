@@ -9,6 +9,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
+#include "attributes.h"
 #include "message.h"
 
 /* The reader calls itself for each bracket within a bracket; this bounds its depth. A preset that

@@ -15,6 +15,7 @@
 #include "layout.h"
 #include "model.h"
 #include "pages.h"
+#include "rect.h"
 #include "setup.h"
 #include "view.h"
 

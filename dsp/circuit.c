@@ -3,7 +3,11 @@
 
 #include <math.h>
 
+#include "core.h"
+#include "polynomial.h"
+#include "setup.h"
 #include "source.h"
+#include "split_kind.h"
 
 /* ---- the EMF behind the core ------------------------------------------------------------------ */
 

@@ -24,6 +24,7 @@
 #define CW_CIRCUIT_H
 
 #include "coil.h"
+#include "setup.h"
 #include "transfer.h"
 
 #ifdef __cplusplus

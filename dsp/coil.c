@@ -8,6 +8,7 @@
 #include "inductance.h"
 #include "magnetics.h"
 #include "material.h"
+#include "rods.h"
 #include "wire.h"
 
 /* Common practice, no source. The dual-coil bobbin is the one for which the published coil of 5000

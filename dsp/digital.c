@@ -5,7 +5,9 @@
 #include <string.h>
 
 #include "limit.h"
+#include "match.h"
 #include "sections.h"
+#include "target.h"
 
 void cw_digital_design(const struct cw_transfer *candidate, const struct cw_transfer *recorded, double rate,
                        double limit_db, struct cw_sections *out)

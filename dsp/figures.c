@@ -5,8 +5,10 @@
 
 #include "acts.h"
 #include "circuit.h"
+#include "coil.h"
 #include "loudness.h"
 #include "resonance.h"
+#include "transfer.h"
 
 /* A power ratio in dB, kept within the meter's range; 0 dB where there is nothing to compare. */
 static double ratio_db(double power, double against, const struct cw_param_info *meter)

@@ -3,9 +3,12 @@
 
 #include <math.h>
 
+#include "biquad.h"
 #include "complex_math.h"
 #include "golden.h"
 #include "poly_roots.h"
+#include "polynomial.h"
+#include "roots.h"
 #include "sections.h"
 
 /* |H|^2 of a filter as a product of ratios of quadratics in u, quick to evaluate. */

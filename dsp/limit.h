@@ -7,6 +7,7 @@
 #ifndef CW_LIMIT_H
 #define CW_LIMIT_H
 
+#include "biquad.h"
 #include "match.h"
 
 #ifdef __cplusplus

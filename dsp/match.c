@@ -5,7 +5,10 @@
 
 #include "biquad.h"
 #include "complex_math.h"
+#include "constants.h"
 #include "poly_roots.h"
+#include "polynomial.h"
+#include "roots.h"
 
 enum { PINS_MAX = CW_CORRECTION_ZEROS, CORRECTION_POLES = CW_CORRECTION_POLES };
 

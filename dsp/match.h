@@ -10,6 +10,7 @@
 #ifndef CW_MATCH_H
 #define CW_MATCH_H
 
+#include "roots.h"
 #include "target.h"
 
 #ifdef __cplusplus

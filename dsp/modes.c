@@ -8,6 +8,7 @@
 
 #include "complex_math.h"
 #include "digital.h"
+#include "polynomial.h"
 #include "roots.h"
 
 /* ---- poles, two by two ------------------------------------------------------------------------ */

@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "biquad.h"
 #include "lanes.h"
 
 /* The recurrence of a mode cannot run faster than its latency if it goes sample by sample. So modes run side

@@ -9,6 +9,7 @@
 
 #include <stddef.h>
 
+#include "biquad.h"
 #include "exact.h"
 #include "modes.h"
 

@@ -3,8 +3,12 @@
 
 #include <math.h>
 
+#include "coil.h"
 #include "complex_math.h"
 #include "constants.h"
+#include "polynomial.h"
+#include "setup.h"
+#include "transfer.h"
 
 static const double LOWEST_HZ = 40.0;
 

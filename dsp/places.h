@@ -23,6 +23,8 @@
 #include <stdbool.h>
 
 #include "circuit.h"
+#include "coil.h"
+#include "setup.h"
 
 #ifdef __cplusplus
 extern "C" {

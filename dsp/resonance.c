@@ -6,6 +6,7 @@
 #include "acts.h"
 #include "complex_math.h"
 #include "golden.h"
+#include "polynomial.h"
 
 /* ---- the peak ------------------------------------------------------------------------------ */
 

@@ -1,7 +1,10 @@
 /* SPDX-License-Identifier: ISC */
 #include "sections.h"
 
+#include "biquad.h"
 #include "complex_math.h"
+#include "polynomial.h"
+#include "roots.h"
 
 /* c0 + c1 z^-1 + c2 z^-2 */
 struct quadratic {

@@ -7,6 +7,7 @@
 #ifndef CW_SECTIONS_H
 #define CW_SECTIONS_H
 
+#include "biquad.h"
 #include "match.h"
 
 #ifdef __cplusplus

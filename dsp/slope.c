@@ -8,7 +8,9 @@
 #include "constants.h"
 #include "match.h"
 #include "poly_roots.h"
+#include "polynomial.h"
 #include "roots.h"
+#include "setup.h"
 
 _Static_assert((int)CW_SLOPE_POLES == (int)CW_SLOPE_ROOTS, "filters have room for another number of roots");
 

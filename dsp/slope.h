@@ -11,6 +11,7 @@
 #include <stdbool.h>
 
 #include "places.h"
+#include "setup.h"
 
 #ifdef __cplusplus
 extern "C" {

@@ -3,6 +3,9 @@
 
 #include <math.h>
 
+#include "core.h"
+#include "split_kind.h"
+
 /* ---- the inductor of one coil ------------------------------------------------------------------ */
 
 /* A coil's inductance L(s) = l/d = constant + n/d, d having a factor for each branch, and what n/d has lost

@@ -9,6 +9,7 @@
 
 #include "coil.h"
 #include "polynomial.h"
+#include "split_kind.h"
 
 #ifdef __cplusplus
 extern "C" {

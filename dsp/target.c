@@ -5,6 +5,7 @@
 
 #include "circuit.h"
 #include "complex_math.h"
+#include "polynomial.h"
 
 /* What both setups share is in the zeros and the poles; it goes, so that equal parts cost nothing. */
 static void cancel(struct cw_root_set *zeros, struct cw_root_set *poles)

@@ -6,12 +6,15 @@
 #include <math.h>
 #include <string.h>
 
+#include "biquad.h"
 #include "circuit.h"
+#include "coil.h"
 #include "digital.h"
 #include "loudness.h"
 #include "parallel.h"
 #include "places.h"
 #include "slope.h"
+#include "transfer.h"
 
 enum {
     CHUNK = 256,    /* samples worked on at a time */

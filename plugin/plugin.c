@@ -13,6 +13,7 @@
 #include "constants.h"
 #include "denormals.h"
 #include "plugin_uri.h"
+#include "setup.h"
 #include "voice.h"
 
 enum { INPUTS = CW_GLOBALS + CW_SETUPS * CW_PARAMS, METERS = CW_SETUPS * CW_METERS };

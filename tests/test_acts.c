@@ -17,7 +17,10 @@
 #include "coil.h"
 #include "figures.h"
 #include "places.h"
+#include "setup.h"
 #include "setups.h"
+#include "split_kind.h"
+#include "transfer.h"
 
 enum { TRIALS = 2000, MOVES = 3, POINTS = 24, PLACES = CW_PLACE_POINTS, SEEN = POINTS + CW_METERS + PLACES };
 

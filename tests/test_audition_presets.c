@@ -14,6 +14,7 @@
 #include "candidate.h"
 #include "host.h"
 #include "preset_load.h"
+#include "setup.h"
 
 enum { PRESETS_MAX = 256 };
 

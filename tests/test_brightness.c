@@ -13,6 +13,8 @@
 #include <stdio.h>
 
 #include "brightness.h"
+#include "setup.h"
+#include "split_kind.h"
 
 static const struct row {
     const char *name;

@@ -16,8 +16,14 @@
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "coil.h"
 #include "constants.h"
+#include "core.h"
+#include "polynomial.h"
+#include "setup.h"
 #include "setups.h"
+#include "split_kind.h"
+#include "transfer.h"
 #include "within.h"
 
 typedef double complex cplx;

@@ -13,8 +13,12 @@
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "coil.h"
+#include "polynomial.h"
+#include "setup.h"
 #include "setups.h"
 #include "spice.h"
+#include "transfer.h"
 #include "within.h"
 
 enum { SETUPS = 12 * SETUPS_KINDS };

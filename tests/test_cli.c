@@ -30,6 +30,7 @@
 #include "preset_load.h"
 #include "preset_save.h"
 #include "quantity.h"
+#include "setup.h"
 #include "setups.h"
 #include "table.h"
 #include "within.h"

@@ -16,13 +16,17 @@
 #include <cmocka.h>
 #include <sndfile.h>
 
+#include "biquad.h"
 #include "candidate.h"
 #include "circuit.h"
+#include "coil.h"
 #include "digital.h"
 #include "preset_save.h"
+#include "setup.h"
 #include "setups.h"
 #include "spectrum.h"
 #include "spice.h"
+#include "transfer.h"
 #include "within.h"
 
 static char scratch[] = "/tmp/coilwright-test-XXXXXX";

@@ -24,6 +24,7 @@
 
 #include "constants.h"
 #include "host.h"
+#include "setup.h"
 #include "setups.h"
 
 enum {

@@ -9,9 +9,11 @@
 
 #include "capacitance.h"
 #include "constants.h"
+#include "core.h"
 #include "inductance.h"
 #include "magnetics.h"
 #include "material.h"
+#include "setup.h"
 #include "support/setups.h"
 #include "support/within.h"
 #include "wire.h"

@@ -6,6 +6,7 @@
 #include <complex.h>
 
 #include "constants.h"
+#include "rods.h"
 #include "support/rod.h"
 #include "support/within.h"
 

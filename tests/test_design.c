@@ -12,10 +12,15 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "biquad.h"
 #include "circuit.h"
+#include "coil.h"
 #include "constants.h"
 #include "digital.h"
+#include "polynomial.h"
+#include "setup.h"
 #include "support/setups.h"
+#include "transfer.h"
 #include "within.h"
 
 enum { SETUPS = 1500, STEPS = 60 };

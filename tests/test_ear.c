@@ -22,6 +22,7 @@
 #include <cmocka.h>
 
 #include "constants.h"
+#include "setup.h"
 #include "setups.h"
 #include "spectrum.h"
 #include "voice.h"

@@ -33,6 +33,7 @@
 #include "command.h"
 #include "output.h"
 #include "preset_save.h"
+#include "setup.h"
 
 /* ---- requests that fail ------------------------------------------------------------------------ */
 

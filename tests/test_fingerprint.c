@@ -14,6 +14,8 @@
 
 #include "clipping.h"
 #include "fingerprint.h"
+#include "setup.h"
+#include "sha256.h"
 
 static void every_value_can_be_read_back(void **state)
 {

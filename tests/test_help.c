@@ -14,6 +14,7 @@
 #include "command.h"
 #include "options.h"
 #include "quantity.h"
+#include "setup.h"
 #include "wrap.h"
 
 static const struct cw_option *option_of(const struct cw_usage *usage, const char *name)

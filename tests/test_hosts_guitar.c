@@ -15,8 +15,11 @@
 #include <sndfile.h>
 
 #include "circuit.h"
+#include "coil.h"
 #include "host.h"
+#include "setup.h"
 #include "spectrum.h"
+#include "transfer.h"
 
 enum { N = 1 << 19 };
 static const char *const folder = "/usr/share/sonic-pi/samples";

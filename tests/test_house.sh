@@ -54,4 +54,21 @@ if need clang-format 'formatting is not looked at'; then
     found=$(find dsp workshop plugin cli ttl tests -name '*.[ch]' -o -name '*.inc' | xargs clang-format --dry-run 2>&1 | sed -n 's/:.*warning.*//p' | sort -u)
     check "not formatted by .clang-format: $found" test -z "$found"
 fi
+
+# A file includes what it uses itself, and a header's functions stand in the source of its name.
+sources() { git ls-files "$@" | grep -v '^tests/foreign/' | while read -r f; do [ -e "$f" ] && echo "$f"; done; }
+# shellcheck disable=SC2046 # names without spaces
+found=$(awk -f tests/support/headers.awk $(sources '*.h' ':!tests') second=1 $(sources '*.c' '*.h') | sort)
+check "includes that are missing, functions that are elsewhere: $found" test -z "$found"
+# It sees both where they are.
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+printf '#ifndef X_H\n#define X_H\nint cw_x(void);\nenum { CW_X = 1 };\n#endif\n' >"$scratch/x.h"
+printf '#include "z.h"\nint y(void) { return cw_x() + CW_X; }\n' >"$scratch/y.c"
+found=$(awk -f tests/support/headers.awk "$scratch/x.h" second=1 "$scratch/x.h" "$scratch/y.c" | sed "s|$scratch/||g" | sort | tr '\n' ';')
+check "what is missing is not seen: $found" \
+    test "$found" = 'x.h declares cw_x, which x.c lacks;y.c uses CW_X without x.h;y.c uses cw_x without x.h;'
+# Numbers that stand once.
+found=$(grep -nE '3\.14159|6\.28318' $(sources 'dsp/*.[ch]' 'workshop/*.[ch]' 'plugin/*.[ch]' 'cli/*.[ch]' 'ttl/*.c') | grep -v '^dsp/constants.h' || true)
+check "pi stands in dsp/constants.h: $found" test -z "$found"
 counts_done

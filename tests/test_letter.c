@@ -11,8 +11,11 @@
 
 #include <cmocka.h>
 
+#include "answer_code.h"
 #include "chance.h"
 #include "letter.h"
+#include "random.h"
+#include "sha256.h"
 
 static void seed_with(struct cw_random *random, unsigned number)
 {

@@ -14,10 +14,14 @@
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "coil.h"
 #include "constants.h"
 #include "host.h"
 #include "loudness.h"
+#include "polynomial.h"
+#include "setup.h"
 #include "setups.h"
+#include "transfer.h"
 
 enum { RATE = 48000, LENGTH = 4 * RATE };
 

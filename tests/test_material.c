@@ -8,6 +8,7 @@
 #include "magnetics.h"
 #include "material.h"
 
+#include "setup.h"
 #include "support/within.h"
 
 static void test_demagnetising_factors(void **state)

@@ -13,11 +13,17 @@
 
 #include <cmocka.h>
 
+#include "biquad.h"
 #include "circuit.h"
+#include "coil.h"
 #include "constants.h"
+#include "core.h"
 #include "digital.h"
 #include "parallel.h"
+#include "polynomial.h"
+#include "setup.h"
 #include "setups.h"
+#include "transfer.h"
 #include "within.h"
 
 /* Branches of any size beside what the coil has, so that no two coils have a time constant in common. */

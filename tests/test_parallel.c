@@ -15,12 +15,17 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "biquad.h"
 #include "circuit.h"
+#include "coil.h"
 #include "constants.h"
 #include "cookbook.h"
 #include "digital.h"
+#include "modes.h"
 #include "parallel.h"
+#include "setup.h"
 #include "support/setups.h"
+#include "transfer.h"
 #include "within.h"
 
 enum { N = 3000 };

@@ -15,10 +15,13 @@
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "coil.h"
 #include "constants.h"
 #include "phrase.h"
 #include "pluck.h"
+#include "setup.h"
 #include "spectrum.h"
+#include "transfer.h"
 
 static const double RATE = CW_PHRASE_RATE;
 

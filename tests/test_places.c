@@ -15,12 +15,15 @@
 
 #include "biquad.h"
 #include "coil.h"
+#include "constants.h"
 #include "host.h"
 #include "match.h"
 #include "places.h"
 #include "roots.h"
+#include "setup.h"
 #include "slope.h"
 #include "spectrum.h"
+#include "split_kind.h"
 
 enum { COLUMNS = 8 };
 static const double column_hz[COLUMNS] = {125, 500, 1000, 2000, 3000, 4000, 6000, 8000};

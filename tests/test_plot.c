@@ -14,6 +14,7 @@
 
 #include "numbers.h"
 #include "plot.h"
+#include "plot_model.h"
 #include "plot_place.h"
 #include "rect.h"
 #include "setups.h"

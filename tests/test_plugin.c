@@ -21,8 +21,11 @@
 #include "coil.h"
 #include "constants.h"
 #include "denormals.h"
+#include "figures.h"
 #include "host.h"
+#include "setup.h"
 #include "spectrum.h"
+#include "transfer.h"
 #include "voice.h"
 #include "within.h"
 

@@ -19,6 +19,7 @@
 #include "plugin_uri.h"
 #include "preset_load.h"
 #include "quantity.h"
+#include "setup.h"
 #include "setups.h"
 
 static LilvWorld *world;

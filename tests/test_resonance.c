@@ -14,9 +14,13 @@
 #include "coil.h"
 #include "figures.h"
 #include "leads.h"
+#include "polynomial.h"
 #include "resonance.h"
+#include "setup.h"
 #include "setups.h"
 #include "spice.h"
+#include "split_kind.h"
+#include "transfer.h"
 #include "within.h"
 
 #define TAU 6.28318530717958647692

@@ -14,12 +14,17 @@
 
 #include <cmocka.h>
 
+#include "biquad.h"
 #include "circuit.h"
+#include "coil.h"
 #include "constants.h"
 #include "digital.h"
 #include "host.h"
+#include "polynomial.h"
+#include "setup.h"
 #include "setups.h"
 #include "spectrum.h"
+#include "transfer.h"
 #include "within.h"
 
 enum { SETUPS = 6 * SETUPS_KINDS, POINTS = 72, DESIGNS = 1200 };

@@ -20,14 +20,21 @@
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "coil.h"
 #include "constants.h"
 #include "loudness.h"
 #include "numbers.h"
+#include "polynomial.h"
+#include "series.h"
+#include "setup.h"
 #include "setups.h"
 #include "spice.h"
+#include "split_kind.h"
+#include "split_measure.h"
 #include "split_report.h"
 #include "split_words.h"
 #include "split_solve.h"
+#include "transfer.h"
 #include "within.h"
 
 static struct cw_split_answer answer;

@@ -13,6 +13,9 @@
 
 #include <cmocka.h>
 
+#include "setup.h"
+#include "setups.h"
+#include "split_kind.h"
 #include "split_report.h"
 #include "schematic_file.h"
 #include "split_schematic.h"

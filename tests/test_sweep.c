@@ -14,6 +14,7 @@
 
 #include "constants.h"
 #include "jig.h"
+#include "polynomial.h"
 #include "sweep.h"
 
 /* Fourier transform of the sampled sweep at one frequency, seconds. */

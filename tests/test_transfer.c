@@ -13,7 +13,10 @@
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "coil.h"
 #include "poly_roots.h"
+#include "polynomial.h"
+#include "setup.h"
 #include "setups.h"
 #include "transfer.h"
 #include "within.h"

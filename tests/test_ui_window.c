@@ -32,8 +32,14 @@
 #include <lv2/ui/ui.h>
 #include <lv2/urid/urid.h>
 
+#include "control.h"
+#include "layout.h"
+#include "model.h"
+#include "pages.h"
 #include "plugin_uri.h"
+#include "rect.h"
 #include "redraw.h"
+#include "setup.h"
 #include "view.h"
 #include "within.h"
 

@@ -5,6 +5,7 @@
  * 60028:1925; the overall diameters are single figures of NEMA MW 1000 as a vendor publishes
  * them (mm, three or four digits). Resistances were computed apart from this program from the
  * formula, the nominal inch sizes and 58 MS/m, and are given with the digits kept. */
+#include "setup.h"
 #include "wire.h"
 
 #include "support/within.h"

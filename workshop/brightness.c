@@ -7,7 +7,11 @@
 
 #include "acts.h"
 #include "circuit.h"
+#include "coil.h"
 #include "constants.h"
+#include "polynomial.h"
+#include "setup.h"
+#include "transfer.h"
 
 static const double BASS_LOW = 80.0, BASS_HIGH = 500.0, TREBLE_LOW = 2000.0, TREBLE_HIGH = 6000.0;
 static const int frets[] = {0, 3, 5, 7};

@@ -13,6 +13,7 @@
 #define CW_BRIGHTNESS_H
 
 #include "places.h"
+#include "setup.h"
 
 #ifdef __cplusplus
 extern "C" {

@@ -9,6 +9,7 @@
 #include "circuit.h"
 #include "coil.h"
 #include "quantity.h"
+#include "transfer.h"
 #include "wire.h"
 
 /* A resistor, in MΩ, that is not there. */

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "near.h"
+#include "split_kind.h"
 
 enum { WORDS = 8, WORD_SIZE = 24, LONG_LIST = 8 };
 

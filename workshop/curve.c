@@ -3,7 +3,11 @@
 
 #include <math.h>
 
+#include "coil.h"
 #include "constants.h"
+#include "polynomial.h"
+#include "setup.h"
+#include "transfer.h"
 
 static bool is_silent(const struct cw_transfer *h)
 {

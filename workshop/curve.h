@@ -8,6 +8,8 @@
 #include <stdbool.h>
 
 #include "circuit.h"
+#include "setup.h"
+#include "transfer.h"
 
 #ifdef __cplusplus
 extern "C" {

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "quantity.h"
+#include "setup.h"
 
 static bool allocate(struct cw_frequencies *list, size_t count)
 {

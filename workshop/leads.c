@@ -5,7 +5,9 @@
 #include <string.h>
 
 #include "circuit.h"
+#include "core.h"
 #include "resonance.h"
+#include "transfer.h"
 #include "wire.h"
 
 static double both(const struct cw_pickup *pickup, double one, double two, bool adds_in_series)

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "biquad.h"
 #include "constants.h"
 #include "digital.h"
 #include "pluck.h"

@@ -9,7 +9,10 @@
 #include "coil.h"
 #include "constants.h"
 #include "figures.h"
+#include "places.h"
 #include "resonance.h"
+#include "split_kind.h"
+#include "transfer.h"
 
 enum {
     SCAN = 33,   /* places looked at along the one part, or along the resistor of two */

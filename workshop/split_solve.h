@@ -12,6 +12,7 @@
 
 #include "series.h"
 #include "setup.h"
+#include "split_kind.h"
 #include "split_measure.h"
 
 #ifdef __cplusplus

@@ -9,6 +9,9 @@
 
 #include "attributes.h"
 #include "numbers.h"
+#include "setup.h"
+#include "split_kind.h"
+#include "split_measure.h"
 
 /* ---- names --------------------------------------------------------------------------------- */
 

@@ -9,6 +9,8 @@
 
 #include <stddef.h>
 
+#include "setup.h"
+#include "split_measure.h"
 #include "split_solve.h"
 
 #ifdef __cplusplus

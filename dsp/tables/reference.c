@@ -5,6 +5,8 @@
 #include <stdio.h>
 
 #include "../coil.h"
+#include "coil.h"
+#include "setup.h"
 
 #include "../reference_table.inc"
 

@@ -23,6 +23,8 @@
 
 #include "../constants.h"
 #include "../inductance.h"
+#include "constants.h"
+#include "inductance.h"
 
 static const double pi = CW_PI;
 static const double mu0 = CW_MU0;

@@ -6,9 +6,17 @@
 #include <string.h>
 
 #include "constants.h"
+#include "control.h"
+#include "figures.h"
 #include "hint.h"
 #include "ink.h"
+#include "layout.h"
+#include "model.h"
 #include "numbers.h"
+#include "pages.h"
+#include "plot.h"
+#include "rect.h"
+#include "setup.h"
 #include "words.h"
 
 /* One drawing. */

@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: ISC */
 #include "hint.h"
 
+#include "control.h"
+#include "layout.h"
+#include "model.h"
 #include "numbers.h"
 
 #include <math.h>
@@ -9,6 +12,9 @@
 
 #include "acts.h"
 #include "numbers.h"
+#include "pages.h"
+#include "plot_model.h"
+#include "setup.h"
 
 static void say(struct cw_hint *hint, const char *name, const char *meaning, const char *keys)
 {

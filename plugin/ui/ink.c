@@ -4,6 +4,11 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "model.h"
+#include "plot.h"
+#include "rect.h"
+#include "setup.h"
+
 static const unsigned colours[CW_INKS] = {
     [CW_INK_BACK] = 0x171b20,  [CW_INK_PANEL] = 0x222830, [CW_INK_HOVER] = 0x2d353f,  [CW_INK_LINE] = 0x46505b,
     [CW_INK_TEXT] = 0xe4e8ec,  [CW_INK_FADED] = 0xa6b0ba, [CW_INK_BRIGHT] = 0xdfe5ea, [CW_INK_DARK] = 0x14181c,

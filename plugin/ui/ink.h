@@ -10,6 +10,8 @@
 #include <cairo.h>
 
 #include "layout.h"
+#include "rect.h"
+#include "setup.h"
 
 #ifdef __cplusplus
 extern "C" {

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "control.h"
+#include "setup.h"
 
 static const double margin = 8.0, gap = 8.0, listen_height = 56.0, views_height = 24.0, cable_height = 44.0,
                     tabs_height = 26.0, hint_height = 38.0, cell_width_min = 140.0, cell_width_most = 300.0,

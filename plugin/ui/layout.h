@@ -10,6 +10,7 @@
 #include "model.h"
 #include "pages.h"
 #include "rect.h"
+#include "setup.h"
 
 #ifdef __cplusplus
 extern "C" {

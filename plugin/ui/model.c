@@ -6,7 +6,9 @@
 
 #include "acts.h"
 #include "circuit.h"
+#include "coil.h"
 #include "control.h"
+#include "plot_model.h"
 #include "resonance.h"
 #include "slope.h"
 

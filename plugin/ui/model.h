@@ -12,6 +12,7 @@
 #include "figures.h"
 #include "places.h"
 #include "plot.h"
+#include "plot_model.h"
 #include "setup.h"
 #include "transfer.h"
 

@@ -13,6 +13,7 @@
 #include <lv2/urid/urid.h>
 
 #include "plugin_uri.h"
+#include "setup.h"
 #include "view.h"
 #include "window.h"
 

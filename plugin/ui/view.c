@@ -6,7 +6,11 @@
 #include <string.h>
 
 #include "acts.h"
+#include "pages.h"
+#include "plot_model.h"
 #include "quantity.h"
+#include "rect.h"
+#include "setup.h"
 
 static const struct cw_ref nothing = {CW_ITEM_NONE, 0};
 static const uint32_t double_click_ms = 400;

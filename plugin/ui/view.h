@@ -14,6 +14,10 @@
 #include "control.h"
 #include "layout.h"
 #include "model.h"
+#include "pages.h"
+#include "plot_model.h"
+#include "rect.h"
+#include "setup.h"
 
 #ifdef __cplusplus
 extern "C" {

@@ -11,6 +11,8 @@
 #include <X11/keysym.h>
 
 #include "draw.h"
+#include "layout.h"
+#include "rect.h"
 
 struct cw_window {
     Display *display;

@@ -1,7 +1,10 @@
 /* SPDX-License-Identifier: ISC */
 #include "words.h"
 
+#include "figures.h"
+#include "model.h"
 #include "numbers.h"
+#include "setup.h"
 
 #include <math.h>
 #include <stdio.h>

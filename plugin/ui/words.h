@@ -9,7 +9,10 @@
 
 #include <stddef.h>
 
+#include "figures.h"
 #include "layout.h"
+#include "model.h"
+#include "setup.h"
 
 #ifdef __cplusplus
 extern "C" {

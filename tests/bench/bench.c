@@ -14,8 +14,12 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "biquad.h"
 #include "circuit.h"
+#include "coil.h"
 #include "preset_load.h"
+#include "setup.h"
+#include "transfer.h"
 
 extern char **environ;
 

@@ -8,8 +8,10 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "biquad.h"
 #include "candidate.h"
 #include "digital.h"
+#include "setup.h"
 
 /** \name Clocks
  * Processor time of the calling thread, so that other work on the machine is not counted; and the

@@ -8,8 +8,10 @@
 
 #include "audio.h"
 #include "bench.h"
+#include "candidate.h"
 #include "phrase.h"
 #include "preset_save.h"
+#include "setup.h"
 
 enum { RATE = 48000, SECONDS = 60, CANDIDATES = CW_CANDIDATES_MAX, REPEATS = 5 };
 

@@ -4,11 +4,18 @@
 #include <stdlib.h>
 
 #include "bench.h"
+#include "biquad.h"
 #include "circuit.h"
+#include "coil.h"
+#include "digital.h"
 #include "loudness.h"
 #include "redraw.h"
+#include "setup.h"
 #include "setups.h"
+#include "split_kind.h"
+#include "split_measure.h"
 #include "split_solve.h"
+#include "transfer.h"
 
 enum { SETUPS = 4000, TRIES = 7 };
 

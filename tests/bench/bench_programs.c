@@ -7,9 +7,12 @@
 
 #include "audio.h"
 #include "bench.h"
+#include "biquad.h"
 #include "circuit.h"
+#include "coil.h"
 #include "host.h"
 #include "phrase.h"
+#include "setup.h"
 
 enum { RATE = 48000, SECONDS = 240, FRAMES = RATE * SECONDS, REPEATS = 7, IMPULSE_MAX = 65536, TEXT = 4096 };
 

@@ -8,6 +8,7 @@
 #include "biquad.h"
 #include "host.h"
 #include "phrase.h"
+#include "setup.h"
 
 enum { BLOCK_MAX = 1024, FRAMES = 1 << 17, REPEATS = 41 };
 

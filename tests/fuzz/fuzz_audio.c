@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "audio.h"
+#include "constants.h"
 #include "fuzz.h"
 
 static long long read_all(struct cw_audio_in *in, double *sum)

@@ -17,6 +17,7 @@
 #include "fuzz.h"
 #include "output.h"
 #include "preset_save.h"
+#include "setup.h"
 
 enum { WORDS_MAX = 40, WORD_MAX = 400 };
 /* No command writes more than this: a full disk is met often, and a plot of any size is short. */

@@ -4,10 +4,14 @@
 #include <math.h>
 #include <string.h>
 
+#include "biquad.h"
 #include "circuit.h"
+#include "coil.h"
 #include "digital.h"
 #include "figures.h"
 #include "fuzz.h"
+#include "setup.h"
+#include "transfer.h"
 
 static void setup_of(struct fuzz_bytes *bytes, struct cw_setup *setup)
 {

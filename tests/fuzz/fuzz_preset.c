@@ -9,6 +9,7 @@
 #include "fuzz.h"
 #include "preset_load.h"
 #include "preset_save.h"
+#include "setup.h"
 
 int LLVMFuzzerInitialize(int *argc, char ***argv)
 {

@@ -11,6 +11,7 @@
 #include "fuzz.h"
 #include "quantity.h"
 #include "series.h"
+#include "setup.h"
 
 static void value_of_parameter(const struct cw_param_info *info, const char *text)
 {

@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: ISC
 # Over headers and then all files (each header is named in both places):
-#   awk -f headers.awk HEADER... 2>/dev/null second=1 FILE...
+#   awk -f headers.awk HEADER... second=1 FILE...
 # prints what a file uses of a header that it does not include itself, and the functions of a header
 # that are not in the source of the same name. A source has what its own header includes. Names are
 # found by their look: all of ours begin with cw_ or CW_.
@@ -24,7 +24,21 @@ function bare(line) {
     return line
 }
 
-function declare(name) { if (!(name in home)) home[name] = base(FILENAME) }
+# Rooms that never meet may each have a thing of one name: a list of headers.
+function declare(name) {
+    if (index(" " home[name] " ", " " base(FILENAME) " ") == 0) home[name] = home[name] (home[name] == "" ? "" : " ") base(FILENAME)
+}
+
+# Whether a file has one of the headers, or is one.
+function has(file, headers, count, header, i, own) {
+    own = base(stem(file)) ".h"
+    count = split(headers, header, " ")
+    for (i = 1; i <= count; i++) {
+        if (header[i] == base(file) || (file, header[i]) in includes) return 1
+        if ((file, own) in includes && (own, header[i]) in offers) return 1
+    }
+    return 0
+}
 
 # What a header's line declares: macros, functions, tables, types, values of an enum.
 function declares(line, name) {
@@ -91,9 +105,7 @@ END {
         split(use, part, SUBSEP)
         header = home[part[2]]
         if (header == "" && part[2] ~ /^CW_[PGM]_/) header = "setup.h"
-        if (header == "" || header == base(part[1]) || (part[1], header) in includes || (part[1], part[2]) in announced) continue
-        own = base(stem(part[1])) ".h"
-        if ((part[1], own) in includes && (own, header) in offers) continue
+        if (header == "" || (part[1], part[2]) in announced || has(part[1], header)) continue
         print part[1] " uses " part[2] " without " header
     }
     for (name in function_of) {

@@ -5,6 +5,8 @@
 #include <time.h>
 
 #include "draw.h"
+#include "setup.h"
+#include "view.h"
 
 enum { TIMES_MOST = 1000 };
 

@@ -8,6 +8,7 @@
 #include <stdint.h>
 
 #include "setup.h"
+#include "split_kind.h"
 
 /** A small deterministic generator (SplitMix64: Steele, Lea and Flood, OOPSLA 2014). */
 struct rng {

@@ -3,6 +3,7 @@
 
 #include "coil.h"
 #include "setups.h"
+#include "split_kind.h"
 
 #include <math.h>
 #include <stdio.h>

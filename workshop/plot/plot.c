@@ -650,11 +650,11 @@ static int hides(const struct pen *pen, const struct cw_rect *box)
     const struct cw_plot_frame *f = &pen->frame;
     int count = 0;
     for (int c = 0; c < pen->map.curves; c++) {
-        for (int i = 0; i < CW_PLACE_POINTS; i++) {
-            double x = f->x + f->width * i / (CW_PLACE_POINTS - 1), y = pen->map.y[c][i];
+        for (int i = 0; i < CW_LABEL_POINTS; i++) {
+            double x = f->x + f->width * i / (CW_LABEL_POINTS - 1), y = pen->map.y[c][i];
             count += x >= box->x && x <= box->x + box->w && y >= box->y && y <= box->y + box->h;
         }
-        count += pen->peak_text[c] && overlap(box, &pen->peak[c]) ? CW_PLACE_POINTS : 0;
+        count += pen->peak_text[c] && overlap(box, &pen->peak[c]) ? CW_LABEL_POINTS : 0;
     }
     return count;
 }

@@ -26,8 +26,8 @@ void cw_place_init(struct cw_place_map *map, const struct cw_plot *plot, const s
     map->taken_count = 0;
     map->curves = plot->count < CW_PLOT_DIRECT ? (int)plot->count : CW_PLOT_DIRECT;
     for (int c = 0; c < map->curves; c++) {
-        for (int i = 0; i < CW_PLACE_POINTS; i++) {
-            double value = plot->curve[c].value[i * CW_PLACE_STEP];
+        for (int i = 0; i < CW_LABEL_POINTS; i++) {
+            double value = plot->curve[c].value[i * CW_LABEL_STEP];
             map->y[c][i] = isfinite(value) ? cw_plot_y(frame, value) : NAN;
         }
     }
@@ -35,20 +35,20 @@ void cw_place_init(struct cw_place_map *map, const struct cw_plot *plot, const s
 
 void cw_place_take(struct cw_place_map *map, struct cw_rect box)
 {
-    if (map->taken_count < CW_PLACE_TAKEN) {
+    if (map->taken_count < CW_LABEL_TAKEN) {
         map->taken[map->taken_count++] = box;
     }
 }
 
 static double point_x(const struct cw_place_map *map, int point)
 {
-    return map->frame.x + map->frame.width * point / (CW_PLACE_POINTS - 1);
+    return map->frame.x + map->frame.width * point / (CW_LABEL_POINTS - 1);
 }
 
 static int point_at(const struct cw_place_map *map, double x)
 {
-    double point = (x - map->frame.x) / map->frame.width * (CW_PLACE_POINTS - 1);
-    return point < 0.0 ? 0 : point > CW_PLACE_POINTS - 1 ? CW_PLACE_POINTS - 1 : (int)point;
+    double point = (x - map->frame.x) / map->frame.width * (CW_LABEL_POINTS - 1);
+    return point < 0.0 ? 0 : point > CW_LABEL_POINTS - 1 ? CW_LABEL_POINTS - 1 : (int)point;
 }
 
 static bool overlap(const struct cw_rect *a, const struct cw_rect *b, double margin)
@@ -79,7 +79,7 @@ static double distance(const struct cw_place_map *map, int curve, const struct c
 {
     double least = apart * map->scale;
     int first = point_at(map, box->x - gap * map->scale), last = point_at(map, box->x + box->w + gap * map->scale) + 1;
-    for (int i = first; i <= last && i + 1 < CW_PLACE_POINTS; i++) {
+    for (int i = first; i <= last && i + 1 < CW_LABEL_POINTS; i++) {
         double a = map->y[curve][i], b = map->y[curve][i + 1];
         if (isnan(a) || isnan(b)) {
             continue;
@@ -141,13 +141,13 @@ bool cw_place_along(struct cw_place_map *map, int curve, double width, double he
 {
     const struct cw_plot_frame *f = &map->frame;
     double best = -INFINITY;
-    for (int i = 4; i < CW_PLACE_POINTS - 4; i += 2) {
+    for (int i = 4; i < CW_LABEL_POINTS - 4; i += 2) {
         double y = map->y[curve][i];
         if (!(y > f->y && y < f->y + f->height)) {
             continue;
         }
         /* Of equal places, the one nearer to the middle. */
-        double aside = 4.0 * fabs(i / (double)CW_PLACE_POINTS - 0.55);
+        double aside = 4.0 * fabs(i / (double)CW_LABEL_POINTS - 0.55);
         for (int side = 0; side < SIDES; side++) {
             if (apart - sides[side].cost - aside <= best) {
                 continue; /* Nothing to win here. */

@@ -15,9 +15,9 @@ extern "C" {
 #endif
 
 enum {
-    CW_PLACE_TAKEN = 3 * CW_PLOT_DIRECT,
-    CW_PLACE_STEP = 3, /**< every third point of a curve tells where it runs */
-    CW_PLACE_POINTS = (CW_PLOT_POINTS - 1) / CW_PLACE_STEP + 1
+    CW_LABEL_TAKEN = 3 * CW_PLOT_DIRECT,
+    CW_LABEL_STEP = 3, /**< every third point of a curve tells where it runs */
+    CW_LABEL_POINTS = (CW_PLOT_POINTS - 1) / CW_LABEL_STEP + 1
 };
 
 /** What labels have to keep clear of. */
@@ -25,8 +25,8 @@ struct cw_place_map {
     struct cw_plot_frame frame;
     double scale;
     int curves;                                /**< at most CW_PLOT_DIRECT */
-    double y[CW_PLOT_DIRECT][CW_PLACE_POINTS]; /**< place on the page of each point; NaN where there is none */
-    struct cw_rect taken[CW_PLACE_TAKEN];
+    double y[CW_PLOT_DIRECT][CW_LABEL_POINTS]; /**< place on the page of each point; NaN where there is none */
+    struct cw_rect taken[CW_LABEL_TAKEN];
     int taken_count;
 };
 

@@ -9,6 +9,7 @@
 #include "constants.h"
 #include "numbers.h"
 #include "plot_model.h"
+#include "split_kind.h"
 #include "split_words.h"
 
 /* The places that everything hangs on. Hot is the upper rail, the common the lower. */
