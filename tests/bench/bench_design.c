@@ -51,7 +51,7 @@ static double time_redesign(const struct cw_setup *candidate, const struct cw_se
     return least;
 }
 
-static void random_designs(enum cw_coil_from from, const char *name)
+static void random_designs(enum cw_coil_from from, const char *name, double most)
 {
     double *took = malloc(sizeof *took * SETUPS);
     struct rng rng = {4711};
@@ -62,10 +62,10 @@ static void random_designs(enum cw_coil_from from, const char *name)
         candidate.value[CW_P_COIL_FROM] = recorded.value[CW_P_COIL_FROM] = from;
         took[i] = time_redesign(&candidate, &recorded);
     }
-    static const struct {
+    const struct {
         const char *name;
         double share, most;
-    } of[] = {{"median", 0.5, 20.0}, {"99.9th percentile", 0.999, 0.0}, {"worst", 1.0, 20.0}};
+    } of[] = {{"median", 0.5, 0.0}, {"99.9th percentile", 0.999, 0.0}, {"worst", 1.0, most}};
     for (size_t i = 0; i < 3; i++) {
         char what[120];
         snprintf(what, sizeof what, "random setups, %s: %s", name, of[i].name);
@@ -86,8 +86,8 @@ void bench_design(void)
                SETUPS, TRIES);
     bench_figures();
     bench_figure("the preset", 1e6 * time_redesign(&controls.setup[CW_A], &controls.setup[CW_REC]), "µs", 20.0);
-    random_designs(CW_FROM_MEASURED, "measured values");
-    random_designs(CW_FROM_WINDING, "values worked out from the winding");
+    random_designs(CW_FROM_MEASURED, "measured values", 40.0);
+    random_designs(CW_FROM_WINDING, "values worked out from the winding", 45.0);
 }
 
 /* ---- searches -------------------------------------------------------------------------------- */
