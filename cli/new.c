@@ -7,6 +7,7 @@
 
 #include "acts.h"
 #include "calibrate.h"
+#include "fit_report.h"
 #include "candidate.h"
 #include "coil.h"
 #include "command.h"
@@ -20,6 +21,7 @@
 #include "quantity.h"
 #include "setup.h"
 #include "turtle.h"
+#include "measurement.h"
 
 /* Options of our own; parameters follow from OPT_PARAM on. */
 enum option {
@@ -65,10 +67,13 @@ static const char more[] =
     "has it.\n"
     "\n"
     "--from-measured takes resistance=4.7k@24 (DC; degrees C, default 20), inductance=1.75@1k (series mode; test "
-    "frequency, default 120 Hz), resonance=3.1k@500pF,1M (peak of the response with that connected; without @, peak "
-    "of the impedance with nothing connected) and peak=9dB (height of the response's peak over its level at low "
-    "frequency, with the same load). A winding gets calibration factors, which its variants keep by --base; a coil "
-    "from measured values gets the values. Turns that do not fit the former are an error.";
+    "frequency, default 120 Hz), resonance=3.1k@500pF,1M (peak of the response with that connected; without @, "
+    "peak of the impedance with nothing connected) and peak=9dB (height of the response's peak over its level at "
+    "low frequency, with the same load); +-2% behind a reading, +-0.5dB behind a peak, says how far it may be "
+    "out (else 1 % of resistance, 2 % of inductance and resonance, 0.6 dB). What is out of reach is met as "
+    "nearly as may be and said, and a fit far outside the model is doubted. A winding gets calibration factors, "
+    "which its variants keep by --base; a coil from measured values gets the values. Turns that do not fit the "
+    "former are an error.";
 
 /* What the command line asks for. */
 struct request {
@@ -352,10 +357,19 @@ static bool show(const struct request *request, const char *label, const struct 
     return cw_lead_values_print(&list, standard ? stderr : stdout, false) && (standard || cw_stdout_finish());
 }
 
+/* What did not fit, and how far the fitted values may be out: on standard error. */
+static void calibrate(const struct cw_measurement *measurement, struct cw_setup *setup)
+{
+    struct cw_setup start = *setup;
+    struct cw_fit fit;
+    cw_calibrate(measurement, setup, &fit);
+    cw_fit_print(measurement, &start, setup, &fit, stderr);
+}
+
 static int run(const struct cw_usage *usage, const struct request *request)
 {
     struct cw_setup setup;
-    char named[CW_LABEL_BYTES_MAX + 1], why[CW_WHY_SIZE];
+    char named[CW_LABEL_BYTES_MAX + 1];
     cw_setup_defaults(&setup);
     if (request->base && !load_one(request->base, &setup)) {
         return CW_FAILED;
@@ -366,9 +380,8 @@ static int run(const struct cw_usage *usage, const struct request *request)
     if (!cw_turns_fit(request->output, &setup)) {
         return CW_FAILED;
     }
-    if (cw_measurement_any(&request->measurement) && !cw_calibrate(&request->measurement, &setup, why, sizeof why)) {
-        cw_error("new: --from-measured: %s", why);
-        return CW_FAILED;
+    if (cw_measurement_any(&request->measurement)) {
+        calibrate(&request->measurement, &setup);
     }
     name_idle(usage, request, &setup);
     default_label(request->output, named, sizeof named);

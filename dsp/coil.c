@@ -453,7 +453,9 @@ void cw_coil_uncertainty(const struct cw_setup *setup, struct cw_uncertainty *un
     uncertainty->resistance =
         hypot(wire_spread(setup->value[CW_P_GAUGE]), calibrated(setup, CW_P_RESISTANCE_CAL) ? 0.0 : 0.02);
     uncertainty->inductance = calibrated(setup, CW_P_INDUCTANCE_CAL) ? 0.03 : hypot(0.04, core_spread(setup));
-    uncertainty->capacitance = calibrated(setup, CW_P_CAPACITANCE_CAL) ? 0.10 : 0.40;
-    uncertainty->loss = calibrated(setup, CW_P_LOSS_CAL) ? 0.15 : 0.50;
+    uncertainty->capacitance = calibrated(setup, CW_P_CAPACITANCE_CAL) ? 0.20 : 0.40;
+    /* Permeabilities of 100 to 500 move the corners of steel by a factor of two either way, nearly all of it. */
+    double model = permeability_of(setup).usual > 10.0 && material_of(setup).conductivity > 1e3 ? 0.80 : 0.50;
+    uncertainty->loss = calibrated(setup, CW_P_LOSS_CAL) ? 0.40 : model;
     uncertainty->emf = 0.25;
 }

@@ -2,138 +2,19 @@
 #include "calibrate.h"
 
 #include <math.h>
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
 
 #include "circuit.h"
 #include "coil.h"
-#include "quantity.h"
-#include "transfer.h"
+#include "constants.h"
 #include "wire.h"
+#include "transfer.h"
 
 /* A resistor, in MΩ, that is not there. */
 static const double not_there = 1e12;
 
-void cw_measurement_init(struct cw_measurement *measurement)
-{
-    *measurement = (struct cw_measurement){.resistance = NAN,
-                                           .celsius = 20.0,
-                                           .inductance = NAN,
-                                           .meter_hz = 120.0,
-                                           .resonance = NAN,
-                                           .peak = NAN,
-                                           .load_farad = 0.0,
-                                           .load_ohm = INFINITY};
-}
+enum { ROUNDS = 12, BISECTIONS = 36 };
 
-bool cw_measurement_any(const struct cw_measurement *m)
-{
-    return !isnan(m->resistance) || !isnan(m->inductance) || !isnan(m->resonance) || !isnan(m->peak);
-}
-
-/* ---- reading ---- */
-
-static bool above_zero(const char *text, enum cw_unit unit, double *value)
-{
-    double read;
-    if (!cw_quantity_parse(text, unit, &read) || !(read > 0.0)) {
-        return false;
-    }
-    *value = read;
-    return true;
-}
-
-static bool temperature(const char *text, double *celsius)
-{
-    char *end;
-    double read = strtod(text, &end);
-    bool unit = *end == '\0' || strcmp(end, "C") == 0 || strcmp(end, "°C") == 0;
-    if (end == text || !unit || !(read > -40.0 && read < 120.0)) {
-        return false;
-    }
-    *celsius = read;
-    return true;
-}
-
-/* One part of a load: with F, p or n it is a capacitor, else a resistor. */
-static bool load_part(const char *text, struct cw_measurement *m)
-{
-    double value;
-    if (strpbrk(text, "Fpn")) {
-        if (!above_zero(text, CW_UNIT_PF, &value)) {
-            return false;
-        }
-        m->load_farad = value * 1e-12;
-        return true;
-    }
-    if (!strpbrk(text, "kMRmΩ") || !above_zero(text, CW_UNIT_KOHM, &value)) {
-        return false;
-    }
-    m->load_ohm = value * 1e3;
-    return true;
-}
-
-static bool load(char *text, struct cw_measurement *m)
-{
-    for (char *part = text; part;) {
-        char *comma = strchr(part, ',');
-        if (comma) {
-            *comma = '\0';
-        }
-        if (!load_part(part, m)) {
-            return false;
-        }
-        part = comma ? comma + 1 : NULL;
-    }
-    return true;
-}
-
-static bool take(struct cw_measurement *m, const char *name, const char *value, char *condition)
-{
-    if (strcmp(name, "resistance") == 0) {
-        double kohm;
-        if (!above_zero(value, CW_UNIT_KOHM, &kohm)) {
-            return false;
-        }
-        m->resistance = kohm * 1e3;
-        return !condition || temperature(condition, &m->celsius);
-    }
-    if (strcmp(name, "inductance") == 0) {
-        return above_zero(value, CW_UNIT_HENRY, &m->inductance) &&
-               (!condition || above_zero(condition, CW_UNIT_HZ, &m->meter_hz));
-    }
-    if (strcmp(name, "resonance") == 0) {
-        return above_zero(value, CW_UNIT_HZ, &m->resonance) && (!condition || load(condition, m));
-    }
-    return strcmp(name, "peak") == 0 && !condition && above_zero(value, CW_UNIT_DB, &m->peak);
-}
-
-bool cw_measurement_add(struct cw_measurement *measurement, const char *text, char *why, size_t why_size)
-{
-    char copy[128];
-    if (strlen(text) < sizeof copy) {
-        strcpy(copy, text);
-        char *value = strchr(copy, '=');
-        char *condition = value ? strchr(value, '@') : NULL;
-        if (condition) {
-            *condition++ = '\0';
-        }
-        if (value) {
-            *value++ = '\0';
-            if (take(measurement, copy, value, condition)) {
-                return true;
-            }
-        }
-    }
-    snprintf(why, why_size,
-             "expected resistance=4.7k@24 (degrees C), inductance=1.75H@120 (Hz), resonance=3.1k@500pF,1M (load) or "
-             "peak=9dB, found '%.64s'",
-             text);
-    return false;
-}
-
-/* ---- solving ---- */
+/* ---- what the model measures ---- */
 
 /* The pickup on the bench: split off, no controls, no cable, the load of the measurement. */
 static struct cw_setup bench(const struct cw_setup *setup, const struct cw_measurement *m)
@@ -160,157 +41,239 @@ static struct cw_peak peak_of(const struct cw_setup *setup, const struct cw_meas
     return cw_transfer_peak(&h);
 }
 
-static double lead_resistance(const struct cw_setup *setup)
-{
-    struct cw_setup s = *setup;
-    struct cw_pickup pickup;
-    s.value[CW_P_SPLIT] = 0.0;
-    cw_coil_solve(&s, &pickup);
-    return cw_circuit_dc_resistance(&s, &pickup);
-}
-
-static double lead_inductance(const struct cw_setup *setup, double hz)
-{
-    struct cw_setup s = *setup;
-    struct cw_pickup pickup;
-    s.value[CW_P_SPLIT] = 0.0;
-    cw_coil_solve(&s, &pickup);
-    return cw_circuit_lead_inductance(&s, &pickup, hz);
-}
-
 static bool wound(const struct cw_setup *setup) { return setup->value[CW_P_COIL_FROM] == CW_FROM_WINDING; }
-
-/* Set a parameter, or say that it would be out of its range. */
-static bool set(struct cw_setup *setup, enum cw_param_id id, double value, char *why, size_t why_size)
-{
-    const struct cw_param_info *info = &cw_param_info[id];
-    if (!(value >= info->minimum && value <= info->maximum)) {
-        const char *unit = cw_unit_symbol(info->unit);
-        snprintf(why, why_size, "%s: expected %g to %g %s, the measurement asks for %.4g", info->symbol, info->minimum,
-                 info->maximum, unit, value);
-        return false;
-    }
-    setup->value[id] = value;
-    return true;
-}
-
-/* Share of the inductance that is left at the meter's frequency: the core's eddy currents. */
-static double core_at(const struct cw_setup *setup, double hz)
-{
-    struct cw_pickup pickup;
-    cw_coil_solve(setup, &pickup);
-    return cw_coil_inductance_at(&pickup.coil[0], hz) / cw_coil_inductance_at(&pickup.coil[0], CW_BENCH_HZ);
-}
 
 static bool unloaded(const struct cw_measurement *m) { return m->load_farad <= 0.0 && isinf(m->load_ohm); }
 
+static void impedance(const struct cw_setup *setup, const struct cw_measurement *m, struct cw_transfer *z)
+{
+    struct cw_setup s = bench(setup, m);
+    struct cw_pickup pickup;
+    cw_coil_solve(&s, &pickup);
+    cw_circuit_impedance(&s, &pickup, z);
+}
+
+/* At the temperature of the reading. */
+static double resistance_of(const struct cw_setup *setup, const struct cw_measurement *m)
+{
+    struct cw_setup s = bench(setup, m);
+    struct cw_pickup pickup;
+    cw_coil_solve(&s, &pickup);
+    return cw_circuit_dc_resistance(&s, &pickup) * cw_wire_resistance_ratio(m->celsius);
+}
+
+/* What a meter shows in series mode. */
+static double inductance_of(const struct cw_setup *setup, const struct cw_measurement *m)
+{
+    struct cw_transfer z;
+    impedance(setup, m, &z);
+    return cw_transfer_at(&z, m->meter_hz).im / (CW_TAU * m->meter_hz);
+}
+
 /* With nothing connected, the peak of the impedance; else that of the response. */
-static double resonance_hz(const struct cw_setup *setup, const struct cw_measurement *m)
+static double resonance_of(const struct cw_setup *setup, const struct cw_measurement *m)
 {
     if (!unloaded(m)) {
         return peak_of(setup, m).hz;
     }
-    struct cw_setup s = bench(setup, m);
-    struct cw_pickup pickup;
     struct cw_transfer z;
-    cw_coil_solve(&s, &pickup);
-    cw_circuit_impedance(&s, &pickup, &z);
+    impedance(setup, m, &z);
     return cw_transfer_peak(&z).hz;
 }
 
-/* The unloaded resonance that the meter's reading is corrected for: as measured, where nothing was
- * connected then, else the model's. */
-static double self_resonance(const struct cw_measurement *m, const struct cw_setup *setup)
+static double height_of(const struct cw_setup *setup, const struct cw_measurement *m) { return peak_of(setup, m).db; }
+
+/* ---- solving ---- */
+
+/* How a reading is met: what the model gives of it, and the parameter that moves it, of a winding and of measured
+ * values. */
+static const struct {
+    double (*figure)(const struct cw_setup *setup, const struct cw_measurement *m);
+    enum cw_param_id winding, measured;
+    bool falls; /* with the parameter */
+} way[CW_READINGS] = {
+    [CW_READ_RESISTANCE] = {resistance_of, CW_P_RESISTANCE_CAL, CW_P_RESISTANCE, false},
+    [CW_READ_INDUCTANCE] = {inductance_of, CW_P_INDUCTANCE_CAL, CW_P_INDUCTANCE, false},
+    [CW_READ_RESONANCE] = {resonance_of, CW_P_CAPACITANCE_CAL, CW_P_CAPACITANCE, true},
+    [CW_READ_PEAK] = {height_of, CW_P_LOSS_CAL, CW_P_LOSS, false},
+};
+
+static double *reading_of(struct cw_measurement *m, enum cw_reading_id id)
 {
-    if (!isnan(m->resonance) && unloaded(m)) {
-        return m->resonance;
-    }
-    struct cw_measurement nothing;
-    cw_measurement_init(&nothing);
-    return resonance_hz(setup, &nothing);
+    double *const value[CW_READINGS] = {&m->resistance, &m->inductance, &m->resonance, &m->peak};
+    return value[id];
 }
 
-static bool solve_inductance(const struct cw_measurement *m, struct cw_setup *setup, char *why, size_t why_size)
+static double asked(const struct cw_measurement *m, enum cw_reading_id id)
 {
-    double f_r = self_resonance(m, setup);
-    double ratio = f_r > 0.0 ? m->meter_hz / f_r : 0.0;
-    if (ratio >= 0.8) {
-        snprintf(why, why_size,
-                 "inductance: expected a test frequency well below the resonance at %.0f Hz, found %.0f Hz", f_r,
-                 m->meter_hz);
-        return false;
-    }
-    double henry = m->inductance * (1.0 - ratio * ratio) / core_at(setup, m->meter_hz);
-    enum cw_param_id id = wound(setup) ? CW_P_INDUCTANCE_CAL : CW_P_INDUCTANCE;
-    double hz = wound(setup) ? CW_BENCH_HZ : m->meter_hz;
-    return set(setup, id, setup->value[id] * henry / lead_inductance(setup, hz), why, why_size);
+    struct cw_measurement copy = *m;
+    return *reading_of(&copy, id);
 }
 
-static double minus_peak_db(const struct cw_setup *setup, const struct cw_measurement *m)
+static enum cw_param_id param_of(const struct cw_setup *setup, enum cw_reading_id id)
 {
-    return -peak_of(setup, m).db;
+    return wound(setup) ? way[id].winding : way[id].measured;
 }
 
-/* Bisect on the logarithm of a parameter, of which figure() is a falling function. */
-static bool solve(struct cw_setup *setup, enum cw_param_id id, const struct cw_measurement *m,
-                  double (*figure)(const struct cw_setup *, const struct cw_measurement *), double wanted)
+static double clamped(enum cw_param_id id, double value)
 {
-    double low = cw_param_info[id].minimum, high = cw_param_info[id].maximum;
-    struct cw_setup trial = *setup;
-    trial.value[id] = low;
-    bool reached = figure(&trial, m) >= wanted;
-    trial.value[id] = high;
-    if (!reached || figure(&trial, m) > wanted) {
-        return false;
-    }
-    for (int i = 0; i < 60; i++) {
-        trial.value[id] = sqrt(low * high);
-        *(figure(&trial, m) > wanted ? &low : &high) = trial.value[id];
-    }
-    setup->value[id] = sqrt(low * high);
-    return true;
+    return fmin(fmax(value, cw_param_info[id].minimum), cw_param_info[id].maximum);
 }
 
-static bool solve_resonance(const struct cw_measurement *m, struct cw_setup *setup, char *why, size_t why_size)
+/* Resistance and inductance go in proportion, all but. */
+static void solve_proportion(struct cw_setup *setup, enum cw_reading_id id, const struct cw_measurement *m)
 {
-    enum cw_param_id id = wound(setup) ? CW_P_CAPACITANCE_CAL : CW_P_CAPACITANCE;
-    if (solve(setup, id, m, resonance_hz, m->resonance)) {
-        return true;
-    }
-    snprintf(why, why_size, "resonance: no winding capacitance in range puts it at %.0f Hz; it stands at %.0f Hz",
-             m->resonance, resonance_hz(setup, m));
-    return false;
-}
-
-static bool solve_peak(const struct cw_measurement *m, struct cw_setup *setup, char *why, size_t why_size)
-{
-    enum cw_param_id id = wound(setup) ? CW_P_LOSS_CAL : CW_P_LOSS;
-    if (solve(setup, id, m, minus_peak_db, -m->peak)) {
-        return true;
-    }
-    snprintf(why, why_size, "peak: no eddy loss in range makes it %.1f dB high; it is %.1f dB", m->peak,
-             peak_of(setup, m).db);
-    return false;
-}
-
-bool cw_calibrate(const struct cw_measurement *m, struct cw_setup *setup, char *why, size_t why_size)
-{
-    struct cw_setup s = *setup;
-    if (!isnan(m->resistance)) {
-        enum cw_param_id id = wound(&s) ? CW_P_RESISTANCE_CAL : CW_P_RESISTANCE;
-        double cold = m->resistance / cw_wire_resistance_ratio(m->celsius);
-        if (!set(&s, id, s.value[id] * cold / lead_resistance(&s), why, why_size)) {
-            return false;
+    enum cw_param_id param = param_of(setup, id);
+    for (int i = 0; i < 8; i++) {
+        double met = way[id].figure(setup, m);
+        double by = met > 0.0 ? asked(m, id) / met : 0.5; /* a meter above the resonance: smaller */
+        setup->value[param] = clamped(param, setup->value[param] * fmin(fmax(by, 0.25), 4.0));
+        if (fabs(by - 1.0) < 1e-10) {
+            return;
         }
     }
-    /* Each of the three moves the others a little: a few rounds settle them. */
-    for (int round = 0; round < 6; round++) {
-        if ((!isnan(m->inductance) && !solve_inductance(m, &s, why, why_size)) ||
-            (!isnan(m->resonance) && !solve_resonance(m, &s, why, why_size)) ||
-            (!isnan(m->peak) && !solve_peak(m, &s, why, why_size))) {
-            return false;
+}
+
+/* Bisect on the logarithm of a parameter; out of reach, the end of its range that is nearer. */
+static void solve_bisect(struct cw_setup *setup, enum cw_reading_id id, const struct cw_measurement *m)
+{
+    enum cw_param_id param = param_of(setup, id);
+    double low = log(cw_param_info[param].minimum), high = log(cw_param_info[param].maximum), wanted = asked(m, id);
+    for (int i = 0; i < BISECTIONS; i++) {
+        double middle = 0.5 * (low + high);
+        setup->value[param] = exp(middle);
+        bool above = way[id].figure(setup, m) > wanted;
+        *(above == way[id].falls ? &low : &high) = middle;
+    }
+    setup->value[param] = clamped(param, exp(0.5 * (low + high)));
+}
+
+static void solve(const struct cw_measurement *m, struct cw_setup *setup)
+{
+    /* Each moves the others a little: a few rounds settle them. */
+    for (int round = 0; round < ROUNDS; round++) {
+        struct cw_setup before = *setup;
+        double moved = 0.0;
+        for (int id = 0; id < CW_READINGS; id++) {
+            if (isnan(asked(m, (enum cw_reading_id)id))) {
+                continue;
+            }
+            enum cw_param_id param = param_of(setup, (enum cw_reading_id)id);
+            bool proportion = id == CW_READ_RESISTANCE || id == CW_READ_INDUCTANCE;
+            (proportion ? solve_proportion : solve_bisect)(setup, (enum cw_reading_id)id, m);
+            moved = fmax(moved, fabs(setup->value[param] / before.value[param] - 1.0));
+        }
+        if (moved < 1e-7) {
+            return;
         }
     }
-    *setup = s;
-    return true;
+}
+
+/* ---- what is said of it ---- */
+
+static void report_reading(const struct cw_measurement *m, const struct cw_setup *setup, enum cw_reading_id id,
+                           struct cw_reading *reading)
+{
+    *reading = (struct cw_reading){.given = !isnan(asked(m, id)), .asked = NAN, .met = NAN, .reached = true};
+    if (reading->given) {
+        reading->asked = asked(m, id);
+        reading->met = way[id].figure(setup, m);
+        double allowed = 0.25 * m->error[id] * (id == CW_READ_PEAK ? 1.0 : reading->asked);
+        reading->reached = fabs(reading->met - reading->asked) <= allowed;
+    }
+}
+
+/* Two standard deviations of a factor of the model as it is; of the setup's own kind of coil. */
+static double model_spread(const struct cw_setup *setup, enum cw_reading_id id)
+{
+    struct cw_setup plain = *setup;
+    struct cw_uncertainty u;
+    plain.value[CW_P_RESISTANCE_CAL] = plain.value[CW_P_INDUCTANCE_CAL] = 100.0;
+    plain.value[CW_P_CAPACITANCE_CAL] = plain.value[CW_P_LOSS_CAL] = 100.0;
+    cw_coil_uncertainty(&plain, &u);
+    const double spread[CW_READINGS] = {u.resistance, u.inductance, u.capacitance, u.loss};
+    return spread[id];
+}
+
+static bool between(double value, double low, double high) { return value > low && value < high; }
+
+/* One coil that measures as two, or two as one, are told by resistance and inductance; a coil that couples has up to
+ * 2.6 times the inductance of one. */
+static enum cw_doubt doubt_of(const struct cw_setup *setup, const struct cw_measurement *m)
+{
+    double ohm = setup->value[CW_P_RESISTANCE_CAL] * 0.01, henry = setup->value[CW_P_INDUCTANCE_CAL] * 0.01;
+    bool by_ohm = !isnan(m->resistance), by_henry = !isnan(m->inductance),
+         one = setup->value[CW_P_COILS] == CW_COILS_ONE;
+    if (one && (by_ohm || by_henry) && (!by_ohm || between(ohm, 1.6, 2.6)) && (!by_henry || between(henry, 1.6, 3.2))) {
+        return CW_DOUBT_TWO_COILS;
+    }
+    if (setup->value[CW_P_COILS] == CW_COILS_SERIES && (by_ohm || by_henry) && (!by_ohm || between(ohm, 0.38, 0.62)) &&
+        (!by_henry || between(henry, 0.31, 0.62))) {
+        return CW_DOUBT_ONE_COIL;
+    }
+    return CW_DOUBT_OUTSIDE;
+}
+
+static void report_doubt(const struct cw_measurement *m, const struct cw_setup *setup, struct cw_fit *fit)
+{
+    double furthest = 2.0;
+    fit->doubt = CW_DOUBT_NONE;
+    fit->factor = 1.0;
+    fit->furthest = CW_READ_RESISTANCE;
+    for (int id = 0; wound(setup) && id < CW_READINGS; id++) {
+        double factor = setup->value[way[id].winding] * 0.01;
+        double out = fabs(log(factor)) / log1p(model_spread(setup, (enum cw_reading_id)id));
+        if (fit->reading[id].given && out > furthest) {
+            furthest = out;
+            fit->furthest = (enum cw_reading_id)id;
+            fit->factor = factor;
+            fit->doubt = doubt_of(setup, m);
+        }
+    }
+}
+
+void cw_calibrate(const struct cw_measurement *m, struct cw_setup *setup, struct cw_fit *fit)
+{
+    solve(m, setup);
+    for (int id = 0; id < CW_READINGS; id++) {
+        report_reading(m, setup, (enum cw_reading_id)id, &fit->reading[id]);
+    }
+    report_doubt(m, setup, fit);
+}
+
+/* ---- how far it may be out ---- */
+
+/* What the model's own core is worth in each reading, two standard deviations: steel of 100 to 500 has 3 % more or
+ * less of its inductance left at the resonance than that of 200, and damps by 0.7 dB more or less. */
+static double model_error(enum cw_reading_id id)
+{
+    static const double error[CW_READINGS] = {0.0, 0.006, 0.012, 0.7};
+    return error[id];
+}
+
+static double figure_with(const struct cw_measurement *m, const struct cw_setup *start, cw_setup_figure *figure,
+                          const void *of)
+{
+    struct cw_setup setup = *start;
+    solve(m, &setup);
+    return figure(&setup, of);
+}
+
+double cw_calibrate_spread(const struct cw_measurement *m, const struct cw_setup *start, cw_setup_figure *figure,
+                           const void *of)
+{
+    double plain = figure_with(m, start, figure, of), sum = 0.0;
+    for (int i = 0; i < CW_READINGS; i++) {
+        enum cw_reading_id id = (enum cw_reading_id)i;
+        struct cw_measurement moved = *m;
+        struct cw_setup from = *start;
+        double error = hypot(m->error[id], wound(start) ? model_error(id) : 0.0);
+        if (!isnan(asked(m, id))) {
+            *reading_of(&moved, id) = id == CW_READ_PEAK ? asked(m, id) + error : asked(m, id) * (1.0 + error);
+        } else if (wound(start)) {
+            from.value[way[id].winding] /= 1.0 + model_spread(start, id);
+        }
+        sum = hypot(sum, figure_with(&moved, &from, figure, of) - plain);
+    }
+    return sum;
 }

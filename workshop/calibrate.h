@@ -6,52 +6,61 @@
  * magnet) is predicted from the coil that is known; a coil from measured values gets the values
  * themselves. Everything is meant at the leads, with the coils connected as the setup has them and
  * the split off.
+ *
+ * Threading class: pure functions, any thread but the audio thread; some milliseconds.
  */
 #ifndef CW_CALIBRATE_H
 #define CW_CALIBRATE_H
 
-#include <stdbool.h>
-#include <stddef.h>
-
+#include "measurement.h"
 #include "setup.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
 
-/** What was measured; NAN stands for "not measured". */
-struct cw_measurement {
-    double resistance; /**< ohm, DC */
-    double celsius;    /**< temperature of the coil then */
-    double inductance; /**< henry, as the meter shows it in series mode */
-    double meter_hz;   /**< the meter's test frequency */
-    double resonance;  /**< hertz: peak of the impedance with nothing connected, of the response with a load */
-    double peak;       /**< dB, height of the response's peak over its level at low frequency */
-    double load_farad; /**< connected for resonance and peak; 0 for nothing */
-    double load_ohm;   /**< connected for resonance and peak; INFINITY for nothing */
+/** A reading against the model that was fitted to it; in the reading's own unit. */
+struct cw_reading {
+    bool given;
+    double asked, met; /**< NAN where not given */
+    bool reached;      /**< met within a quarter of the reading's error */
 };
 
-/** Nothing measured: 20 degrees C, 120 Hz, no load. */
-void cw_measurement_init(struct cw_measurement *measurement);
+/** What a fit says against the model. */
+enum cw_doubt {
+    CW_DOUBT_NONE,
+    CW_DOUBT_TWO_COILS, /**< resistance and inductance of one coil fit two of it: one too many was measured */
+    CW_DOUBT_ONE_COIL,  /**< those of two coils fit one of them */
+    CW_DOUBT_OUTSIDE,   /**< a factor lies more than twice as far out as the model is uncertain */
+    CW_DOUBTS
+};
 
-/** Take one QUANTITY=VALUE[@CONDITION]: resistance=4.7k@24 (degrees C), inductance=1.75@1k (Hz),
- * resonance=3.1k@500pF,1M (load), peak=9.
- * \param why on failure: what was expected and found */
-bool cw_measurement_add(struct cw_measurement *measurement, const char *text, char *why, size_t why_size);
-
-/** Whether anything was measured. */
-bool cw_measurement_any(const struct cw_measurement *measurement);
+/** What became of the readings. */
+struct cw_fit {
+    struct cw_reading reading[CW_READINGS];
+    enum cw_doubt doubt;         /**< CW_DOUBT_NONE for measured values */
+    enum cw_reading_id furthest; /**< the reading whose factor lies furthest out; meaningful where there is a doubt */
+    double factor;               /**< that factor, 1 for the model as it is */
+};
 
 /** Solve for the values that make the model measure the same:
  * - resistance at 20 degrees C by dsp/wire.h's temperature coefficient;
- * - inductance at 120 Hz: the meter shows L/(1 - (f/f_r)^2) with f_r the unloaded resonance
- *   (textbook parallel resonance), and the core's part falls with frequency by dsp/coil.h;
+ * - inductance so that a meter in series mode shows the reading at its frequency: the imaginary part of the
+ *   impedance over omega, in which the core's fall and the coil's capacitance have their part;
  * - capacitance so that the resonance stands where it was measured;
  * - loss so that it is as high as measured.
- * What was not measured is left alone.
- * \param why on failure: what would be out of range
- * \return false where no value in range does it; the setup is then unchanged. */
-bool cw_calibrate(const struct cw_measurement *measurement, struct cw_setup *setup, char *why, size_t why_size);
+ * What was not measured is left alone; what no value in range meets is met as nearly as possible. */
+void cw_calibrate(const struct cw_measurement *measurement, struct cw_setup *setup, struct cw_fit *fit);
+
+/** A figure of a setup that a fit is asked for. */
+typedef double cw_setup_figure(const struct cw_setup *setup, const void *of);
+
+/** How far a figure of the fitted setup may be out, two standard deviations: each reading is moved by its error and
+ * by what the model itself may be out there, and fitted anew; what was not measured of a winding is moved by the
+ * model's uncertainty; the changes add up as squares.
+ * \param start the setup before the fit */
+double cw_calibrate_spread(const struct cw_measurement *measurement, const struct cw_setup *start,
+                           cw_setup_figure *figure, const void *of);
 
 #ifdef __cplusplus
 }

@@ -1,0 +1,74 @@
+/* SPDX-License-Identifier: ISC */
+#include "fit_report.h"
+
+#include <math.h>
+
+#include "leads.h"
+#include "measurement.h"
+#include "setup.h"
+
+static const struct {
+    const char *name, *unit;
+    double scale;
+    int decimals;
+} form[CW_READINGS] = {
+    [CW_READ_RESISTANCE] = {"resistance", "kΩ", 1e-3, 3},
+    [CW_READ_INDUCTANCE] = {"inductance", "H", 1.0, 3},
+    [CW_READ_RESONANCE] = {"resonance", "kHz", 1e-3, 3},
+    [CW_READ_PEAK] = {"peak", "dB", 1.0, 2},
+};
+
+static void print_reading(const struct cw_fit *fit, int id, FILE *stream)
+{
+    const struct cw_reading *r = &fit->reading[id];
+    if (r->given && !r->reached) {
+        fprintf(stream, "%s: asked for %.*f %s; the nearest that this coil reaches is %.*f %s\n", form[id].name,
+                form[id].decimals, r->asked * form[id].scale, form[id].unit, form[id].decimals, r->met * form[id].scale,
+                form[id].unit);
+    }
+}
+
+static void print_doubt(const struct cw_fit *fit, FILE *stream)
+{
+    static const char *const hint[CW_DOUBTS] = {
+        [CW_DOUBT_TWO_COILS] = "were two coils measured, and is this one? (--coils says how many)",
+        [CW_DOUBT_ONE_COIL] = "was one coil measured, and are these two? (--coils says how many)",
+        [CW_DOUBT_OUTSIDE] = "check the reading, its unit, and what was said of turns, wire, former and core",
+    };
+    if (fit->doubt != CW_DOUBT_NONE) {
+        fprintf(stream,
+                "In doubt: the %s asks for %.2f times what this winding gives, further out than the model is "
+                "uncertain: %s\n",
+                form[fit->furthest].name, fit->factor, hint[fit->doubt]);
+    }
+}
+
+static double lead_value(const struct cw_setup *setup, const void *of)
+{
+    struct cw_lead_values values;
+    cw_lead_values_of(setup, &values);
+    return values.value[*(const enum cw_lead_id *)of];
+}
+
+void cw_fit_print(const struct cw_measurement *measurement, const struct cw_setup *start, const struct cw_setup *fitted,
+                  const struct cw_fit *fit, FILE *stream)
+{
+    static const struct {
+        enum cw_lead_id id;
+        const char *name;
+    } row[] = {{CW_LEAD_RESISTANCE, "resistance"},
+               {CW_LEAD_INDUCTANCE, "inductance"},
+               {CW_LEAD_CAPACITANCE, "capacitance"},
+               {CW_LEAD_LOSS, "loss"}};
+    for (int id = 0; id < CW_READINGS; id++) {
+        print_reading(fit, id, stream);
+    }
+    print_doubt(fit, stream);
+    fputs("Of this coil itself, by the readings' errors:", stream);
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+        double spread = cw_calibrate_spread(measurement, start, lead_value, &row[i].id);
+        fprintf(stream, "%s %s ±%.0f %%", i ? "," : "", row[i].name,
+                100.0 * spread / fabs(lead_value(fitted, &row[i].id)));
+    }
+    fputs("\n", stream);
+}

@@ -1,0 +1,26 @@
+/* SPDX-License-Identifier: ISC */
+/** \file fit_report.h
+ * What is said of a fit to readings from a bench.
+ */
+#ifndef CW_FIT_REPORT_H
+#define CW_FIT_REPORT_H
+
+#include <stdio.h>
+
+#include "calibrate.h"
+#include "measurement.h"
+#include "setup.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Print what was asked for and not met, a doubt of the model, and how far the fitted values may be out.
+ * \param start,fitted the setup before and after */
+void cw_fit_print(const struct cw_measurement *measurement, const struct cw_setup *start, const struct cw_setup *fitted,
+                  const struct cw_fit *fit, FILE *stream);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
