@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /** \file transfer.h
- * Rational functions of s: response at a frequency, zeros and poles, resonance.
+ * Rational functions of s: response at a frequency, zeros and poles, peak.
  *
  * Threading class: pure functions, any thread, audio included; bounded time, no allocation.
  */
@@ -41,7 +41,8 @@ double cw_transfer_db(const struct cw_transfer *h, double hz);
  * \return false if H is zero. */
 bool cw_transfer_roots(const struct cw_transfer *h, struct cw_roots *roots);
 
-/** The highest local maximum of |H| between 20 Hz and 200 kHz. */
+/** The highest local maximum of |H| between 20 Hz and 200 kHz, however little it stands out: what a fit
+ * follows. What people are told is in dsp/resonance.h. */
 struct cw_peak {
     double hz; /**< 0 where there is none */
     double db; /**< over the level at low frequency, below 0 where the peak is lower; 0 where there is none */

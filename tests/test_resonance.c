@@ -36,6 +36,7 @@ static struct cw_setup job_12(double metres)
     s.value[CW_P_CAPACITANCE] = 110;
     s.value[CW_P_LOSS] = 600;
     s.value[CW_P_COUPLING] = 0.147;
+    s.value[CW_P_INPUT_CAPACITANCE] = 0;
     s.value[CW_P_CABLE_LENGTH] = metres;
     return s;
 }
@@ -110,9 +111,11 @@ static void resonance_falls_with_the_cable(void **state)
         one.value[CW_P_COILS] = CW_COILS_ONE;
         int n = spice_analyse(&two, pair);
         assert_true(n > 100 && spice_analyse(&one, alone) == n);
+        double scale = 0; /* the EMF of either, which no frequency hangs on */
         for (int k = 0; k < n; k++) {
             double a = hypot(pair[k].string[0], pair[k].string[1]), b = hypot(alone[k].string[0], alone[k].string[1]);
-            within(20 * log10(a / b), 0, 1e-6, "two coils and one of the same values at the leads");
+            scale = k == 0 ? a / b : scale;
+            within(20 * log10(a / b / scale), 0, 1e-6, "two coils and one of the same values at the leads");
         }
         struct cw_figures figures;
         cw_figures_of(&two, 50, &figures);
@@ -191,8 +194,11 @@ static void random_coils_against_ngspice(void **state)
         struct cw_setup s;
         setups_random(&rng, i * SETUPS_KINDS, &s);
         s.value[CW_P_VOLUME] = 10;
+        s.value[CW_P_CORE_SHARE] = 0; /* with a lossy core its pole-zero analysis leaves poles out */
+        s.value[CW_P_COVER] = CW_COVER_NONE;
         double pole[SPICE_POLES_MAX][2];
-        if (spice_poles(&s, pole) < 2) {
+        int n = spice_poles(&s, pole);
+        if (n < 3) { /* coil, its capacitance with the cable, tone capacitor */
             continue;
         }
         double judge = spice_resonance(&s, CW_RESONANCE_LOW, CW_RESONANCE_HIGH), ours = resonance_of(&s).hz;
@@ -200,7 +206,12 @@ static void random_coils_against_ngspice(void **state)
             within_share(ours, judge, 0.005, setups_describe(&s));
             judged++;
         } else {
-            assert_true(ours < CW_RESONANCE_LOW || ours > CW_RESONANCE_HIGH);
+            if (ours >= CW_RESONANCE_LOW && ours <= CW_RESONANCE_HIGH) {
+                for (int k = 0; k < n; k++) {
+                    print_error("pole %g %g\n", pole[k][0], pole[k][1]);
+                }
+                fail_msg("%g Hz is no pair of ngspice's: %s", ours, setups_describe(&s));
+            }
         }
     }
     print_message("%d random coils against ngspice's poles\n", judged);

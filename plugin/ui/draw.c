@@ -440,8 +440,12 @@ static void draw_cable(struct page *page, const struct cw_item *item)
     if (is(view->edit.what, item)) {
         draw_value(page, item, b.x + 70, b.y + 14, 90);
     } else {
-        enum cw_detail detail = b.w < 460 ? CW_BRIEF : b.w < 620 ? CW_PLAIN : CW_FULL;
-        cw_words_cable(&view->model, which, detail, words, sizeof words);
+        for (int detail = CW_FULL; detail >= CW_BRIEF; detail--) { /* as much as there is room for */
+            cw_words_cable(&view->model, which, (enum cw_detail)detail, words, sizeof words);
+            if (cw_ink_width(ink, words) <= b.w - 68) {
+                break;
+            }
+        }
         cw_ink_text(ink, b.x + 62, b.y + 13, b.w - 68, CW_LEFT, words);
     }
     draw_scale(page, t, b.y + 41);

@@ -8,7 +8,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
 void cw_words_db(double db, char *text, size_t size)
 {
@@ -22,13 +21,6 @@ void cw_words_share(double of_100, char *text, size_t size) { snprintf(text, siz
 static void noise(double db, char *text, size_t size)
 {
     cw_print_noise(db, text, size);
-    cw_true_minus(text, size);
-}
-
-/* "2.70 kHz, +4.0 dB" or "flat". */
-static void peak_words(double hz, double db, char *text, size_t size)
-{
-    cw_print_peak(hz, db, text, size);
     cw_true_minus(text, size);
 }
 
@@ -65,20 +57,29 @@ void cw_words_figure(const struct cw_figures *figures, enum cw_figure_row row, c
     }
 }
 
+/* ", peak 2.70 kHz" or ", flat"; its height stands among the figures. */
+static void cable_peak(double hz, char *text, size_t size)
+{
+    char at[32];
+    if (hz > 0.0) {
+        snprintf(text, size, ", peak %s", cw_print_hz(hz, at, sizeof at));
+    } else {
+        snprintf(text, size, ", flat");
+    }
+}
+
 void cw_words_cable(const struct cw_model *model, enum cw_which which, enum cw_detail detail, char *text, size_t size)
 {
     const struct cw_setup *s = &model->controls.setup[which];
     const struct cw_path *path = &model->path[which];
     const double *v = model->figures[which].value;
     double metres = s->value[CW_P_CABLE_LENGTH];
-    char bare[32], loaded[32], peak[80] = "", bare_peak[80] = "";
+    char bare[32], loaded[32], peak[48] = "", bare_peak[48] = "";
     cw_print_resonance(v[CW_M_RESONANCE], loaded, sizeof loaded);
     cw_print_resonance(path->bare_hz, bare, sizeof bare);
     if (detail == CW_FULL) {
-        snprintf(peak, sizeof peak, v[CW_M_PEAK_FREQUENCY] > 0.0 ? ", peak " : ", ");
-        peak_words(v[CW_M_PEAK_FREQUENCY], v[CW_M_PEAK_HEIGHT], peak + strlen(peak), sizeof peak - strlen(peak));
-        snprintf(bare_peak, sizeof bare_peak, ", ");
-        peak_words(path->bare.hz, path->bare.db, bare_peak + 2, sizeof bare_peak - 2);
+        cable_peak(v[CW_M_PEAK_FREQUENCY], peak, sizeof peak);
+        cable_peak(path->bare.hz, bare_peak, sizeof bare_peak);
     }
     snprintf(text, size, "%.3g m, %.0f pF: %s%s%s; no cable: %s%s", metres, metres * s->value[CW_P_CABLE_CAPACITANCE],
              detail == CW_BRIEF ? "" : "resonance ", loaded, peak, bare, bare_peak);

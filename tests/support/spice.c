@@ -368,8 +368,19 @@ static void write_pole_deck(FILE *deck, const struct cw_setup *setup, const char
     (void)result;
     fprintf(deck, "* natural frequencies\n");
     struct part coil = parts_of(setup).coil[0];
-    fprintf(deck, "Rdc hots i %.17g\nL i 0 %.17g\nRloss i 0 %.17g\nC hots 0 %.17g\n", coil.ohm, coil.henry, coil.loss,
-            coil.farad);
+    fprintf(deck, "Rdc hots i %.17g\nRloss i 0 %.17g\nC hots 0 %.17g\n", coil.ohm, coil.loss, coil.farad);
+    const double henry[3] = {coil.core_henry[0], coil.core_henry[1], coil.henry};
+    char from[8] = "i", to[8];
+    for (int k = 0; k < 3; k++) { /* the core's parts, where there are any, and what it leaves alone */
+        if (henry[k] > 0) {
+            snprintf(to, sizeof to, k < 2 ? "c%d" : "0", k);
+            fprintf(deck, "L%d %s %s %.17g\n", k, from, to, henry[k]);
+            if (k < 2) {
+                fprintf(deck, "Rc%d %s %s %.17g\n", k, from, to, coil.core_ohm[k]);
+            }
+            memcpy(from, to, sizeof from);
+        }
+    }
     write_load(deck, setup, "s", out);
     fprintf(deck, ".control\noption numdgt=12\npz hots 0 %s 0 cur pol\nprint all\nquit\n.endc\n.end\n", out);
 }
@@ -379,13 +390,15 @@ static int read_poles(const char *path, double pole[SPICE_POLES_MAX][2])
     FILE *file = fopen(path, "r");
     char line[1024];
     int n = 0;
+    bool gave_up = false;
     while (file && n < SPICE_POLES_MAX && fgets(line, sizeof line, file)) {
+        gave_up = gave_up || strstr(line, "iteration limit");
         n += sscanf(line, "pole(%*d) = %lf,%lf", &pole[n][0], &pole[n][1]) == 2;
     }
     if (file) {
         fclose(file);
     }
-    return n;
+    return gave_up ? 0 : n; /* some of the poles are no answer */
 }
 
 int spice_poles(const struct cw_setup *setup, double pole[SPICE_POLES_MAX][2])
