@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 #include "arguments.h"
 #include "blind_key.h"
@@ -23,6 +24,7 @@
 #include "sha256.h"
 #include "sounds.h"
 #include "sources.h"
+#include "zip.h"
 
 enum option {
     OPT_CHANNEL = 1,
@@ -54,7 +56,8 @@ static const struct cw_option options[] = {
      "With nearer: the candidate that the others are held against; needed then."},
     {OPT_TRIALS, "trials", 0, "N", "Trials, 4 to 62, rounded up to both orders of each pair; default 16."},
     CW_HEADING("What is written"),
-    {OPT_OUTPUT, "output", 'o', "FILE", "The letter, an HTML file to mail; needed."},
+    {OPT_OUTPUT, "output", 'o', "FILE",
+     "The letter, an HTML file to mail; in a ZIP archive if its name ends in .zip; needed."},
     {OPT_KEY, "key", 0, "FILE", "The key, a text file that stays with you; needed."},
     {OPT_FORCE, "force", 'f', NULL, "Replace files that are there already."},
     {OPT_SEED, "seed", 0, "TEXT",
@@ -181,6 +184,35 @@ static bool fill_key(struct cw_key *key, const struct cw_audition *audition, con
     return cw_digest_file(recording, key->recording);
 }
 
+static bool ends_in_zip(const char *path)
+{
+    size_t length = strlen(path);
+    return length > 4 && strcasecmp(path + length - 4, ".zip") == 0;
+}
+
+/* The page, in an archive where the letter's name asks for one. */
+static bool print_letter(FILE *stream, const struct request *request, const struct cw_letter_page *page)
+{
+    char *text = NULL;
+    size_t size = 0;
+    if (!ends_in_zip(request->output)) {
+        cw_letter_page_write(stream, page);
+        return true;
+    }
+    FILE *memory = open_memstream(&text, &size);
+    if (memory) {
+        cw_letter_page_write(memory, page);
+    }
+    bool good = memory && fclose(memory) == 0;
+    if (good) {
+        cw_zip_print(stream, "letter.html", text, size);
+    } else {
+        cw_error_memory();
+    }
+    free(text);
+    return good;
+}
+
 /* Letter and key together, or neither. */
 static bool write_both(const struct request *request, const struct cw_letter_page *page, const struct cw_key *key)
 {
@@ -192,9 +224,12 @@ static bool write_both(const struct request *request, const struct cw_letter_pag
         cw_output_abandon(&letter);
         return false;
     }
-    cw_letter_page_write(letter.stream, page);
+    bool printed = print_letter(letter.stream, request, page);
     cw_key_print(secret.stream, key);
-    if (!cw_output_commit(&secret)) {
+    if (!printed) {
+        cw_output_abandon(&secret);
+    }
+    if (!printed || !cw_output_commit(&secret)) {
         cw_output_abandon(&letter);
         return false;
     }

@@ -68,6 +68,13 @@ if need ffmpeg 'the level of the clips is not measured anew'; then
         awk 'NR == 1 { low = $1 } { high = $1 } END { exit !(NR == 34 && high - low < 0.0101) }' levels
 fi
 
+# ---- in an archive, for mail that strips pages; read by another program
+check 'a letter in an archive' blind --seconds 1 --seed zip -o letter.zip --key zip.txt "$full" "$split" >said
+blind --seconds 1 --seed zip -o plain.html --key plain.txt "$full" "$split" >/dev/null
+if need python3 'the archive is not opened'; then
+    check 'holds the same letter' bash -c 'python3 -m zipfile -t letter.zip && python3 -m zipfile -e letter.zip out && cmp out/letter.html plain.html' >/dev/null
+fi
+
 # ---- judged by the key
 figures() { # answers of one who always chooses candidate $1
     awk -v who="$1" '$1 == "trial" { printf "%d", $3 == who ? 1 : 2 }' "${2:-key.txt}"
