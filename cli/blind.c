@@ -14,6 +14,7 @@
 #include "chance.h"
 #include "command.h"
 #include "digest_file.h"
+#include "escape.h"
 #include "host.h"
 #include "letter.h"
 #include "message.h"
@@ -22,6 +23,7 @@
 #include "random.h"
 #include "setup.h"
 #include "sha256.h"
+#include "show.h"
 #include "sounds.h"
 #include "sources.h"
 #include "zip.h"
@@ -162,10 +164,7 @@ static bool draw_seed(const char *text, unsigned char seed[CW_SEED_BYTES])
 static void name_candidate(struct cw_key_candidate *candidate, const struct cw_sound *sound)
 {
     snprintf(candidate->digest, sizeof candidate->digest, "%s", sound->digest);
-    snprintf(candidate->label, sizeof candidate->label, "%s", sound->label);
-    for (char *c = candidate->label; *c; c++) {
-        *c = (unsigned char)*c < 0x20 || *c == 0x7f ? ' ' : *c;
-    }
+    cw_show(sound->label, candidate->label, sizeof candidate->label);
 }
 
 static bool fill_key(struct cw_key *key, const struct cw_audition *audition, const char *recording,
@@ -247,8 +246,11 @@ static void report(const struct request *request, const struct cw_letter *letter
     bool named = letter->question == CW_ASK_DIFFER;
     int trials = letter->count - !named,
         need = cw_fewest_right(trials, 0.5, named ? letter->level : letter->level / 2.0);
-    printf("The letter, %.1f MB, to be sent: %s\nThe key, which stays with you until the answers are in: %s\n",
-           (double)bytes / 1e6, request->output, request->key);
+    printf("The letter, %.1f MB, to be sent: ", (double)bytes / 1e6);
+    cw_print_shown(stdout, request->output);
+    fputs("\nThe key, which stays with you until the answers are in: ", stdout);
+    cw_print_shown(stdout, request->key);
+    putchar('\n');
     printf("%s %d trials%s.\n", cw_question_text[letter->question], letter->count,
            named ? "" : ", one of them a hidden pair of equals");
     if (letter->candidates == 2) {
@@ -259,7 +261,9 @@ static void report(const struct request *request, const struct cw_letter *letter
     if (named) {
         puts("This is the weakest test: ask brighter or prefer where you can.");
     }
-    printf("When the code comes back: coilwright score %s CODE\n", request->key);
+    fputs("When the code comes back: coilwright score ", stdout);
+    cw_print_word(stdout, request->key);
+    puts(" CODE");
 }
 
 static int make_letter(struct request *request, struct cw_host *host, struct cw_audition *audition,

@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "answer_code.h"
+#include "escape.h"
 #include "message.h"
 
 static void print_candidate(FILE *stream, const char *what, const struct cw_key_candidate *candidate)
@@ -91,7 +92,7 @@ static bool take_candidate(const char *rest, struct cw_key_candidate *candidate)
     }
     memcpy(candidate->digest, rest, CW_SHA256_TEXT - 1);
     candidate->digest[CW_SHA256_TEXT - 1] = '\0';
-    snprintf(candidate->label, sizeof candidate->label, "%s", rest + CW_SHA256_TEXT);
+    cw_show(rest + CW_SHA256_TEXT, candidate->label, sizeof candidate->label);
     return true;
 }
 

@@ -17,6 +17,7 @@
 #include "output.h"
 #include "ranking.h"
 #include "sha256.h"
+#include "show.h"
 
 static const struct cw_usage usage = {
     "score",
@@ -209,7 +210,9 @@ static int score_codes(const char *path, char *const *codes, int rounds)
     }
     printf("\nWho listens with an editor can sort clips by their sound%s: this counts on a listener who did not.\n",
            key.letter.question == CW_ASK_DIFFER ? " and solve ABX outright" : " and find the hidden pair");
-    printf("To be revealed: %s, whose SHA-256 the letter shows:\n%s\n", path, digest);
+    fputs("To be revealed: ", stdout);
+    cw_print_shown(stdout, path);
+    printf(", whose SHA-256 the letter shows:\n%s\n", digest);
     return cw_stdout_finish() ? CW_DONE : CW_FAILED;
 }
 

@@ -89,6 +89,8 @@ check 'rounds are added up' bash -c '"$0" score key.txt "$1" "$1" >said && grep 
 for code in 3ABG-ZH86-KJR5-9K XXXX 1212 ''; do
     check "'$code' is refused in one line" bash -c '! "$0" score key.txt "$1" >said 2>errors && [ ! -s said ] && [ "$(wc -l <errors)" = 1 ]' "$program" "$code"
 done
+sed 's/^\(candidate [0-9a-f]*\) Job 12, full/\1 \x1b[8mforged/' key.txt >shown.txt
+check 'a name in a key is shown, not obeyed' bash -c '"$0" score shown.txt 11111111111111111 >said && ! grep -q "$(printf "\033")" said && grep -q "<U+001B>" said' "$program"
 sed 's/^trial 3 .*/trial 3 9 1/' key.txt >bent.txt
 check 'a bent key is refused with its line' bash -c '! "$0" score bent.txt 11111111111111111 2>errors && grep -q "bent.txt:1[0-9]: expected trial" errors' "$program"
 check 'what is no key is refused' bash -c '! "$0" score take.wav 11111111111111111 2>errors && [ "$(wc -l <errors)" = 1 ]' "$program"
