@@ -24,7 +24,7 @@ enum { WORDS_MAX = 40, WORD_MAX = 400 };
 enum { FILE_LIMIT = 1 << 18 };
 
 static const struct cw_command commands[] = {
-#define CW_COMMAND(name, summary) {#name, summary, cw_cmd_##name},
+#define CW_COMMAND(name, who, summary) {#name, who, summary, cw_cmd_##name, cw_usage_##name},
 #include "commands.def"
 #undef CW_COMMAND
 };
