@@ -2,13 +2,17 @@
 #include "leads_table.h"
 
 #include <math.h>
+#include <stdlib.h>
+#include <string.h>
 
 #include "coil.h"
 #include "escape.h"
 #include "message.h"
+#include "numbers.h"
 #include "quantity.h"
 #include "setup.h"
 #include "wire.h"
+#include "wrap.h"
 
 /* How a value is written: in which unit, with how many decimals. */
 static const struct form {
@@ -40,19 +44,21 @@ void cw_lead_add(struct cw_table *table, enum cw_lead_id id, const struct cw_lea
 {
     const struct form *form = &forms[id];
     double value = values->value[id], spread = values->spread[id];
+    char text[40];
     if (csv) {
-        cw_table_add(table, "%.6g", value);
+        cw_table_add(table, "%s", cw_print_csv_number(value, in_db(id) ? 1.0 : value, text, sizeof text));
     } else if (is_frequency(id) && value <= 0.0) {
-        cw_table_add(table, "%s", id == CW_LEAD_PEAK_HZ ? "flat" : "none");
+        cw_table_add(table, "%s",
+                     id == CW_LEAD_PEAK_HZ ? cw_print_peak_hz(value, text, sizeof text)
+                                           : cw_print_resonance(value, text, sizeof text));
     } else if (id == CW_LEAD_PEAK && values->value[CW_LEAD_PEAK_HZ] <= 0.0) {
         cw_table_add(table, "%s", "");
-    } else if (spread <= 0.0) {
-        cw_table_add(table, "%.*f %s", form->decimals, value * form->scale, form->unit);
     } else if (in_db(id)) {
-        cw_table_add(table, "%.1f dB ±%.1f", fabs(value) < 0.05 ? 0.0 : value, spread);
+        cw_print_db(value, form->decimals, text, sizeof text);
+        cw_table_add(table, spread > 0.0 ? "%s ±%.1f" : "%s", text, spread);
     } else {
-        cw_table_add(table, "%.*f %s ±%.0f %%", form->decimals, value * form->scale, form->unit,
-                     100.0 * spread / value);
+        cw_print_plain(value * form->scale, form->decimals, text, sizeof text);
+        cw_table_add(table, spread > 0.0 ? "%s %s ±%.0f %%" : "%s %s", text, form->unit, 100.0 * spread / value);
     }
 }
 
@@ -71,38 +77,57 @@ static const char *label_of(const struct cw_setup *setup, enum cw_param_id id, c
     return cw_value_print(&cw_param_info[id], setup->value[id], text, size);
 }
 
-static void print_winding(const struct cw_candidate *candidate, int coil, FILE *stream)
+/* How many coils there are, and how they are connected. */
+static const char *coils_of(const struct cw_setup *setup)
+{
+    switch ((enum cw_coils)(int)setup->value[CW_P_COILS]) {
+    case CW_COILS_SERIES: return "two coils in series";
+    case CW_COILS_PARALLEL: return "two coils in parallel";
+    case CW_COILS_ONE:
+    default: return "one coil";
+    }
+}
+
+static void print_turns(const struct cw_setup *setup, int coil, const char *which, FILE *stream)
+{
+    struct cw_winding w;
+    cw_coil_winding(setup, coil, &w);
+    double mass = w.wire_length * cw_wire_mass_per_metre(cw_wire_bare(setup->value[CW_P_GAUGE]).nominal);
+    fprintf(stream, "%s%.0f turns, %.0f %% full, wound %.1f mm deep, %.0f m of wire, %.0f g of copper; ", which,
+            w.turns, 100.0 * w.fill, 1e3 * w.build, w.wire_length, 1e3 * mass);
+}
+
+static void print_winding(const struct cw_candidate *candidate, FILE *stream)
 {
     const struct cw_setup *setup = &candidate->setup;
-    struct cw_winding w;
-    char shown[CW_SHOWN_BYTES], gauge[32], insulation[32], former[40], core[40], magnet[32], potting[32];
-    cw_coil_winding(setup, coil, &w);
-    bool alike = setup->value[CW_P_COILS] != CW_COILS_ONE && setup->value[CW_P_SECOND_TURNS] == 100.0;
-    double mass = w.wire_length * cw_wire_mass_per_metre(cw_wire_bare(setup->value[CW_P_GAUGE]).nominal);
-    fprintf(stream,
-            "%s: %s%.0f turns, %s, %s; %s, %.0f %% full, wound %.1f mm deep; core %s, magnet %s, potting %s; "
-            "%.0f m of wire, %.0f g of copper",
-            cw_show(candidate->label, shown, sizeof shown),
-            coil    ? "coil two, "
-            : alike ? "each coil "
-                    : "",
-            w.turns, label_of(setup, CW_P_GAUGE, gauge, sizeof gauge),
-            label_of(setup, CW_P_INSULATION, insulation, sizeof insulation),
-            label_of(setup, CW_P_FORMER, former, sizeof former), 100.0 * w.fill, 1e3 * w.build,
-            label_of(setup, CW_P_CORE, core, sizeof core), label_of(setup, CW_P_MAGNET, magnet, sizeof magnet),
-            label_of(setup, CW_P_POTTING, potting, sizeof potting), w.wire_length, 1e3 * mass);
-    struct cw_wire_need all = cw_wire_need_of(setup);
-    if (all.coils == 2 && (alike || coil == 1)) {
-        fprintf(stream, "; in all %.0f m, %.0f g", all.length, 1e3 * all.copper);
+    char shown[CW_SHOWN_BYTES];
+    char gauge[32], insulation[32], former[40], core[40], magnet[32], potting[32];
+    bool two = setup->value[CW_P_COILS] != CW_COILS_ONE, equal = setup->value[CW_P_SECOND_TURNS] == 100.0;
+    fprintf(stream, "%s: %s; ", cw_show(candidate->label, shown, sizeof shown), coils_of(setup));
+    print_turns(setup, 0, !two ? "" : equal ? "each coil " : "coil one ", stream);
+    if (two && !equal) {
+        print_turns(setup, 1, "coil two ", stream);
     }
-    fputc('\n', stream);
+    struct cw_wire_need all = cw_wire_need_of(setup);
+    if (two) {
+        fprintf(stream, "in all %.0f m, %.0f g; ", all.length, 1e3 * all.copper);
+    }
+    fprintf(stream, "%s, %s; %s, core %s, magnet %s, potting %s\n", label_of(setup, CW_P_GAUGE, gauge, sizeof gauge),
+            label_of(setup, CW_P_INSULATION, insulation, sizeof insulation),
+            label_of(setup, CW_P_FORMER, former, sizeof former), label_of(setup, CW_P_CORE, core, sizeof core),
+            label_of(setup, CW_P_MAGNET, magnet, sizeof magnet),
+            label_of(setup, CW_P_POTTING, potting, sizeof potting));
+}
+
+static int wound_coils(const struct cw_setup *setup)
+{
+    return setup->value[CW_P_COIL_FROM] != CW_FROM_WINDING ? 0 : setup->value[CW_P_COILS] == CW_COILS_ONE ? 1 : 2;
 }
 
 void cw_turns_note_print(const char *label, const struct cw_setup *setup, FILE *stream)
 {
-    int coils = setup->value[CW_P_COIL_FROM] != CW_FROM_WINDING ? 0 : setup->value[CW_P_COILS] == CW_COILS_ONE ? 1 : 2;
     char shown[CW_SHOWN_BYTES];
-    for (int coil = 0; coil < coils; coil++) {
+    for (int coil = 0; coil < wound_coils(setup); coil++) {
         struct cw_winding w;
         cw_coil_winding(setup, coil, &w);
         if (w.turns < w.asked) {
@@ -112,18 +137,36 @@ void cw_turns_note_print(const char *label, const struct cw_setup *setup, FILE *
     }
 }
 
+/* The line of a winding, broken where the terminal ends. */
+static void print_winding_wrapped(const struct cw_candidate *candidate, FILE *stream)
+{
+    char *text = NULL;
+    size_t size = 0;
+    FILE *line = open_memstream(&text, &size);
+    if (!line) {
+        print_winding(candidate, stream);
+        return;
+    }
+    print_winding(candidate, line);
+    if (fclose(line) == 0) {
+        text[strcspn(text, "\n")] = '\0';
+        cw_wrap(stream, text, 0, 4, CW_TABLE_WIDTH);
+    }
+    free(text);
+}
+
 static void print_windings(const struct cw_candidates *candidates, FILE *stream)
 {
     for (size_t i = 0; i < candidates->count; i++) {
         const struct cw_candidate *candidate = &candidates->item[i];
-        if (candidate->setup.value[CW_P_COIL_FROM] != CW_FROM_WINDING) {
-            continue;
+        if (wound_coils(&candidate->setup) > 0) {
+            print_winding_wrapped(candidate, stream);
+            cw_turns_note_print(candidate->label, &candidate->setup, stream);
+        } else {
+            char shown[CW_SHOWN_BYTES];
+            fprintf(stream, "%s: %s, values as measured\n", cw_show(candidate->label, shown, sizeof shown),
+                    coils_of(&candidate->setup));
         }
-        print_winding(candidate, 0, stream);
-        if (candidate->setup.value[CW_P_COILS] != CW_COILS_ONE && candidate->setup.value[CW_P_SECOND_TURNS] != 100.0) {
-            print_winding(candidate, 1, stream);
-        }
-        cw_turns_note_print(candidate->label, &candidate->setup, stream);
     }
 }
 
@@ -134,17 +177,19 @@ void cw_level_note_print(const struct cw_candidates *candidates, FILE *stream)
         wound += candidates->item[i].setup.value[CW_P_COIL_FROM] == CW_FROM_WINDING;
     }
     if (wound > 0 && wound < candidates->count) {
-        fputs("Level: one scale, the reference coil 0 dB. Windings have the EMF of their turns, core and magnet, "
-              "measured values\n"
-              "that of the square root of their inductance; for the usual coils the two are within 1 dB.\n",
-              stream);
+        cw_wrap(stream,
+                "Level: one scale, the reference coil 0 dB. Windings have the EMF of their turns, core and magnet, "
+                "measured values that of the square root of their inductance; for the usual coils the two are within "
+                "1 dB.",
+                0, 0, CW_TABLE_WIDTH);
     }
 }
 
-bool cw_lead_values_print(const struct cw_candidates *candidates, FILE *stream, bool csv)
+bool cw_lead_values_print(const struct cw_candidates *candidates, FILE *stream, bool csv, bool wide)
 {
     struct cw_table table;
     cw_table_init(&table, 2 + CW_LEADS * (csv ? 2 : 1));
+    table.fold = wide ? 0 : 2;
     cw_table_add(&table, "%s", csv ? "number" : "");
     cw_table_add(&table, "%s", csv ? "candidate" : "At the leads");
     for (int id = 0; id < CW_LEADS; id++) {
@@ -161,7 +206,8 @@ bool cw_lead_values_print(const struct cw_candidates *candidates, FILE *stream, 
         for (int id = 0; id < CW_LEADS; id++) {
             cw_lead_add(&table, (enum cw_lead_id)id, &values, csv);
             if (csv) {
-                cw_table_add(&table, "%.6g", values.spread[id]);
+                char text[40];
+                cw_table_add(&table, "%s", cw_print_csv_number(values.spread[id], values.value[id], text, sizeof text));
             }
         }
     }
@@ -174,21 +220,27 @@ bool cw_lead_values_print(const struct cw_candidates *candidates, FILE *stream, 
     return good;
 }
 
-bool cw_turns_fit(const char *name, const struct cw_setup *setup)
+bool cw_turns_missing(const struct cw_setup *setup, char *text, size_t size)
 {
-    if (setup->value[CW_P_COIL_FROM] != CW_FROM_WINDING) {
-        return true;
-    }
-    int coils = setup->value[CW_P_COILS] == CW_COILS_ONE ? 1 : 2;
-    for (int coil = 0; coil < coils; coil++) {
+    for (int coil = 0; coil < wound_coils(setup); coil++) {
         struct cw_winding w;
         char gauge[32];
         cw_coil_winding(setup, coil, &w);
         if (w.turns < w.asked) {
-            cw_error_at(name, 0, "expected turns that fit the former, found %.0f turns of %s%s: %.0f would fit",
-                        w.asked, label_of(setup, CW_P_GAUGE, gauge, sizeof gauge), coil ? " on coil two" : "", w.fits);
-            return false;
+            snprintf(text, size, "%.0f turns of %s%s: %.0f would fit", w.asked,
+                     label_of(setup, CW_P_GAUGE, gauge, sizeof gauge), coil ? " on coil two" : "", w.fits);
+            return true;
         }
     }
-    return true;
+    return false;
+}
+
+bool cw_turns_fit(const char *name, const struct cw_setup *setup)
+{
+    char text[120];
+    if (!cw_turns_missing(setup, text, sizeof text)) {
+        return true;
+    }
+    cw_error_at(name, 0, "expected turns that fit the former, found %s", text);
+    return false;
 }

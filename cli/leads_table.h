@@ -32,11 +32,16 @@ void cw_level_note_print(const struct cw_candidates *candidates, FILE *stream);
 
 /** Print the values at the leads of all candidates, then a line for each winding: turns, wire,
  * fill, and a warning where the turns do not fit; and the note on levels. In CSV the table has a column of uncertainty
- * for each value and the lines are left out. Reports and returns false where memory runs out. */
-bool cw_lead_values_print(const struct cw_candidates *candidates, FILE *stream, bool csv);
+ * for each value and the lines are left out.
+ * \param wide one table, however wide; else one that folds. Reports and returns false where memory runs out. */
+bool cw_lead_values_print(const struct cw_candidates *candidates, FILE *stream, bool csv, bool wide);
 
 /** Say which coil's turns do not fit, and how many are taken; nothing where all fit. */
 void cw_turns_note_print(const char *label, const struct cw_setup *setup, FILE *stream);
+
+/** Which coil's turns do not fit, and how many would: "9000 turns of AWG 42: 5266 would fit".
+ * \return false where all fit */
+bool cw_turns_missing(const struct cw_setup *setup, char *text, size_t size);
 
 /** Whether the turns of every coil fit; reports one line with the number that would fit if not.
  * True for measured values. */

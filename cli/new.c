@@ -354,7 +354,7 @@ static bool show(const struct request *request, const char *label, const struct 
     struct cw_candidate candidate = {.label = name, .source = name, .setup = *setup};
     struct cw_candidates list = {&candidate, 1};
     bool standard = strcmp(request->output, "-") == 0;
-    return cw_lead_values_print(&list, standard ? stderr : stdout, false) && (standard || cw_stdout_finish());
+    return cw_lead_values_print(&list, standard ? stderr : stdout, false, false) && (standard || cw_stdout_finish());
 }
 
 /* What did not fit, and how far the fitted values may be out: on standard error. */

@@ -43,7 +43,8 @@ enum option {
     OPT_SIZE,
     OPT_SUMMARY,
     OPT_TITLE,
-    OPT_TO
+    OPT_TO,
+    OPT_WIDE
 };
 
 static const struct cw_option options[] = {
@@ -62,6 +63,7 @@ static const struct cw_option options[] = {
     {OPT_TO, "to", 0, "HZ", "Highest frequency of --points, 0.01 Hz to 1 MHz; default 20 kHz."},
     CW_HEADING("What is written"),
     {OPT_CSV, "csv", 0, NULL, "Print one table as CSV."},
+    {OPT_WIDE, "wide", 0, NULL, "Tables in one piece, however wide; else those over 100 columns are folded."},
     {OPT_OUTPUT, "output", 'o', "FILE", "Write the table to FILE; default -, standard output."},
     {OPT_PLOT, "plot", 'p', "FILE", "Draw to FILE: .svg, .png or .pdf; default no plot."},
     {OPT_TITLE, "title", 0, "TEXT", "Title of the plot; default what it shows."},
@@ -95,7 +97,7 @@ struct request {
     double from, to;
     long points;
     struct cw_plot_size size;
-    bool impedance, phase, difference, summary, leads, csv, force, dark;
+    bool impedance, phase, difference, summary, leads, csv, wide, force, dark;
     struct cw_curve *curves;
 };
 
@@ -147,6 +149,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_SUMMARY: return request->summary = true;
     case OPT_LEADS: return request->leads = true;
     case OPT_CSV: return request->csv = true;
+    case OPT_WIDE: return request->wide = true;
     case OPT_FORCE: return request->force = true;
     case OPT_DARK: return request->dark = true;
     case OPT_AT: return take_at(args, request);
@@ -222,22 +225,25 @@ static bool load(struct request *request, char **names, size_t count)
 /* One figure with its unit, or in CSV the bare number. */
 static void add_meter(struct cw_table *table, enum cw_meter_id id, double value, bool csv)
 {
-    static const int decimals[CW_METERS] = {
-        [CW_M_PEAK_HEIGHT] = 1, [CW_M_DC_RESISTANCE] = 2, [CW_M_LEAD_INDUCTANCE] = 2, [CW_M_LEVEL] = 2};
-    const struct cw_param_info *info = &cw_meter_info[id];
     char text[40];
     if (csv) {
-        cw_table_add(table, "%.6g", value);
-    } else if (info->unit == CW_UNIT_HZ) {
-        const char *none = id == CW_M_PEAK_FREQUENCY ? "flat" : "none";
-        cw_table_add(table, "%s", value > 0.0 ? cw_print_hz(value, text, sizeof text) : none);
-    } else if (id == CW_M_HUM || id == CW_M_BUZZ) {
-        cw_table_add(table, "%s", cw_print_noise(value, text, sizeof text));
-    } else if (info->unit == CW_UNIT_DB) {
-        cw_table_add(table, "%s", cw_print_db(value, decimals[id], text, sizeof text));
-    } else {
-        cw_table_add(table, "%.*f %s", decimals[id], value, cw_unit_symbol(info->unit));
+        cw_table_add(table, "%s", cw_print_csv_number(value, 1.0, text, sizeof text));
+        return;
     }
+    switch (id) {
+    case CW_M_PEAK_FREQUENCY: cw_print_peak_hz(value, text, sizeof text); break;
+    case CW_M_RESONANCE:
+    case CW_M_SPLIT_RESONANCE: cw_print_resonance(value, text, sizeof text); break;
+    case CW_M_HUM:
+    case CW_M_BUZZ: cw_print_noise(value, text, sizeof text); break;
+    case CW_M_LEVEL: cw_print_db(value, 2, text, sizeof text); break;
+    case CW_M_PEAK_HEIGHT: cw_print_db(value, 1, text, sizeof text); break;
+    default:
+        cw_print_plain(value, 2, text, sizeof text - 8);
+        cw_table_add(table, "%s %s", text, cw_unit_symbol(cw_meter_info[id].unit));
+        return;
+    }
+    cw_table_add(table, "%s", text);
 }
 
 static const enum cw_meter_id shown[] = {
@@ -256,6 +262,7 @@ static bool print_summary(const struct request *request, FILE *stream)
     cw_edits_apply_globals(&request->edits, global);
     struct cw_table table;
     cw_table_init(&table, SHOWN + 2);
+    table.fold = request->wide ? 0 : 2;
     cw_table_add(&table, "%s", request->csv ? "number" : "");
     cw_table_add(&table, "%s", request->csv ? "candidate" : "Candidate");
     for (int m = 0; m < SHOWN; m++) {
@@ -320,6 +327,7 @@ static bool print_values(const struct request *request, FILE *stream)
     struct cw_table table;
     bool phase = with_phase(request);
     cw_table_init(&table, 1 + request->candidates.count * (phase ? 2 : 1));
+    table.fold = request->wide ? 0 : 1;
     add_heading(&table, request);
     for (size_t f = 0; f < request->frequencies.count; f++) {
         double hz = request->frequencies.hz[f];
@@ -351,7 +359,7 @@ static bool write_tables(const struct request *request)
         fputc('\n', output.stream);
     }
     if (good && (request->leads || (!request->csv && cw_any_wound(&request->candidates)))) {
-        good = cw_lead_values_print(&request->candidates, output.stream, request->csv);
+        good = cw_lead_values_print(&request->candidates, output.stream, request->csv, request->wide);
     }
     if (good && !request->summary && !request->leads) {
         if (!request->csv) {

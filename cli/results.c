@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* The audition's table of figures. */
 #include "results.h"
+#include "numbers.h"
 
 #include <math.h>
 
@@ -12,8 +13,8 @@ static void print_number(FILE *stream, bool known, double value, int decimals)
 {
     fputc(',', stream);
     if (known && isfinite(value)) {
-        double unit = pow(10.0, -decimals);
-        fprintf(stream, "%.*f", decimals, fabs(value) < 0.5 * unit ? 0.0 : value); /* no "-0.00" */
+        char text[40];
+        fputs(cw_print_plain(value, decimals, text, sizeof text), stream);
     } else if (known) {
         fputs("-inf", stream);
     }

@@ -16,6 +16,7 @@
 #include "leads_table.h"
 #include "message.h"
 #include "near.h"
+#include "numbers.h"
 #include "options.h"
 #include "output.h"
 #include "plot_curve.h"
@@ -56,7 +57,8 @@ enum option {
     OPT_REDUCE,
     OPT_RESONANCE,
     OPT_SERIES,
-    OPT_SET
+    OPT_SET,
+    OPT_WIDE
 };
 
 /* The words of the table of kinds, each with a space before it. */
@@ -96,6 +98,7 @@ static const struct cw_option options[] = {
     {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of the candidate; may be repeated."},
     CW_HEADING("What is written"),
     {OPT_CSV, "csv", 0, NULL, "Print the table as CSV."},
+    {OPT_WIDE, "wide", 0, NULL, "The table in one piece; else one over 100 columns is folded."},
     {OPT_OUTPUT, "output", 'o', "DIR",
      "Write presets, schematics, a plot and the table to the directory DIR; default "
      "none."},
@@ -121,7 +124,7 @@ static const struct cw_usage usage = {
 struct request {
     const char *level, *di, *output;
     long channel;
-    bool csv, force, band_given, measure_given, capacitors_given;
+    bool csv, wide, force, band_given, measure_given, capacitors_given;
     struct cw_split_wish wish;
     struct cw_sources sources;
 };
@@ -269,6 +272,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_CAPACITORS: request->capacitors_given = true; return take_series(args, &request->wish.capacitors);
     case OPT_CHANNEL: return cw_args_count(args, 1, 1024, &request->channel);
     case OPT_CSV: return request->csv = true;
+    case OPT_WIDE: return request->wide = true;
     case OPT_DI: request->di = args->value; return true;
     case OPT_FORCE: return request->force = true;
     case OPT_LEVEL: return take_level(args, request);
@@ -423,8 +427,11 @@ static bool save_solution(struct cw_folder *folder, const char *label, const str
     snprintf(whole, sizeof whole, "%s, split: %s", cw_text_fit(label, own, sizeof own), title);
     cw_text_fit(whole, full_label, sizeof full_label);
     cw_split_words(answer, s, words);
-    snprintf(note, sizeof note, "Level %+.2f dB, treble %+.1f dB, hum %+.1f dB and buzz %+.1f dB against one coil. %s",
-             s->after.level, s->after.balance, s->after.hum, s->after.buzz, own);
+    char level[32], treble[32], hum[32], buzz[32];
+    snprintf(note, sizeof note, "Level %s, treble %s, hum %s and buzz %s against one coil. %s",
+             cw_print_db(s->after.level, 2, level, sizeof level),
+             cw_print_db(s->after.balance, 1, treble, sizeof treble), cw_print_noise(s->after.hum, hum, sizeof hum),
+             cw_print_noise(s->after.buzz, buzz, sizeof buzz), own);
     if (!save_preset(folder, name, full_label, words, &s->rounded)) {
         return false;
     }
@@ -564,8 +571,8 @@ static int solve(struct request *request, const struct cw_audition *audition, st
         wish->coils = 1u << (int)sound->setup.value[CW_P_SPLIT_COIL];
     }
     cw_split_solve(&sound->setup, wish, answer);
-    bool printed =
-        request->csv ? cw_split_print_csv(stdout, answer) : cw_split_print(stdout, sound->label, wish, answer);
+    bool printed = request->csv ? cw_split_print_csv(stdout, answer)
+                                : cw_split_print(stdout, sound->label, wish, answer, request->wide);
     if (!printed || !cw_stdout_finish() || nothing_reached(wish, answer)) {
         return CW_FAILED;
     }

@@ -11,6 +11,7 @@
 #include "split_kind.h"
 #include "split_words.h"
 #include "table.h"
+#include "wrap.h"
 
 /* ---- tables -------------------------------------------------------------------------------- */
 
@@ -23,7 +24,7 @@ static void add_figures(struct cw_table *table, const struct cw_split_figures *f
 {
     char text[64];
     cw_table_add(table, "%s", cw_print_db(f->level, 2, text, sizeof text));
-    cw_table_add(table, "%.0f %%", 100.0 * pow(10.0, f->level / 20.0));
+    cw_table_add(table, "%s", cw_print_percent(100.0 * pow(10.0, f->level / 20.0), 0, text, sizeof text));
     cw_table_add(table, "%s", cw_print_db(f->balance, 1, text, sizeof text));
     cw_table_add(table, "%s", cw_print_resonance(f->resonance, text, sizeof text));
     cw_table_add(table, "%s", cw_print_peak(f->peak_hz, f->peak_db, text, sizeof text));
@@ -43,13 +44,14 @@ static void add_row(struct cw_table *table, const struct cw_split_answer *answer
     add_figures(table, &solution->after);
 }
 
-static bool print_table(FILE *stream, const struct cw_split_answer *answer)
+static bool print_table(FILE *stream, const struct cw_split_answer *answer, bool wide)
 {
     static const char *const headings[] = {"",       "Split",     "Parts", "Reduced", "Level", "",
                                            "Treble", "Resonance", "Peak",  "Hum",     "Buzz"};
     enum { COLUMNS = sizeof headings / sizeof headings[0] };
     struct cw_table table;
     cw_table_init(&table, COLUMNS);
+    table.fold = wide ? 0 : 3;
     for (int i = 0; i < COLUMNS; i++) {
         cw_table_add(&table, "%s", headings[i]);
     }
@@ -70,39 +72,18 @@ static bool print_table(FILE *stream, const struct cw_split_answer *answer)
     return good;
 }
 
-/* A sentence over lines of at most 96 characters, from the fifth on. */
-static void print_wrapped(FILE *stream, const char *text)
-{
-    int column = 4;
-    while (*text) {
-        size_t length = strcspn(text, " ");
-        int width = 0;
-        for (size_t i = 0; i < length; i++) {
-            width += ((unsigned char)text[i] & 0xc0) != 0x80;
-        }
-        if (column > 4 && column + 1 + width > 96) {
-            fputs("\n    ", stream);
-            column = 4;
-        } else if (column > 4) {
-            fputc(' ', stream);
-            column++;
-        }
-        fprintf(stream, "%.*s", (int)length, text);
-        column += width;
-        text += length + strspn(text + length, " ");
-    }
-    fputc('\n', stream);
-}
+/* A sentence from the fifth column on. */
+static void print_wrapped(FILE *stream, const char *text) { cw_wrap(stream, text, 4, 4, 96); }
 
 static void print_wish(FILE *stream, const char *label, const struct cw_split_wish *wish)
 {
-    char measure[96], hz[32];
+    char measure[96], hz[32], db[32];
     cw_print_shown(stream, label);
-    fprintf(stream, ": wanted %+.2f dB (%.1f %%) by %s", wish->level, 100.0 * pow(10.0, wish->level / 20.0),
-            cw_measure_name(&wish->measure, measure, sizeof measure));
+    fprintf(stream, ": wanted %s (%.1f %%) by %s", cw_print_db(wish->level, 2, db, sizeof db),
+            100.0 * pow(10.0, wish->level / 20.0), cw_measure_name(&wish->measure, measure, sizeof measure));
     const char *how = wish->tone_at_most ? "at most " : "";
     if (wish->tone == CW_TONE_BALANCE) {
-        fprintf(stream, ", treble %s%+.1f dB", how, wish->tone_value);
+        fprintf(stream, ", treble %s%s", how, cw_print_db(wish->tone_value, 1, db, sizeof db));
     } else if (wish->tone == CW_TONE_RESONANCE) {
         fprintf(stream, ", resonance %s%s", how, cw_print_hz(wish->tone_value, hz, sizeof hz));
     }
@@ -110,11 +91,11 @@ static void print_wish(FILE *stream, const char *label, const struct cw_split_wi
 }
 
 bool cw_split_print(FILE *stream, const char *label, const struct cw_split_wish *wish,
-                    const struct cw_split_answer *answer)
+                    const struct cw_split_answer *answer, bool wide)
 {
     char text[CW_SPLIT_TEXT];
     print_wish(stream, label, wish);
-    if (!print_table(stream, answer)) {
+    if (!print_table(stream, answer, wide)) {
         return false;
     }
     for (int i = 0; i < answer->count; i++) {
@@ -124,15 +105,18 @@ bool cw_split_print(FILE *stream, const char *label, const struct cw_split_wish 
         print_wrapped(stream, cw_split_remark(wish, &answer->solution[i], text));
     }
     const double *v = answer->full.value;
-    fprintf(
-        stream,
-        "\nLevel and treble are against the full pickup, hum (mains) and buzz (its harmonics 2 to 20) against one\n"
-        "coil alone. Treble is the power of partials from 2 to 6 kHz over those from 80 to 500 Hz, each coil in its\n"
-        "own place: %s nearer the bridge, %.0f mm apart, middle at %.0f mm, scale %.0f mm, the mean of six strings.\n"
-        "The peak is what a sweep shows, over the level at low frequency; the resonance, where the circuit rings,\n"
-        "lies above it.\n" CW_CAUTIONS_LINE "\n",
+    snprintf(
+        text, sizeof text,
+        "Level and treble are against the full pickup, hum (mains) and buzz (its harmonics 2 to 20) against one "
+        "coil alone. Treble is the power of partials from 2 to 6 kHz over those from 80 to 500 Hz, each coil in its "
+        "own place: %s nearer the bridge, %.0f mm apart, middle at %.0f mm, scale %.0f mm, the mean of six strings. "
+        "The peak is what a sweep shows, over the level at low frequency; the resonance, where the circuit rings, "
+        "lies above it.",
         cw_split_coil_name(v[CW_P_NEAR_COIL] == CW_NEAR_COIL_ONE ? CW_SPLIT_COIL_ONE : CW_SPLIT_COIL_TWO),
         v[CW_P_COIL_DISTANCE], v[CW_P_BRIDGE_DISTANCE], v[CW_P_SCALE_LENGTH]);
+    fputc('\n', stream);
+    cw_wrap(stream, text, 0, 0, CW_TABLE_WIDTH);
+    fputs(CW_CAUTIONS_LINE "\n", stream);
     return true;
 }
 

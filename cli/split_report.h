@@ -16,7 +16,7 @@ extern "C" {
 
 /** The whole answer for people. Reports and returns false on failure. */
 bool cw_split_print(FILE *stream, const char *label, const struct cw_split_wish *wish,
-                    const struct cw_split_answer *answer);
+                    const struct cw_split_answer *answer, bool wide);
 
 /** The same as CSV: one row each for unsplit, one coil alone and every solution. */
 bool cw_split_print_csv(FILE *stream, const struct cw_split_answer *answer);

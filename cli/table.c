@@ -67,8 +67,8 @@ static size_t width_of(const char *text)
 /* A number, alone or with a unit, or what stands in a column of numbers where there is none. */
 static bool is_number(const char *text)
 {
-    static const char *const words[] = {"", "inf", "none", "flat", "cancels", "silent"};
     text += *text == '+' || *text == '-';
+    static const char *const words[] = {"", "inf", "none", "flat", "cancels", "silent"};
     for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
         if (strcmp(text, words[i]) == 0) {
             return true;
@@ -112,6 +112,58 @@ static void print_cell(FILE *stream, const char *text, struct column column, boo
     fputs(last ? "\n" : "  ", stream);
 }
 
+/* Rows with their first columns and those from one to before another. */
+static void print_part(const struct cw_table *table, FILE *stream, const struct column *columns, size_t from, size_t to)
+{
+    for (size_t row = 0; row < table->count; row += table->columns) {
+        for (size_t c = 0; c < table->fold && c < from; c++) {
+            print_cell(stream, table->cell[row + c], columns[c], c + 1 == to);
+        }
+        for (size_t c = from; c < to; c++) {
+            print_cell(stream, table->cell[row + c], columns[c], c + 1 == to);
+        }
+    }
+}
+
+static size_t width_between(const struct column *columns, size_t from, size_t to)
+{
+    size_t width = 0;
+    for (size_t c = from; c < to; c++) {
+        width += columns[c].width + 2;
+    }
+    return width;
+}
+
+/* As many parts as it takes; one where the table need not fold. */
+static void print_parts(const struct cw_table *table, FILE *stream, const struct column *columns)
+{
+    size_t key = table->fold < table->columns ? width_between(columns, 0, table->fold) : 0;
+    for (size_t from = 0, to; from < table->columns; from = to) {
+        size_t before = from == 0 ? 0 : key;
+        to = from + 1;
+        while (to < table->columns && (table->fold == 0 || (from == 0 && to < table->fold) ||
+                                       before + width_between(columns, from, to + 1) <= CW_TABLE_WIDTH + 2)) {
+            to++;
+        }
+        if (from > 0) {
+            fputc('\n', stream);
+        }
+        print_part(table, stream, columns, from, to);
+    }
+}
+
+size_t cw_table_width(const struct cw_table *table)
+{
+    struct column *columns = calloc(table->columns, sizeof *columns);
+    size_t width = 0;
+    if (columns) {
+        measure(table, columns);
+        width = width_between(columns, 0, table->columns) - 2;
+    }
+    free(columns);
+    return width;
+}
+
 bool cw_table_print(const struct cw_table *table, FILE *stream, bool csv)
 {
     struct column *columns = calloc(table->columns, sizeof *columns);
@@ -124,10 +176,7 @@ bool cw_table_print(const struct cw_table *table, FILE *stream, bool csv)
         print_csv(table, stream);
     } else {
         measure(table, columns);
-        for (size_t i = 0; i < table->count; i++) {
-            size_t c = i % table->columns;
-            print_cell(stream, table->cell[i], columns[c], c + 1 == table->columns);
-        }
+        print_parts(table, stream, columns);
     }
     free(columns);
     return true;

@@ -22,13 +22,21 @@ struct cw_table {
     char **cell;
     size_t count, room;
     bool failed; /**< memory ran out; cw_table_print() reports it */
+    size_t fold; /**< above 0: a table wider than CW_TABLE_WIDTH is printed in parts, of which each begins with so
+                      many of the first columns */
 };
+
+/** Columns of a terminal that a folded table keeps to, where its cells allow it. */
+enum { CW_TABLE_WIDTH = 100 };
 
 void cw_table_init(struct cw_table *table, size_t columns);
 void cw_table_free(struct cw_table *table);
 
 /** Add the next cell. */
 void cw_table_add(struct cw_table *table, const char *format, ...) CW_PRINTF(2, 3);
+
+/** Columns of a terminal that the whole table takes. */
+size_t cw_table_width(const struct cw_table *table);
 
 /** Print; columns of numbers are set to the right. Reports and returns
  * false where memory had run out. */

@@ -80,6 +80,39 @@ same 'a decimal comma in a variant' "$("$program" compare --csv "$full" -v cable
     "$("$program" compare --csv "$full" -v cable_length=6.5,tone=3.5 | tail -n 1 | cut -d, -f4-)"
 same '75 is 75 %' "$("$program" split "$full" --level 75 --by tap --csv)" "$("$program" split "$full" --level 75% --by tap --csv)"
 
+# ---- how many coils there are, and their wire ----
+new --turns 5000 --coils series
+check 'two coils are told, with the wire of both' grep -q 'two coils in series; each coil 5000 turns' "$scratch/out"
+metres=$(tr '\n' ' ' <"$scratch/out" | sed 's/  */ /g')
+each=$(sed 's/.* deep, \([0-9]*\) m of wire.*/\1/' <<<"$metres") all=$(sed 's/.*in all \([0-9]*\) m,.*/\1/' <<<"$metres")
+check "wire in all: $each and $all" test $((2 * each - all)) -ge -1 -a $((2 * each - all)) -le 1
+# ---- tables keep to 100 columns, or are asked to be wide ----
+widest() { python3 -c 'import sys; print(max(len(l.rstrip("\n")) for l in sys.stdin.buffer.read().decode().splitlines()))'; }
+narrow() { # WHAT COMMAND...
+    what=$1
+    shift
+    columns=$("$program" "$@" 2>/dev/null | widest)
+    check "$what takes $columns columns" test "$columns" -le 100
+}
+dual=presets/winding-order-21.ttl
+narrow compare compare "$dual" "$full" -v gauge=43 -v gauge=43,turns=6700,insulation=heavy,potting=none -v cable_length=10 -v volume=0 -v gauge=40 -v inductance=2
+narrow split split "$full" --level 75
+narrow response response "$dual" "$full" presets/job-12-*.ttl
+narrow leads response --leads "$dual" "$full"
+columns=$("$program" response --leads --wide "$dual" | widest)
+check "--wide takes $columns columns" test "$columns" -gt 100
+"$program" compare "$dual" -v gauge=40 -v gauge=43 >"$scratch/out" 2>"$scratch/err"
+check 'a variant that does not fit ends it' test $? = 0
+check 'a variant that does not fit is no row' grep -q 'AWG 40.* does not fit$' "$scratch/out"
+check 'nor says it what would fit' grep -q '^2: does not fit: 5000 turns of AWG 40: [0-9]* would fit$' "$scratch/out"
+check 'what fits is compared all the same' grep -q 'AWG 43 .* dB ' "$scratch/out"
+"$program" compare "$dual" -v gauge=43 --against 2 >"$scratch/out"
+forth=$("$program" compare --csv "$dual" -v gauge=43 | tail -n 1 | cut -d, -f17)
+back=$("$program" compare --csv "$dual" -v gauge=43 --against 2 | sed -n 2p | cut -d, -f17)
+check "against the second: level $back, forth $forth" awk -v a="$forth" -v b="$back" 'BEGIN { d = a + b; exit !(a != 0 && d * d < 1e-10) }'
+refused 'expected one of the 2 candidates, found 3' compare "$dual" -v gauge=43 --against 3
+check 'remains of arithmetic in CSV' bash -c "! '$program' compare --csv presets/job-12-full.ttl -v tone=9 -v cable_length=3 | grep -E ',-?[0-9.]+e-1[3-9]'"
+
 # ---- the sheet for a recording, and the check of one ----
 "$program" take >"$scratch/sheet"
 check 'the sheet fails' test $? = 0

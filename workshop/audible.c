@@ -99,14 +99,14 @@ const char *cw_audible_words(const struct cw_audible *audible, char *text, size_
 {
     /* A step of level alone is told from about 1 dB on (from memory). */
     const double least_level = 1.0;
-    char hz[32];
+    char hz[32], db[32];
     if (isinf(audible->times)) {
         snprintf(text, size, "yes: one of them is silent");
     } else if (audible->times >= 1.0) {
-        snprintf(text, size, "%s: %+.1f dB at %s", audible->times >= 2.0 ? "yes" : "perhaps", audible->worst,
-                 cw_print_hz(audible->hz, hz, sizeof hz));
+        snprintf(text, size, "%s: %s at %s", audible->times >= 2.0 ? "yes" : "perhaps",
+                 cw_print_db(audible->worst, 1, db, sizeof db), cw_print_hz(audible->hz, hz, sizeof hz));
     } else if (fabs(audible->level) >= least_level) {
-        snprintf(text, size, "level only: %+.1f dB", audible->level);
+        snprintf(text, size, "level only: %s", cw_print_db(audible->level, 1, db, sizeof db));
     } else {
         snprintf(text, size, "no");
     }

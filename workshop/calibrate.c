@@ -277,22 +277,3 @@ double cw_calibrate_spread(const struct cw_measurement *m, const struct cw_setup
     }
     return sum;
 }
-
-void cw_measurement_of(const struct cw_setup *setup, const struct cw_measurement *like, struct cw_measurement *read)
-{
-    double f_r = self_resonance(like, setup);
-    double ratio = f_r > 0.0 ? like->meter_hz / f_r : 0.0;
-    *read = *like;
-    if (!isnan(like->resistance)) {
-        read->resistance = lead_resistance(setup) * cw_wire_resistance_ratio(like->celsius);
-    }
-    if (!isnan(like->inductance)) {
-        read->inductance = lead_inductance(setup) * core_at(setup, like->meter_hz) / (1.0 - ratio * ratio);
-    }
-    if (!isnan(like->resonance)) {
-        read->resonance = resonance_hz(setup, like);
-    }
-    if (!isnan(like->peak)) {
-        read->peak = peak_of(setup, like).db;
-    }
-}

@@ -43,10 +43,6 @@ struct cw_fit {
     double factor;               /**< that factor, 1 for the model as it is */
 };
 
-/** What the same instruments would read of a setup under the same conditions: temperature, test frequency,
- * load. \param read takes what \p like has; what that has not, is NAN in it too */
-void cw_measurement_of(const struct cw_setup *setup, const struct cw_measurement *like, struct cw_measurement *read);
-
 /** Solve for the values that make the model measure the same:
  * - resistance at 20 degrees C by dsp/wire.h's temperature coefficient;
  * - inductance so that a meter in series mode shows the reading at its frequency: the imaginary part of the

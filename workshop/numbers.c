@@ -39,6 +39,49 @@ const char *cw_print_farads(double nanofarad, char *text, size_t size)
     return print_scaled(nanofarad, units, text, size);
 }
 
+const char *cw_print_henry(double henry, char *text, size_t size)
+{
+    bool milli = fabs(henry) < 0.9995;
+    snprintf(text, size, "%.3g %s", milli ? 1e3 * henry : henry, milli ? "mH" : "H");
+    return text;
+}
+
+/* What a number shows as with so many decimals: no sign of its own where that is zero. */
+static double shown(double number, int decimals) { return fabs(number) < 0.5 * pow(10.0, -decimals) ? 0.0 : number; }
+
+const char *cw_print_plain(double number, int decimals, char *text, size_t size)
+{
+    snprintf(text, size, "%.*f", decimals, shown(number, decimals));
+    return text;
+}
+
+static const char *print_signed(double number, int decimals, const char *unit, char *text, size_t size)
+{
+    double plain = shown(number, decimals);
+    snprintf(text, size, plain > 0.0 ? "+%.*f %s" : "%.*f %s", decimals, plain, unit);
+    return text;
+}
+
+const char *cw_print_db(double db, int decimals, char *text, size_t size)
+{
+    if (isnan(db) || isinf(db)) {
+        snprintf(text, size, "silent");
+        return text;
+    }
+    return print_signed(db, fabs(db) >= 99.95 ? 0 : decimals, "dB", text, size);
+}
+
+const char *cw_print_percent(double of_100, int decimals, char *text, size_t size)
+{
+    snprintf(text, size, "%.*f %%", decimals, shown(of_100, decimals));
+    return text;
+}
+
+const char *cw_print_percent_change(double of_100, int decimals, char *text, size_t size)
+{
+    return print_signed(of_100, decimals, "%", text, size);
+}
+
 const char *cw_print_resonance(double hz, char *text, size_t size)
 {
     if (hz > 0.0) {
@@ -48,14 +91,20 @@ const char *cw_print_resonance(double hz, char *text, size_t size)
     return text;
 }
 
-const char *cw_print_db(double db, int decimals, char *text, size_t size)
+const char *cw_print_peak_hz(double hz, char *text, size_t size)
 {
-    double least = 0.5 * pow(10.0, -decimals);
-    if (!isfinite(db)) {
-        snprintf(text, size, "silent");
-    } else {
-        snprintf(text, size, fabs(db) < least ? "%.*f dB" : "%+.*f dB", decimals, fabs(db) < least ? 0.0 : db);
+    if (hz > 0.0) {
+        return cw_print_hz(hz, text, size);
     }
+    snprintf(text, size, "flat");
+    return text;
+}
+
+const char *cw_print_peak(double hz, double db, char *text, size_t size)
+{
+    char at[32], height[32];
+    cw_print_peak_hz(hz, at, sizeof at);
+    snprintf(text, size, hz > 0.0 ? "%s, %s" : "%s", at, cw_print_db(db, 1, height, sizeof height));
     return text;
 }
 
@@ -68,13 +117,14 @@ const char *cw_print_noise(double db, char *text, size_t size)
     return text;
 }
 
-const char *cw_print_peak(double hz, double db, char *text, size_t size)
+const char *cw_print_csv_number(double number, double grain, char *text, size_t size)
 {
-    char at[32], height[32];
-    if (hz > 0.0) {
-        snprintf(text, size, "%s, %s", cw_print_hz(hz, at, sizeof at), cw_print_db(db, 1, height, sizeof height));
+    if (isnan(number)) {
+        snprintf(text, size, "%s", "");
+    } else if (isinf(number)) {
+        snprintf(text, size, "%s", number < 0.0 ? "-inf" : "inf");
     } else {
-        snprintf(text, size, "flat");
+        snprintf(text, size, "%.6g", fabs(number) < 1e-6 * fabs(grain) ? 0.0 : number);
     }
     return text;
 }
