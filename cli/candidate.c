@@ -271,6 +271,7 @@ static bool append(struct cw_candidates *list, const struct cw_file *file, const
         return false;
     }
     list->item = item;
+    item[list->count] = (struct cw_candidate){.idle = CW_ACTS};
     if (!make_candidate(file, name, side, edits, &list->item[list->count])) {
         return false;
     }

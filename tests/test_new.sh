@@ -41,7 +41,7 @@ check 'uncertainty is shown' grep -q '±' "$scratch/out"
 wire_of() {
     "$program" response --leads presets/winding-order-21.ttl --set "coils=$1" "${@:2}" | tr -s '\n ' ' ' | sed -n 's/.*in all \([0-9]*\) m, \([0-9]*\) g;.*/\1 \2/p'
 }
-one=$("$program" response --leads presets/winding-order-21.ttl --set coils=one | sed -n 's/.*; \([0-9]*\) m of wire.*/\1/p')
+one=$("$program" response --leads presets/winding-order-21.ttl --set coils=one | tr -s '\n ' ' ' | sed -n 's/.* \([0-9]*\) m of wire.*/\1/p')
 check 'wire of two coils' test "$(wire_of 'two in series' | cut -d' ' -f1)" -ge "$((2 * one - 1))" -a "$(wire_of 'two in series' | cut -d' ' -f1)" -le "$((2 * one + 1))"
 check 'wire in parallel' test "$(wire_of 'two in series')" = "$(wire_of 'two in parallel')"
 check 'wire of unequal coils' test "$(wire_of 'two in series' --set second_turns=92 | cut -d' ' -f1)" -lt "$((2 * one - 20))"
