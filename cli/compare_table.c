@@ -4,15 +4,19 @@
 #include <math.h>
 #include <string.h>
 
+#include "acts.h"
 #include "audible.h"
 #include "circuit.h"
+#include "coil.h"
 #include "escape.h"
 #include "leads.h"
 #include "leads_table.h"
 #include "loudness.h"
 #include "numbers.h"
+#include "setup.h"
 #include "show.h"
 #include "table.h"
+#include "transfer.h"
 #include "wrap.h"
 
 enum { TEXT = 160 };

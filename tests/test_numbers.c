@@ -9,8 +9,10 @@
 #include <math.h>
 #include <string.h>
 
+#include "figures.h"
 #include "layout.h"
 #include "numbers.h"
+#include "setup.h"
 #include "words.h"
 
 enum how { HZ, OHMS, FARADS, HENRY, DB, DB_2, PERCENT, CHANGE, PLAIN, RESONANCE, PEAK_HZ, HUM, CSV };
