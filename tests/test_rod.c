@@ -16,8 +16,12 @@
 #include <cmocka.h>
 
 #include "circuit.h"
+#include "coil.h"
 #include "core.h"
+#include "polynomial.h"
 #include "rod.h"
+#include "setup.h"
+#include "transfer.h"
 #include "within.h"
 
 static const double tau_circle = 6.283185307179586476925;
