@@ -48,6 +48,12 @@ double cw_loudness_centre(int band)
     return bands[band].hz;
 }
 
+double cw_loudness_weight(int band)
+{
+    assert(band >= 0 && band < CW_LOUDNESS_BANDS);
+    return bands[band].weight;
+}
+
 double cw_loudness_of_bands(const double power[CW_LOUDNESS_BANDS])
 {
     double sum = 0.0;

@@ -29,6 +29,9 @@ double cw_loudness_k_power(double hz);
 /** Centre frequency of a band, Hz, from a table: for the audio thread. */
 double cw_loudness_centre(int band);
 
+/** Weight of a band in the assumed spectrum; all together 1. From a table: for the audio thread. */
+double cw_loudness_weight(int band);
+
 /** Weighted level in dB of a response given as its power |H|^2 at the centre of each band, against a
  * flat response of 1. \return -200 where it is silent. */
 double cw_loudness_of_bands(const double power[CW_LOUDNESS_BANDS]);

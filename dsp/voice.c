@@ -10,16 +10,16 @@
 #include "circuit.h"
 #include "coil.h"
 #include "digital.h"
-#include "loudness.h"
+#include "learn.h"
 #include "parallel.h"
 #include "places.h"
 #include "slope.h"
 #include "transfer.h"
 
-enum {
-    CHUNK = 256,    /* samples worked on at a time */
-    HISTORY = 2048, /* past input kept to warm up a filter before it is heard */
-    HISTORY_MASK = HISTORY - 1
+enum {                        /* a step of the learner is a chunk */
+       CHUNK = CW_LEARN_STEP, /* samples worked on at a time */
+       HISTORY = 2048,        /* past input kept to warm up a filter before it is heard */
+       HISTORY_MASK = HISTORY - 1
 };
 
 /* No sample of a recording is louder. Below it, no filter can bring the output to infinity, which a
@@ -29,11 +29,25 @@ static const float LOUDEST = 1e30f;
 static const double FADE_SECONDS = 0.010;
 static const double WARM_SECONDS = 0.021;
 
+/* How fast the gain of level match may follow what is learned while nothing else changes, dB a second. */
+static const double DRIFT = 0.1;
+
+/* What was learned is taken over so often at most, and not until so long after the last change: while two
+ * are compared, both are weighed alike. Seconds. */
+static const double ADOPT_SECONDS = 2.0, HOLD_SECONDS = 10.0;
+
 /* What is heard: a filter (with no sections: a plain gain) and the gain after it. */
 struct path {
     struct cw_sections design;
-    double gain;
+    double trim, match; /* gains, together that of the filter */
+    bool matched;
     struct cw_parallel filter;
+};
+
+/* The gain of what is heard, on its way from that of its filter to what was learned since. dB, moved once a step. */
+struct drift {
+    double at, to;
+    double from_gain, gain; /* at the ends of the step, as factors */
 };
 
 struct cw_voice {
@@ -48,6 +62,10 @@ struct cw_voice {
     int heard;                              /* index of the one heard */
     size_t fade_length, fade_left;          /* samples */
     size_t warm_length;
+    struct cw_learn learn;
+    struct cw_learned weigh_by; /* what levels are matched by: learned at some time, or nothing yet */
+    double held, adopted;       /* seconds since the last change, and since it was last taken over */
+    struct drift drift;
     float history[HISTORY];
     size_t history_at; /* where the next sample goes */
 };
@@ -64,6 +82,7 @@ void cw_voice_init(struct cw_voice *v, double rate)
     v->fade_length = (size_t)(FADE_SECONDS * v->rate);
     v->warm_length = (size_t)fmin(WARM_SECONDS * v->rate, HISTORY);
     cw_controls_defaults(&v->controls);
+    cw_learn_init(&v->learn, v->rate);
     cw_voice_reset(v);
 }
 
@@ -73,6 +92,7 @@ void cw_voice_reset(struct cw_voice *v)
     v->history_at = 0;
     v->fade_left = 0;
     v->fresh = v->changed = true;
+    cw_learn_pause(&v->learn);
     for (int i = 0; i < CW_SETUPS; i++) {
         v->stale[i] = true;
     }
@@ -101,17 +121,16 @@ static void transfer_of(const struct cw_setup *setup, struct cw_transfer *h)
     cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, h);
 }
 
-/* Gain that brings the design to the weighted loudness of the recording. It may not lift any
- * frequency over the boost limit. */
-static double matching_gain(const struct cw_sections *design, double rate, double limit_db)
+/* Gain that brings the design to the loudness of the recording. It may not lift any frequency over the boost limit. */
+static double matching_gain(const struct cw_voice *v, const struct cw_sections *design)
 {
-    double power[CW_LOUDNESS_BANDS];
+    double power[CW_LOUDNESS_BANDS], limit = pow(10.0, 0.05 * v->controls.global[CW_G_BOOST_LIMIT]);
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-        double hz = cw_loudness_centre(i);
-        power[i] = hz < 0.5 * rate ? cw_sections_power(design, hz, rate) : 0.0;
+        double hz = cw_learned_hz(&v->weigh_by, i);
+        power[i] = hz < 0.5 * v->rate ? cw_sections_power(design, hz, v->rate) : 0.0;
     }
-    double gain = pow(10.0, -0.05 * cw_loudness_of_bands(power)), most = pow(10.0, 0.05 * limit_db) / design->top;
-    return fmin(gain, fmax(most, 1.0));
+    double ratio = cw_learned_ratio(&v->weigh_by, power);
+    return fmin(1.0 / sqrt(fmax(ratio, 1e-20)), fmax(limit / design->top, 1.0));
 }
 
 static void plain(struct cw_sections *design)
@@ -135,10 +154,12 @@ static void path_of(struct cw_voice *v, struct path *path)
     const struct cw_controls *c = &v->controls;
     double rate = v->rate;
     int listen = (int)c->global[CW_G_LISTEN];
-    path->gain = pow(10.0, 0.05 * c->global[CW_G_TRIM]);
+    path->trim = pow(10.0, 0.05 * c->global[CW_G_TRIM]);
+    path->match = 1.0;
+    path->matched = false;
     plain(&path->design);
     if (c->global[CW_G_ENABLED] == 0.0) {
-        path->gain = 1.0;
+        path->trim = 1.0;
         return;
     }
     if (listen == CW_LISTEN_RECORDED) {
@@ -156,7 +177,8 @@ static void path_of(struct cw_voice *v, struct path *path)
     bool sloped = slope_of(v, which, &slope);
     cw_digital_design_sloped(&candidate, undo ? &recorded : NULL, sloped ? &slope : NULL, rate, limit, &path->design);
     if (c->global[CW_G_LEVEL_MATCH] > 0.0 && !path->design.silent) {
-        path->gain *= matching_gain(&path->design, rate, limit);
+        path->matched = true;
+        path->match = matching_gain(v, &path->design);
     }
 }
 
@@ -182,20 +204,25 @@ static void warm_up(struct cw_voice *v, struct cw_parallel *filter)
     }
 }
 
+static void no_drift(struct cw_voice *v) { v->drift = (struct drift){0.0, 0.0, 1.0, 1.0}; }
+
 /* Take the controls as they are now: the next path fades in, unless it sounds the same. */
 static void take_change(struct cw_voice *v)
 {
     struct path *heard = &v->path[v->heard], *next = &v->path[!v->heard];
     v->changed = false;
     path_of(v, next);
-    bool same = memcmp(&next->design, &heard->design, sizeof next->design) == 0 && next->gain == heard->gain;
+    bool same = memcmp(&next->design, &heard->design, sizeof next->design) == 0 && next->trim == heard->trim &&
+                next->matched == heard->matched;
     if (same && !v->fresh) {
-        return;
+        return; /* its match, if any, drifts on */
     }
-    cw_parallel_init(&next->filter, &next->design, next->gain);
+    cw_parallel_init(&next->filter, &next->design, next->trim * next->match);
+    v->held = 0.0;
     if (v->fresh) {
         v->fresh = false;
         v->heard = !v->heard;
+        no_drift(v);
         return;
     }
     warm_up(v, &next->filter);
@@ -219,6 +246,39 @@ static bool refresh_figures(struct cw_voice *v, bool all)
     return any;
 }
 
+/* ---- what is learned ------------------------------------------------------------------------ */
+
+/* Weigh by what was learned from now on. What is heard keeps its gain for the moment, and drifts from there. */
+static void adopt(struct cw_voice *v)
+{
+    const struct path *heard = &v->path[v->heard];
+    v->weigh_by = v->learn.learned;
+    v->adopted = 0.0;
+    if (heard->matched) {
+        v->drift.to = 20.0 * log10(matching_gain(v, &heard->design) / heard->match);
+    }
+}
+
+/* Every CW_LEARN_STEP samples: learn from those, and drift a step. */
+static void learn(struct cw_voice *v)
+{
+    const double span = CW_LEARN_STEP / v->rate;
+    struct drift *d = &v->drift;
+    bool news = cw_learn_step(&v->learn, v->history + ((v->history_at - CW_LEARN_STEP) & HISTORY_MASK));
+    v->held += span;
+    v->adopted += span;
+    bool may = v->held > HOLD_SECONDS || !cw_learned_enough(&v->weigh_by);
+    if (news && may && v->adopted > ADOPT_SECONDS && v->fade_left == 0 && !v->changed &&
+        cw_learned_enough(&v->learn.learned)) {
+        adopt(v);
+    }
+    d->from_gain = d->gain;
+    if (d->at != d->to) {
+        d->at += fmin(fmax(d->to - d->at, -DRIFT * span), DRIFT * span);
+        d->gain = pow(10.0, 0.05 * d->at);
+    }
+}
+
 /* ---- audio ---------------------------------------------------------------------------------- */
 
 /* Crossfade from what is heard, in y, to the path that comes in. */
@@ -232,7 +292,24 @@ static void fade(struct cw_voice *v, const float *x, float *y, size_t n)
         y[i] = (float)((1.0 - share) * (double)y[i] + share * (double)incoming[i]);
     }
     v->fade_left -= n;
-    v->heard = v->fade_left == 0 ? !v->heard : v->heard;
+    if (v->fade_left == 0) {
+        v->heard = !v->heard;
+        no_drift(v);
+    }
+}
+
+/* The drift of what is heard, in a part of a step. By the sample's place in the step, so that a cut does not show. */
+static void apply_drift(const struct cw_voice *v, float *y, size_t n)
+{
+    const struct drift *d = &v->drift;
+    const double slope = (d->gain - d->from_gain) / CW_LEARN_STEP;
+    const size_t place = v->history_at % CW_LEARN_STEP;
+    if (d->gain == 1.0 && d->from_gain == 1.0) {
+        return;
+    }
+    for (size_t i = 0; i < n; i++) {
+        y[i] = (float)((double)y[i] * (d->from_gain + slope * (double)(place + i + 1)));
+    }
 }
 
 static size_t least(size_t a, size_t b) { return a < b ? a : b; }
@@ -244,7 +321,7 @@ bool cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
         if (v->changed && v->fade_left == 0) {
             take_change(v);
         }
-        size_t count = least(least(n, CHUNK), HISTORY - v->history_at);
+        size_t count = least(n, CW_LEARN_STEP - v->history_at % CW_LEARN_STEP);
         count = v->fade_left > 0 ? least(count, v->fade_left) : count;
         /* The input goes into the history first: it may lie in the output's buffer. */
         float *x = v->history + v->history_at;
@@ -252,10 +329,14 @@ bool cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
             x[i] = fabsf(in[i]) < LOUDEST ? in[i] : 0.0f; /* false for NaN */
         }
         cw_parallel_process(&v->path[v->heard].filter, x, out, count);
+        apply_drift(v, out, count);
         if (v->fade_left > 0) {
             fade(v, x, out, count);
         }
         v->history_at = (v->history_at + count) & HISTORY_MASK;
+        if (v->history_at % CW_LEARN_STEP == 0) {
+            learn(v);
+        }
         in += count;
         out += count;
         n -= count;

@@ -198,7 +198,9 @@ static void judge(struct clicks *clicks, const struct player *p, const struct st
     double change = cabs(p->now.tone - was->tone);
     double expected = fmax(db((change * reference + noise) / loud), FLOOR);
     clicks->audible += change > 0.01 * loud;
-    if (against_tone > clicks->worst) {
+    /* What is there without a change as well is no click: level match, which learns the tone, lifts a setup that all
+     * but stops the tone, and with it the rounding of the input. */
+    if (against_tone > clicks->worst && left > 2 * noise) {
         clicks->worst = against_tone;
         snprintf(clicks->what, sizeof clicks->what, "%s", what);
     }
