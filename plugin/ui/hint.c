@@ -38,6 +38,8 @@ static void of_port(const struct cw_view *view, int port, enum cw_item_kind kind
             strcat(hint->keys, " Key M.");
         } else if (port == cw_port_of_global(CW_G_UNDO_RECORDING)) {
             strcat(hint->keys, " Key U.");
+        } else if (port == cw_port_of_global(CW_G_TRIM) || port == cw_port_of_global(CW_G_BOOST_LIMIT)) {
+            strcat(hint->keys, " Can be loud: turn down first.");
         }
         return;
     }
@@ -217,6 +219,6 @@ void cw_hint_of(const struct cw_view *view, struct cw_hint *hint)
         say(hint, "",
             "Drag cable B to twice its length, then press A and B in turn. Split B reduces a coil; Level match "
             "compares at one loudness.",
-            "Keys: R, A, B listen; X changes between A and B; Tab and arrow keys reach every control.");
+            "Begin at a low volume, Level match on. Keys: R, A, B listen; X changes between A and B; Tab, arrows.");
     }
 }
