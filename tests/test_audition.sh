@@ -34,8 +34,8 @@ check 'contents.txt lists every file' \
 check 'with its SHA-256, by sha256sum' bash -c 'cd demo && sha256sum --quiet --strict -c contents.txt'
 check 'as recorded is the recording, bit for bit' cmp -s demo/di.wav demo/true-level/00-as-recorded.wav
 
-# Columns of results.csv after the quoted label.
-rows() { tail -n +2 "$1/results.csv" | sed 's/,"[^"]*",/,/'; }
+# Columns of results.csv without the label.
+rows() { tail -n +2 "$1/results.csv" | sed 's/^\([^,]*\),\("[^"]*"\|[^,]*\),/\1,/'; }
 check 'the test tone is within 0.01 dB of the circuit' \
     awk -F, 'NR > 1 { if ($17 == "" || $19 == "" || $19 > 0.01 || $19 < -0.01) bad = 1; n++ } END { exit bad || n < 12 }' \
     <(rows demo)
@@ -179,7 +179,7 @@ check 'to equal power' awk -F, '{ p = $5 + $7; if (NR > 1 && (p - q > 0.011 || q
 sed 's/"a_volume" ; pset:value 10/"a_volume" ; pset:value 0/; s/Job 12, full/Off/' "$full" >off.ttl
 check 'a silent candidate does not spoil the match' \
     bash -c '"$1" audition --di take.wav -o off off.ttl "$2" >said && grep -q "Silent, so not matched: Off" said' - "$program" "$full"
-check 'and is marked' grep -q '^01-off,"Off",-inf,' off/results.csv
+check 'and is marked' grep -Eq '^01-off,"?Off"?,-inf,' off/results.csv
 sed 's/"a_sensitivity" ; pset:value 0/"a_sensitivity" ; pset:value 20/' "$full" >loud.ttl
 check 'a candidate that would clip lowers the whole set' \
     bash -c '"$1" audition --di take.wav -o loud loud.ttl "$2" >said && grep -q "All at true level lowered alike" said' \

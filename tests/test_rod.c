@@ -20,6 +20,7 @@
 #include "core.h"
 #include "polynomial.h"
 #include "rod.h"
+#include "rods.h"
 #include "setup.h"
 #include "transfer.h"
 #include "within.h"
