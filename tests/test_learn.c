@@ -19,6 +19,7 @@
 #include "constants.h"
 #include "host.h"
 #include "learn.h"
+#include "loudness.h"
 #include "split_kind.h"
 
 static struct cw_learn learner;
