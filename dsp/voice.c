@@ -11,6 +11,7 @@
 #include "coil.h"
 #include "digital.h"
 #include "learn.h"
+#include "loudness.h"
 #include "parallel.h"
 #include "places.h"
 #include "slope.h"

@@ -135,18 +135,21 @@ static void true_minus(void **state)
 static void the_window_too(void **state)
 {
     struct cw_figures figures = {{0}};
+    struct cw_setup setup;
     char window[64], other[64];
     (void)state;
+    cw_setup_defaults(&setup);
+    setup.value[CW_P_COILS] = CW_COILS_SERIES;
     figures.value[CW_M_HUM] = -120;
     figures.value[CW_M_LEVEL] = -2.47;
-    cw_words_figure(&figures, CW_ROW_HUM, window, sizeof window);
+    cw_words_figure(&setup, &figures, CW_ROW_HUM, window, sizeof window);
     assert_string_equal(window, cw_print_noise(-120, other, sizeof other));
-    cw_words_figure(&figures, CW_ROW_LEVEL, window, sizeof window);
+    cw_words_figure(&setup, &figures, CW_ROW_LEVEL, window, sizeof window);
     cw_print_db(-2.47, 1, other, sizeof other);
     assert_string_equal(window, cw_true_minus(other, sizeof other));
-    cw_words_figure(&figures, CW_ROW_RESONANCE, window, sizeof window);
+    cw_words_figure(&setup, &figures, CW_ROW_RESONANCE, window, sizeof window);
     assert_string_equal(window, "none");
-    cw_words_figure(&figures, CW_ROW_PEAK_HZ, window, sizeof window);
+    cw_words_figure(&setup, &figures, CW_ROW_PEAK_HZ, window, sizeof window);
     assert_string_equal(window, "flat");
 }
 

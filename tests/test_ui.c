@@ -444,8 +444,11 @@ static void test_figures_in_words(void **state)
                                                          "+1.3 dB",
                                                          "95 %"};
     char text[64];
+    struct cw_setup pair;
+    cw_setup_defaults(&pair);
+    pair.value[CW_P_COILS] = CW_COILS_SERIES;
     for (int row = 0; row < CW_FIGURE_ROWS; row++) {
-        cw_words_figure(&f, (enum cw_figure_row)row, text, sizeof text);
+        cw_words_figure(&pair, &f, (enum cw_figure_row)row, text, sizeof text);
         assert_string_equal(text, expected[row]);
     }
     f.value[CW_M_RESONANCE] = f.value[CW_M_PEAK_FREQUENCY] = f.value[CW_M_FILL] = 0.0;
@@ -456,10 +459,14 @@ static void test_figures_in_words(void **state)
         [CW_ROW_LEVEL] = "0.0 dB",   [CW_ROW_HUM] = "cancels",  [CW_ROW_FILL] = "\xe2\x80\x93"};
     for (int row = 0; row < CW_FIGURE_ROWS; row++) {
         if (none[row]) {
-            cw_words_figure(&f, (enum cw_figure_row)row, text, sizeof text);
+            cw_words_figure(&pair, &f, (enum cw_figure_row)row, text, sizeof text);
             assert_string_equal(text, none[row]);
         }
     }
+    /* one coil: no split, nothing to cancel */
+    pair.value[CW_P_COILS] = CW_COILS_ONE;
+    cw_words_figure(&pair, &f, CW_ROW_HUM, text, sizeof text);
+    assert_string_equal(text, "\xe2\x80\x93");
 }
 
 /* Twice the cable in words, against the second-order low-pass of a coil: with nothing but L, C and

@@ -256,7 +256,7 @@ static void draw_figure(struct page *page, struct cw_rect box, double base, enum
     const struct cw_figures *figures = &page->view->model.figures[which];
     bool full = row == CW_ROW_FILL && figures->value[CW_M_FILL] > 100.0;
     char text[40];
-    cw_words_figure(figures, (enum cw_figure_row)row, text, sizeof text);
+    cw_words_figure(&page->view->model.controls.setup[which], figures, (enum cw_figure_row)row, text, sizeof text);
     cw_ink_font(ink, page->view->layout.figure_height < 15.5 ? 11 : 12, full);
     cw_ink_colour(ink, full ? CW_INK_WRONG : CW_INK_TEXT);
     cw_ink_text(ink, box.x, base, box.w, CW_RIGHT, text);

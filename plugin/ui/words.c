@@ -24,10 +24,19 @@ static void noise(double db, char *text, size_t size)
     cw_true_minus(text, size);
 }
 
-void cw_words_figure(const struct cw_figures *figures, enum cw_figure_row row, char *text, size_t size)
+static bool is_of_two_coils(enum cw_figure_row row)
+{
+    return row == CW_ROW_SHARE || row == CW_ROW_LEVEL || row == CW_ROW_HUM || row == CW_ROW_BUZZ;
+}
+
+void cw_words_figure(const struct cw_setup *setup, const struct cw_figures *figures, enum cw_figure_row row, char *text,
+                     size_t size)
 {
     const double *v = figures->value;
     snprintf(text, size, "\xe2\x80\x93");
+    if (setup->value[CW_P_COILS] == CW_COILS_ONE && is_of_two_coils(row)) {
+        return;
+    }
     switch (row) {
     case CW_ROW_DC_RESISTANCE: snprintf(text, size, "%.2f k\xce\xa9", v[CW_M_DC_RESISTANCE]); break;
     case CW_ROW_INDUCTANCE: snprintf(text, size, "%.3g H", v[CW_M_LEAD_INDUCTANCE]); break;

@@ -24,8 +24,10 @@ void cw_words_db(double db, char *text, size_t size);
 /** A share, %. */
 void cw_words_share(double of_100, char *text, size_t size);
 
-/** What stands in a row of the table of figures. */
-void cw_words_figure(const struct cw_figures *figures, enum cw_figure_row row, char *text, size_t size);
+/** What stands in a row of the table of figures; a dash where the row says nothing of the setup: level of a split,
+ * hum and buzz against one coil, where there is one coil. */
+void cw_words_figure(const struct cw_setup *setup, const struct cw_figures *figures, enum cw_figure_row row, char *text,
+                     size_t size);
 
 /** How much is told. */
 enum cw_detail {
