@@ -110,17 +110,17 @@ double cw_brightness(const struct cw_setup *setup, const struct cw_places *place
 void cw_brightness_change_of(const struct cw_setup *split, const struct cw_setup *full,
                              struct cw_brightness_change *change)
 {
-    struct cw_places places, middle;
-    struct powers of, against;
+    struct cw_setup turned = *split;
+    struct cw_places places;
+    struct powers of, against, other;
+    turned.value[CW_P_SPLIT_COIL] = 1.0 - split->value[CW_P_SPLIT_COIL];
     cw_places_of(split, &places);
-    middle = places;
-    middle.one = middle.two = 0.5 * (places.one + places.two);
-    change->network = cw_brightness(split, &middle) - cw_brightness(full, &middle);
     powers_of(split, &places, &of);
     powers_of(full, &places, &against);
-    change->db =
-        balance(&of, places.string, CW_BRIGHTNESS_SLOPE) - balance(&against, places.string, CW_BRIGHTNESS_SLOPE);
-    change->low = change->high = change->db;
+    powers_of(&turned, &places, &other);
+    double base = balance(&against, places.string, CW_BRIGHTNESS_SLOPE);
+    change->db = change->low = change->high = balance(&of, places.string, CW_BRIGHTNESS_SLOPE) - base;
+    change->other = balance(&other, places.string, CW_BRIGHTNESS_SLOPE) - base;
     for (int string = -1; string < CW_STRINGS; string++) {
         for (int slope = 1; slope <= SLOPES; slope++) {
             double db = balance(&of, string, slope) - balance(&against, string, slope);

@@ -26,11 +26,11 @@ enum { CW_BRIGHTNESS_SLOPE = 2 };
  * \param places where the setup's coils stand; with one string that one alone */
 double cw_brightness(const struct cw_setup *setup, const struct cw_places *places);
 
-/** What a split does to it. */
+/** What a split does to it, dB against full. */
 struct cw_brightness_change {
-    double db;        /**< of the split against full, partials of slope 2 */
+    double db;        /**< partials of a usual pluck */
     double low, high; /**< over slopes 1 to 4 and each string alone */
-    double network;   /**< with one signal for both coils, from the middle of the pickup: the network alone */
+    double other;     /**< with the same parts across the other coil */
 };
 
 /** \param split clean values with the split on, its own places

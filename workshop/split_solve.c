@@ -97,15 +97,14 @@ static double brightness_of(const struct cw_setup *setup)
 /* Brightness under the strings, and what the other choice of coil would give. */
 static void find_balance(const struct cw_setup *setup, struct cw_split_figures *figures)
 {
-    struct cw_setup full = *setup, other = *setup;
+    struct cw_setup full = *setup;
     struct cw_brightness_change change;
     full.value[CW_P_SPLIT] = 0.0;
-    other.value[CW_P_SPLIT_COIL] = 1.0 - setup->value[CW_P_SPLIT_COIL];
     cw_brightness_change_of(setup, &full, &change);
     figures->balance = change.db;
     figures->balance_low = change.low;
     figures->balance_high = change.high;
-    figures->balance_other = brightness_of(&other) - brightness_of(&full);
+    figures->balance_other = change.other;
 }
 
 void cw_split_figures_of(const struct cw_setup *setup, const struct cw_split_wish *wish,
