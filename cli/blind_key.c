@@ -7,6 +7,7 @@
 #include <inttypes.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include "answer_code.h"
 #include "escape.h"
@@ -148,7 +149,7 @@ static bool read_candidates(struct reader *in, struct cw_key *key)
 {
     struct cw_letter *letter = &key->letter;
     const char *rest = next_line(in, "recording");
-    if (!rest || strlen(rest) != CW_SHA256_TEXT - 1) {
+    if (!rest || strspn(rest, "0123456789abcdef") != CW_SHA256_TEXT - 1 || rest[CW_SHA256_TEXT - 1]) {
         return wrong(in, "recording and its SHA-256");
     }
     snprintf(key->recording, sizeof key->recording, "%s", rest);
@@ -187,8 +188,13 @@ static bool read_trials(struct reader *in, struct cw_letter *letter)
 
 bool cw_key_read(const char *path, struct cw_key *key)
 {
-    struct reader in = {.file = fopen(path, "r"), .path = path};
+    struct stat status;
     memset(key, 0, sizeof *key);
+    if (stat(path, &status) == 0 && !S_ISREG(status.st_mode)) {
+        cw_error_at(path, 0, "expected the file of a key, found a directory or a device");
+        return false;
+    }
+    struct reader in = {.file = fopen(path, "r"), .path = path};
     if (!in.file) {
         cw_error_at(path, 0, "cannot read: %s", strerror(errno));
         return false;

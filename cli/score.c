@@ -10,6 +10,7 @@
 #include "blind_key.h"
 #include "chance.h"
 #include "command.h"
+#include "escape.h"
 #include "digest_file.h"
 #include "letter.h"
 #include "message.h"
@@ -130,8 +131,9 @@ static void print_ranking(const struct cw_key *key, const struct cw_letter_score
     }
     printf("%-40s %8s %9s %8s\n", "", "chosen", "strength", "+-");
     for (int i = 0; i < key->letter.candidates; i++) {
-        printf("%-40.40s %8d %9.2f %8.2f\n", key->candidate[i].label, score->wins[i], ranking->strength[i],
-               ranking->error[i]);
+        char name[41];
+        printf("%-40s %8d %9.2f %8.2f\n", cw_text_fit(key->candidate[i].label, name, sizeof name), score->wins[i],
+               ranking->strength[i], ranking->error[i]);
     }
     printf("Strength: logit of being chosen over %s; +- one standard error. A difference of two such errors counts.\n",
            key->candidate[0].label);

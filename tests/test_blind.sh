@@ -146,4 +146,17 @@ if need node 'the letter is not answered' && need chromium 'the letter is not an
         bash -c '"$0" score key.txt "$1" >a && "$0" score key.txt "$2" >b && cmp a b && grep -q "Job 12, full: chosen in 16 of 16" a' "$program" "$code" "$(sed -n 's/^figures //p' said)"
     check "in few signs: $code" test "$(tr -d - <<<"$code" | wc -c)" -le 15
 fi
+# Keys that are none: one clear line, and no waiting for what never comes.
+scratch_key=$(mktemp -d)
+mkfifo "$scratch_key/pipe"
+printf 'coilwright key 1\nsalt \033[8m\n' >"$scratch_key/escape"
+head -c 3000000 /dev/zero >"$scratch_key/zeros"
+for bad in pipe escape zeros . /dev/zero none; do
+    said=$(cd "$scratch_key" && timeout 20 "$program" score "$bad" 1212 2>&1 </dev/null)
+    status=$?
+    check "score $bad ends with $status" test $status = 1
+    check "score $bad: $said" test "$(wc -l <<<"$said")" = 1
+    check "score $bad lets a control through" test -z "$(tr -d '\n' <<<"$said" | tr -dc '\000-\037')"
+done
+rm -rf "$scratch_key"
 counts_done
