@@ -36,7 +36,7 @@ $(B)/tests/test_faults: override EXTRA_LDFLAGS += $(patsubst %,-Wl$(comma)--wrap
 
 # ---- the model's own tests, which need nothing but it: by other compilers, on another machine
 MODEL_TESTS := circuit coil inductance material parallel transfer wire ear
-MODEL_SUPPORT := tests/support/setups.c tests/support/spectrum.c
+MODEL_SUPPORT := tests/support/setups.c tests/support/spectrum.c tests/support/cookbook.c
 
 # A test in one go from its sources: $(call model_program,compiler,flags,libraries)
 define model_program

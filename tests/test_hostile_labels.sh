@@ -36,8 +36,8 @@ ports=$(sed -n '/lv2:port/,$p' "$presets/job-12-full.ttl")
 "$coilwright" new -b "$presets/job-12-full.ttl" -o plain.ttl --label LABEL >/dev/null || fail "no preset: $ports"
 "$coilwright" impulse plain.ttl --rate 24000 --length 24000 -o di.wav >/dev/null
 commands=(
-    'response x.ttl other.ttl' 'response x.ttl --csv' 'response --leads x.ttl' 'response --leads x.ttl --csv'
-    'response --leads x.ttl --set coil_from=winding --set turns=15000' 'compare other.ttl x.ttl' 'compare other.ttl x.ttl --csv'
+    'response x.ttl other.ttl --wide' 'response x.ttl --csv' 'response --leads x.ttl --wide' 'response --leads x.ttl --csv'
+    'response --leads x.ttl --wide --set coil_from=winding --set turns=15000' 'compare other.ttl x.ttl --wide' 'compare other.ttl x.ttl --csv'
     'compare x.ttl other.ttl --markdown' 'split x.ttl --level 75% --by tap' 'split x.ttl --level 75% --by tap --csv'
     'new -b x.ttl -o made.ttl --force' 'audition x.ttl other.ttl --di di.wav --recorded x.ttl -o heard --force'
     'split x.ttl --level 75% --by tap -o parts --force' 'response x.ttl --plot x.svg -f')
