@@ -357,15 +357,6 @@ static bool show(const struct request *request, const char *label, const struct 
     return cw_lead_values_print(&list, standard ? stderr : stdout, false, false) && (standard || cw_stdout_finish());
 }
 
-/* What did not fit, and how far the fitted values may be out: on standard error. */
-static void calibrate(const struct cw_measurement *measurement, struct cw_setup *setup)
-{
-    struct cw_setup start = *setup;
-    struct cw_fit fit;
-    cw_calibrate(measurement, setup, &fit);
-    cw_fit_print(measurement, &start, setup, &fit, stderr);
-}
-
 static int run(const struct cw_usage *usage, const struct request *request)
 {
     struct cw_setup setup;
@@ -380,13 +371,22 @@ static int run(const struct cw_usage *usage, const struct request *request)
     if (!cw_turns_fit(request->output, &setup)) {
         return CW_FAILED;
     }
-    if (cw_measurement_any(&request->measurement)) {
-        calibrate(&request->measurement, &setup);
+    const struct cw_setup start = setup;
+    struct cw_fit fit;
+    bool fitted = cw_measurement_any(&request->measurement);
+    if (fitted) {
+        cw_calibrate(&request->measurement, &setup, &fit);
     }
     name_idle(usage, request, &setup);
     default_label(request->output, named, sizeof named);
     const char *label = request->label ? request->label : named;
-    return save(request, label, &setup) && show(request, label, &setup) ? CW_DONE : CW_FAILED;
+    if (!save(request, label, &setup) || !show(request, label, &setup)) {
+        return CW_FAILED;
+    }
+    if (fitted) { /* last, on standard error: what failed before has one line there */
+        cw_fit_print(&request->measurement, &start, &setup, &fit, stderr);
+    }
+    return CW_DONE;
 }
 
 static int read_arguments(struct cw_args *args, struct request *request)

@@ -4,7 +4,7 @@
 . tests/support/counts.sh
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
-flags=(-std=c11 -D_POSIX_C_SOURCE=200809L '-DCW_VERSION="0"' -Idsp -Iworkshop -Iworkshop/plot -Icli -Iplugin/ui)
+flags=(-std=c11 -D_POSIX_C_SOURCE=200809L '-DCW_VERSION="0"' -Idsp -Iworkshop -Iworkshop/plot -Iworkshop/page -Icli -Iplugin/ui)
 # shellcheck disable=SC2207 # flags have no blanks
 flags+=($(pkg-config --cflags lilv-0 serd-0 sndfile cairo libebur128 kissfft-float x11 lv2))
 files=(dsp/*.c workshop/*.c workshop/plot/*.c plugin/*.c plugin/ui/*.c cli/*.c ttl/*.c)
@@ -29,7 +29,7 @@ fi
 
 if need cppcheck 'the sources are not analysed by it'; then
     look() { cppcheck --quiet --enable=warning,performance,portability --inline-suppr --std=c11 --error-exitcode=3 -j "${JOBS:-2}" \
-        --suppressions-list=tests/support/cppcheck.txt -Idsp -Iworkshop -Iworkshop/plot -Iplugin -Iplugin/ui -Icli '-DCW_VERSION="0"' "$@" 2>"$scratch/log"; }
+        --suppressions-list=tests/support/cppcheck.txt -Idsp -Iworkshop -Iworkshop/plot -Iworkshop/page -Iplugin -Iplugin/ui -Icli '-DCW_VERSION="0"' "$@" 2>"$scratch/log"; }
     for folder in dsp workshop workshop/plot plugin plugin/ui cli ttl; do
         if look $folder/*.c; then pass; else fail "cppcheck of $folder: $(head -n 12 "$scratch/log")"; fi
     done

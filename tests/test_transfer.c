@@ -138,8 +138,8 @@ static void known_roots_are_found(void **state)
     print_message("roots: worst error %.2g of its bound; well-conditioned roots within %.2g\n", worst, worst_plain);
 }
 
-/* Multiple roots are ill-conditioned; what must hold is that p is zero there within rounding. To degree 24, twice that of
- * any network: eight quadruple roots do not always converge in the steps allowed. */
+/* Multiple roots are ill-conditioned; what must hold is that p is zero there within rounding. To degree 24, twice that
+ * of any network: eight quadruple roots do not always converge in the steps allowed. */
 enum { MULTIPLE_MAX = 24 };
 
 static void multiple_roots_stay_small(void **state)

@@ -38,7 +38,7 @@ static struct {
 } book;
 
 /* A mistake in the recipes ends it: nothing is written before all of them are read. */
-static void wrong(const char *format, ...)
+static _Noreturn void wrong(const char *format, ...)
 {
     va_list arguments;
     va_start(arguments, format);

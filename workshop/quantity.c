@@ -103,10 +103,13 @@ static bool has_thousands(const char *text, enum cw_unit unit)
 /* The power of ten that follows a number, 0 where none does: 1e3. */
 static int exponent(const char **at)
 {
+    if (**at != 'e' && **at != 'E') {
+        return 0;
+    }
     const char *c = *at + 1;
     int sign = *c == '-' ? -1 : 1, power = 0;
     c += *c == '+' || *c == '-';
-    if ((**at != 'e' && **at != 'E') || !isdigit((unsigned char)*c)) {
+    if (!isdigit((unsigned char)*c)) {
         return 0;
     }
     for (; isdigit((unsigned char)*c); c++) {

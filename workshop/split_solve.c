@@ -15,7 +15,7 @@
 #include "transfer.h"
 
 enum {
-    SCAN = 33,   /* places looked at along the one part, or along the resistor of two */
+    SCAN = 28,   /* places looked at along the one part, or along the resistor of two */
     FAMILY = 49, /* values of one part looked at where there are two */
     PARTS_MOST = 2
 };
