@@ -130,7 +130,7 @@ static void read_bank(struct recipe *recipe, char *text)
         struct bank *bank = &book.bank[book.banks++];
         copy_name(bank->name, text);
         copy(bank->label, sizeof bank->label, label);
-    } else if (!(recipe->bank = find_bank(text))) {
+    } else if (!recipe || !(recipe->bank = find_bank(text))) {
         wrong("expected one of the banks, found '%s'", text);
     }
 }
