@@ -255,7 +255,7 @@ static void nearly_equal_setups(void **state)
     }
     printf("%d designs: response within %.2g of its top\n", tried, worst);
     assert_true(tried > 1000);
-    below(worst, 1.2e-7, "response", tried); /* a search over 280,000 hard designs found 1.7e-7 */
+    below(worst, 2e-7, "response", tried); /* a search over 280,000 hard designs found 1.7e-7 */
 }
 
 /* The filters that are really designed, over the whole ranges. */
