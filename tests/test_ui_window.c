@@ -677,7 +677,8 @@ static unsigned long sum_of(struct guest *guest, struct cw_rect r)
     return sum;
 }
 
-/* A figure that the plugin reports reaches its row, and no other. */
+/* A figure that the plugin reports reaches its row, and no other; where one coil is, a figure of two
+ * is not shown. */
 static void test_report_is_shown(void **state)
 {
     (void)state;
@@ -688,8 +689,15 @@ static void test_report_is_shown(void **state)
     cw_model_init(&same);
     cw_layout_build(&places, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &same, CW_A, CW_PAGE_COIL);
     struct cw_rect hum = place(CW_ITEM_FIGURE, CW_ROW_HUM).box, buzz = place(CW_ITEM_FIGURE, CW_ROW_BUZZ).box;
-    unsigned long hum_before = sum_of(&guest, hum), buzz_before = sum_of(&guest, buzz);
+    unsigned long dash = sum_of(&guest, hum);
     tell(&guest, cw_port_of_meter(CW_B, CW_M_HUM), -17.3f);
+    idle_for(&guest, 400);
+    assert_true(sum_of(&guest, hum) == dash);
+    tell(&guest, cw_port_of_param(CW_B, CW_P_COILS), CW_COILS_SERIES);
+    idle_for(&guest, 400);
+    unsigned long hum_before = sum_of(&guest, hum), buzz_before = sum_of(&guest, buzz);
+    assert_true(hum_before != dash);
+    tell(&guest, cw_port_of_meter(CW_B, CW_M_HUM), -21.4f);
     idle_for(&guest, 30);
     assert_true(sum_of(&guest, hum) != hum_before);
     assert_true(sum_of(&guest, buzz) == buzz_before);
