@@ -5,6 +5,7 @@
 #include "output.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <limits.h>
 #include <signal.h>
 #include <stdlib.h>
@@ -12,6 +13,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "below.h"
 #include "message.h"
 
 static struct cw_output *volatile unfinished;
@@ -217,10 +219,44 @@ static bool close_stream(struct cw_output *output)
     return good;
 }
 
+/* Brings a file, or a directory's names, to the disk: a name that outlives a power cut must not stand for an
+ * empty file. It is opened anew, since a library may have written and closed it. */
+static bool make_durable(const char *name, int flags)
+{
+    int descriptor = open(name, flags | O_RDONLY | O_CLOEXEC);
+    if (descriptor < 0) {
+        return false;
+    }
+    bool good = cw_below_durable(descriptor);
+    int reason = errno;
+    close(descriptor);
+    errno = reason;
+    return good;
+}
+
+/* The names of the directory that the target stands in. What is published by now is not taken back where
+ * this fails. */
+static void make_name_durable(const char *target)
+{
+    char *directory = strdup(target);
+    char *slash = directory ? strrchr(directory, '/') : NULL;
+    if (directory) {
+        if (slash) {
+            slash[slash == directory] = '\0';
+        }
+        (void)!make_durable(slash ? directory : ".", O_DIRECTORY);
+    }
+    free(directory);
+}
+
 /* Without force the name must still be free at this moment: link() refuses what rename() would
  * replace. File systems without hard links fall back to a look and a rename. */
 static bool publish(const struct cw_output *output)
 {
+    if (!make_durable(output->temporary, 0)) {
+        cw_error_at(output->path, 0, "cannot write: %s", strerror(errno));
+        return false;
+    }
     if (!output->force) {
         if (link(output->temporary, output->target) == 0) {
             unlink(output->temporary);
@@ -245,7 +281,9 @@ bool cw_output_commit(struct cw_output *output)
         sigset_t old;
         block_signals(&old);
         good = good && publish(output);
-        if (!good) {
+        if (good) {
+            make_name_durable(output->target);
+        } else {
             unlink(output->temporary);
         }
         list_remove(output);

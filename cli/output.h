@@ -44,7 +44,7 @@ bool cw_output_write(struct cw_output *output, const void *bytes, size_t count);
  * "-"). */
 const char *cw_output_take_name(struct cw_output *output);
 
-/** Finish: flush, close, rename. Reports and returns false where the disk is full, the pipe is
+/** Finish: flush, close, bring to the disk, rename. Reports and returns false where the disk is full, the pipe is
  * broken or the file exists by now; then nothing is left behind. Frees the output. */
 bool cw_output_commit(struct cw_output *output);
 

@@ -144,6 +144,13 @@ if need strace 'no call is made to fail' && strace -qq -o /dev/null -e inject=wr
             strict "link $nth: SIGHUP" inject=link:signal=HUP:when=$nth
         done
     done
+    # A file is on the disk before it has its name, and the name after that.
+    for force in '' --force; do
+        rm -rf work/*
+        # shellcheck disable=SC2086 # no word, or one
+        (cd work && strace -qq -o ../calls -e trace=fsync,link,rename "$coilwright" new -b ../in/full.ttl -o new.ttl $force)
+        check "order of calls${force:+ with $force}: $(cat calls)" test "$(sed 's/(.*//' calls | tr '\n' ' ')" = "fsync $(test "$force" && echo rename || echo link) fsync "
+    done
     # Killed at any call of the end while earlier results stand there: these are complete, or the new ones
     # are; what is left hidden is named by the next run. With the exchange in one step and without.
     whole() { (cd work/split && sha256sum --quiet --strict -c contents.txt) 2>/dev/null; }
