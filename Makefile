@@ -357,6 +357,17 @@ uninstall:
 	rm -f -- $(INSTALLED_PROGRAM) $(INSTALLED_MANUAL) $(INSTALLED_BASHCOMP) $(INSTALLED_ZSHCOMP) $(INSTALLED_FISHCOMP)
 	rm -rf -- $(INSTALLED_BUNDLE) $(INSTALLED_DOCS)
 
+# The sources of the last commit as one file, and its digest: the same bytes from every clone of that commit.
+DIST = coilwright-$(VERSION)
+.PHONY: dist
+dist:
+	@mkdir -p $(B)
+	@git diff --quiet HEAD -- || { echo "coilwright: dist: there are changes that are not committed" >&2; exit 2; }
+	$(Q)git archive --format=tar --prefix=$(DIST)/ HEAD > $(B)/$(DIST).tar
+	$(Q)gzip -n -9 -f $(B)/$(DIST).tar
+	$(Q)cd $(B) && sha256sum $(DIST).tar.gz > $(DIST).tar.gz.sha256
+	@cat $(B)/$(DIST).tar.gz.sha256
+
 # Only what a build made: a directory without objects of ours is left alone.
 .PHONY: clean
 clean:

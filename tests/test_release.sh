@@ -34,4 +34,26 @@ if [ -n "$tag" ]; then
         check "ports changed since $tag, the minor version did not" test "$(minor "$version")" -gt "$(minor "${tag#v}")"
     fi
 fi
+
+# ---- the archive of the sources ----
+if git rev-parse -q --verify HEAD >/dev/null 2>&1; then
+    scratch=$(mktemp -d)
+    trap 'rm -rf "$scratch"' EXIT
+    git clone -q . "$scratch/one" && git clone -q "$scratch/one" "$scratch/two"
+    for clone in one two; do
+        (umask "$([ $clone = one ] && echo 022 || echo 077)" && make -s -C "$scratch/$clone" dist >"$scratch/$clone.out" 2>&1)
+        check "make dist: $(cat "$scratch/$clone.out")" test $? = 0
+    done
+    archive=coilwright-$version.tar.gz
+    check 'two clones make two archives' cmp "$scratch/one/build/$archive" "$scratch/two/build/$archive"
+    check 'its digest is another' sh -c "cd '$scratch/one/build' && sha256sum --quiet -c $archive.sha256"
+    tar -C "$scratch" -xzf "$scratch/one/build/$archive"
+    check 'the archive lacks files, or has more' \
+        diff <(git -C "$scratch/one" ls-files | sort) <(cd "$scratch/${archive%.tar.gz}" && find . -type f | sed 's|^\./||' | sort)
+    echo >>"$scratch/one/NEWS.md"
+    make -s -C "$scratch/one" dist >"$scratch/one.out" 2>&1
+    check "changes that are not committed are left out unsaid: $(cat "$scratch/one.out")" grep -q 'not committed' "$scratch/one.out"
+else
+    skip 'this is no clone: no archive of the sources is made'
+fi
 counts_done
