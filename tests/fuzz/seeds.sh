@@ -59,6 +59,23 @@ folder)
     printf 'E%s\n%s  own\n%s  ../outside/mine\n%s  /etc/passwd\n%s  link\n' "$mark" "$x" "$x" "$x" "$x" >"$to/away"
     printf 'Aown\ndeep/mine\n' >"$to/bare"
     printf '%s\n' own deep/mine deep/ ../ outside/mine contents.txt link pipe "$mark" "$x  " | quote >"$to.dict" ;;
+key)
+    x=$(printf x | sha256sum | cut -c 1-64)
+    printf '%s\n' 'coilwright key 1' salt letter question prefer brighter nearer differ level recording candidate reference trials trial "$x" |
+        quote >"$to.dict"
+    # The plan of each question as the program writes it, after nine bytes of answers.
+    key() { # key QUESTION CANDIDATES
+        printf '\00612345678coilwright key 1\nsalt %s\nletter 0123abc\nquestion %s\nlevel 0.05\nrecording %s\n' "$x" "$1" "$x"
+        for i in $(seq "$2"); do echo "candidate $x label $i"; done
+        [ "$1" = nearer ] && echo "reference $x benchmark"
+        printf 'trials 6\n'
+        for i in 1 2 3 4 5 6; do echo "trial $i $((i % 2 + 1)) $(((i + 1) % 2 + 1))"; done
+    }
+    key prefer 2 >"$to/prefer"; key brighter 3 >"$to/brighter"; key nearer 2 >"$to/nearer"; key differ 2 >"$to/differ" ;;
+code)
+    # Sixteen answers, as another program worked them out (tests/test_answer_code.c); the CRC makes codes hard to guess.
+    printf 3ABG-ZH86-KJR5-9K >"$to/sixteen"
+    printf '0123456789ABCDEFGHJKMNPQRSTVWXYZ' | sed 's/./"&"\n/g' >"$to.dict" ;;
 core | design)
     # Bytes without a meaning of their own: the target makes settings of them.
     for i in 1 2 3 4 5 6 7 8 9; do
