@@ -60,7 +60,8 @@ PRESETS := $(sort $(wildcard presets/*.ttl))
 objects = $(patsubst %.c,$(B)/obj/%.o,$(sort $(wildcard $(1))))
 DSP_OBJ := $(call objects,dsp/*.c)
 PLUGIN_OBJ := $(call objects,plugin/*.c)
-PAGE_TEXTS := $(addprefix $(B)/page/,$(addsuffix .c,listen_html listen_css listen_js letter_html letter_css letter_js))
+PAGE_TEXTS := $(addprefix $(B)/page/,$(addsuffix .c,listen_html listen_css listen_js letter_html letter_css letter_js \
+        live_worklet_js live_wasm))
 WORKSHOP_OBJ := $(call objects,workshop/*.c workshop/plot/*.c) $(PAGE_TEXTS:.c=.o)
 # The window, in two parts: what talks to the host and to X, and the rest, which tests can call.
 UI_GLUE_OBJ := $(call objects,plugin/ui/ui.c plugin/ui/window.c)
@@ -101,11 +102,48 @@ $(B)/page/listen_js.c: $(addprefix workshop/page/,clips.js engine.js plot.js lis
 $(B)/page/letter_html.c: workshop/page/letter.html
 $(B)/page/letter_css.c: $(addprefix workshop/page/,listen.css letter.css)
 $(B)/page/letter_js.c: $(addprefix workshop/page/,clips.js engine.js letter.js)
+$(B)/page/live_worklet_js.c: $(addprefix workshop/page/,core.js worklet.js)
+$(B)/page/live_wasm.c: $(B)/page/core.wasm
 $(PAGE_TEXTS): workshop/page/embed Makefile
 	@mkdir -p $(@D)
 	$(call say,TEXT)
-	$(Q)sh workshop/page/embed cw_$(basename $(@F)) $(filter workshop/page/%.html workshop/page/%.css workshop/page/%.js,$^) > $@.new
+	$(Q)sh workshop/page/embed cw_$(basename $(@F)) $(filter %.html %.css %.js %.wasm,$^) > $@.new
 	@mv $@.new $@
+
+# The core as WebAssembly, for the live page; an empty file where a tool for it is missing, which
+# $(B)/page/wasm-tools tells. Not linked through clang: where binaryen is installed it would call wasm-opt,
+# which refuses vectors. assert() would ask for a place to print.
+WASM_CC ?= clang
+WASM_LD ?= wasm-ld
+WASM_SYSROOT ?= /usr
+WASM_SOURCES := $(sort $(wildcard dsp/*.c)) $(addprefix workshop/,$(addsuffix .c,choice control curve escape figure_words \
+        near no_cable numbers pages paper preset_text quantity settings_text)) workshop/page/live.c
+WASM_FLAGS := --target=wasm32-wasi --sysroot=$(WASM_SYSROOT) -std=c11 -O3 -DNDEBUG -msimd128 -fno-math-errno \
+        -ffp-contract=off -fvisibility=hidden -Idsp -Iworkshop -Iworkshop/page
+WASM_OBJ := $(WASM_SOURCES:%.c=$(B)/wasm/%.o)
+WASM_EXPORTS = $(addprefix --export=,$(shell grep -o 'cw_live_[a-z_]*' workshop/page/live.h | sort -u))
+
+.PHONY: FORCE
+$(B)/page/wasm-tools: FORCE
+	@mkdir -p $(@D)
+	@sh workshop/page/wasm-tools '$(WASM_CC)' '$(WASM_LD)' '$(WASM_SYSROOT)' > $@.new
+	@cmp -s $@.new $@ && rm $@.new || mv $@.new $@
+
+$(B)/wasm/%.o: %.c $(B)/page/wasm-tools Makefile
+	@mkdir -p $(@D)
+	$(call say,WASM)
+	$(Q)$(WASM_CC) $(WASM_FLAGS) -MMD -MP -c -o $@ $<
+
+ifeq ($(shell sh workshop/page/wasm-tools '$(WASM_CC)' '$(WASM_LD)' '$(WASM_SYSROOT)'),)
+$(B)/page/core.wasm: $(WASM_OBJ) workshop/page/live.h
+	$(call say,LINK)
+	$(Q)$(WASM_LD) --no-entry --strip-all --gc-sections --stack-first -z stack-size=131072 $(WASM_EXPORTS) \
+	        -L$(WASM_SYSROOT)/lib/wasm32-wasi -o $@ $(WASM_OBJ) -lc \
+	        $$($(WASM_CC) --target=wasm32-wasi --rtlib=compiler-rt -print-libgcc-file-name)
+else
+$(B)/page/core.wasm: $(B)/page/wasm-tools
+	@: > $@
+endif
 
 $(B)/page/%.o: $(B)/page/%.c
 	$(call say,CC  )
@@ -380,4 +418,4 @@ clean:
 .SECONDARY:
 .DELETE_ON_ERROR:
 
--include $(shell test -d $(B)/obj && find $(B)/obj -name '*.d' 2>/dev/null)
+-include $(shell test -d $(B)/obj && find $(B)/obj $(wildcard $(B)/wasm) -name '*.d' 2>/dev/null)

@@ -13,6 +13,7 @@
 #include "message.h"
 #include "plugin_uri.h"
 #include "quantity.h"
+#include "settings_text.h"
 #include "turtle.h"
 
 #define RDF "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
@@ -226,16 +227,45 @@ static bool read_words(const char *path, const struct cw_turtle *turtle, const s
     return true;
 }
 
-static bool load_turtle(const char *path, struct cw_file *file)
+static bool load_turtle(const char *path, const char *text, size_t length, struct cw_file *file)
 {
     struct cw_turtle turtle;
-    if (!cw_turtle_load(path, CW_FILE_MAX_BYTES, &turtle)) {
+    if (!cw_turtle_parse(path, text, length, &turtle)) {
         return false;
     }
     const struct cw_statement *preset = find_preset(path, &turtle);
     bool good = preset && applies(path, &turtle, preset) && read_ports(path, &turtle, preset, file) &&
                 read_words(path, &turtle, preset, file);
     cw_turtle_free(&turtle);
+    return good;
+}
+
+/* Settings as a live page writes them to be copied: they stand for candidate A. */
+static bool load_settings(const char *path, const char *text, struct cw_file *file)
+{
+    struct cw_settings settings;
+    struct cw_settings_fault fault;
+    if (!cw_settings_read(text, &settings, &fault)) {
+        cw_error_at(path, fault.line, "%s", fault.why);
+        return false;
+    }
+    file->controls.setup[CW_A] = settings.setup;
+    memcpy(file->sets_param[CW_A], settings.set, sizeof settings.set);
+    file->sets[CW_A] = true;
+    file->label = *settings.name ? strdup(settings.name) : name_without_suffix(path);
+    if (!file->label) {
+        cw_error_memory();
+    }
+    return file->label != NULL;
+}
+
+static bool load_text(const char *path, struct cw_file *file)
+{
+    size_t length;
+    char *text = cw_turtle_text(path, CW_FILE_MAX_BYTES, &length);
+    bool settings = text && cw_settings_found(text) && !strstr(text, "@prefix");
+    bool good = settings ? load_settings(path, text, file) : text && load_turtle(path, text, length, file);
+    free(text);
     return good;
 }
 
@@ -281,10 +311,10 @@ bool cw_file_load(const char *path, struct cw_file *file)
     bool good;
     if (stat(path, &status) == 0 && S_ISDIR(status.st_mode)) {
         char *inner = file_in_bundle(path);
-        good = inner && load_turtle(inner, file);
+        good = inner && load_text(inner, file);
         free(inner);
     } else {
-        good = load_turtle(path, file);
+        good = load_text(path, file);
     }
     if (!good) {
         cw_file_free(file);

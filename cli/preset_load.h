@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /** \file preset_load.h
- * Reads candidate files: LV2 presets (Turtle) of the plugin.
+ * Reads candidate files: LV2 presets (Turtle) of the plugin, and settings as plain lines (settings_text.h).
  */
 #ifndef CW_PRESET_LOAD_H
 #define CW_PRESET_LOAD_H
@@ -26,7 +26,7 @@ struct cw_file {
     char *comment; /**< rdfs:comment, or NULL */
 };
 
-/** Read a preset: a file, or a bundle directory that holds one. Every mistake in it is reported in
+/** Read a preset or settings: a file, or a bundle directory that holds one. Every mistake in it is reported in
  * one line.
  * \return false on failure; then there is nothing to free. */
 bool cw_file_load(const char *path, struct cw_file *file);

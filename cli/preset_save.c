@@ -9,66 +9,25 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "escape.h"
 #include "message.h"
 #include "output.h"
 #include "plugin_uri.h"
+#include "preset_text.h"
 #include "turtle.h"
 
-static const char head[] = "@prefix lv2: <http://lv2plug.in/ns/lv2core#> .\n"
-                           "@prefix pset: <http://lv2plug.in/ns/ext/presets#> .\n"
-                           "@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .\n\n";
-
-/* A Turtle string: quotes and controls escaped, what is not UTF-8 shown as '?'. */
-static void write_string(FILE *stream, const char *text)
-{
-    fputc('"', stream);
-    for (const unsigned char *c = (const unsigned char *)text; *c;) {
-        size_t length = cw_utf8_length((const char *)c);
-        if (length == 0) {
-            fputc('?', stream);
-            c++;
-        } else if (*c == '"' || *c == '\\') {
-            fprintf(stream, "\\%c", *c++);
-        } else if (*c == '\n' || *c == '\t') {
-            fputs(*c++ == '\n' ? "\\n" : "\\t", stream);
-        } else if (*c < 0x20 || *c == 0x7f) {
-            fprintf(stream, "\\u%04X", *c++);
-        } else {
-            fwrite(c, 1, length, stream);
-            c += length;
-        }
-    }
-    fputc('"', stream);
-}
-
-static void write_setup(FILE *stream, enum cw_which which, const struct cw_setup *setup, bool *first)
-{
-    for (int i = 0; i < CW_PARAMS; i++) {
-        fprintf(stream, "%s [\n\t\tlv2:symbol \"%s%s\" ;\n\t\tpset:value %.9g\n\t]", *first ? "\tlv2:port" : " ,",
-                cw_setup_prefix[which], cw_param_info[i].symbol, setup->value[i]);
-        *first = false;
-    }
-}
-
-static void write_preset(FILE *stream, const char *label, const char *comment,
+static bool write_preset(FILE *stream, const char *label, const char *comment,
                          const struct cw_setup *const setups[CW_SETUPS])
 {
-    fputs(head, stream);
-    fputs("<>\n\ta pset:Preset ;\n\tlv2:appliesTo <" CW_PLUGIN_URI "> ;\n\trdfs:label ", stream);
-    write_string(stream, label);
-    if (comment && *comment) {
-        fputs(" ;\n\trdfs:comment ", stream);
-        write_string(stream, comment);
+    size_t length = cw_preset_text(label, comment, setups, NULL, 0);
+    char *text = malloc(length + 1);
+    if (!text) {
+        cw_error_memory();
+        return false;
     }
-    fputs(" ;\n", stream);
-    bool first = true;
-    for (int which = 0; which < CW_SETUPS; which++) {
-        if (setups[which]) {
-            write_setup(stream, (enum cw_which)which, setups[which], &first);
-        }
-    }
-    fputs(" .\n", stream);
+    cw_preset_text(label, comment, setups, text, length + 1);
+    fwrite(text, 1, length, stream); /* cw_output_commit() looks for an error of the stream */
+    free(text);
+    return true;
 }
 
 static bool save_file(const char *path, const char *label, const char *comment,
@@ -78,7 +37,10 @@ static bool save_file(const char *path, const char *label, const char *comment,
     if (!cw_output_open(&output, path, force)) {
         return false;
     }
-    write_preset(output.stream, label, comment, setups);
+    if (!write_preset(output.stream, label, comment, setups)) {
+        cw_output_abandon(&output);
+        return false;
+    }
     return cw_output_commit(&output);
 }
 
@@ -90,7 +52,7 @@ static bool save_manifest(const char *path, bool force)
     }
     fprintf(output.stream,
             "%s<preset.ttl>\n\ta pset:Preset ;\n\tlv2:appliesTo <" CW_PLUGIN_URI "> ;\n\trdfs:seeAlso <preset.ttl> .\n",
-            head);
+            cw_preset_prefixes);
     return cw_output_commit(&output);
 }
 

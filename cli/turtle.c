@@ -197,7 +197,7 @@ static bool parse(const char *path, struct reading *reading)
     return true;
 }
 
-static char *read_text(const char *path, size_t max_bytes, size_t *length)
+char *cw_turtle_text(const char *path, size_t max_bytes, size_t *length)
 {
     struct stat status;
     FILE *file = fopen(path, "rb");
@@ -213,7 +213,7 @@ static char *read_text(const char *path, size_t max_bytes, size_t *length)
         fclose(file);
         return NULL;
     }
-    char *text = malloc(max_bytes + 1);
+    char *text = malloc(max_bytes + 2);
     if (text) {
         *length = fread(text, 1, max_bytes + 1, file);
     }
@@ -228,6 +228,7 @@ static char *read_text(const char *path, size_t max_bytes, size_t *length)
     } else if (*length > max_bytes) {
         cw_error_at(path, 0, "expected a preset of at most %zu KiB, found more", max_bytes / 1024);
     } else {
+        text[*length] = '\0';
         return text;
     }
     free(text);
@@ -264,17 +265,11 @@ static bool plausible(const char *path, const char *text, size_t length)
     return true;
 }
 
-bool cw_turtle_load(const char *path, size_t max_bytes, struct cw_turtle *turtle)
+bool cw_turtle_parse(const char *path, const char *text, size_t length, struct cw_turtle *turtle)
 {
     memset(turtle, 0, sizeof *turtle);
-    struct reading reading = {.turtle = turtle, .line = 1};
-    char *text = read_text(path, max_bytes, &reading.length);
-    if (!text) {
-        return false;
-    }
-    reading.text = text;
-    bool good = plausible(path, text, reading.length) && parse(path, &reading);
-    free(text);
+    struct reading reading = {.turtle = turtle, .text = text, .length = length, .line = 1};
+    bool good = plausible(path, text, length) && parse(path, &reading);
     if (!good) {
         cw_turtle_free(turtle);
     }

@@ -10,10 +10,10 @@
 #include <string.h>
 
 #include "figures.h"
+#include "figure_words.h"
 #include "layout.h"
 #include "numbers.h"
 #include "setup.h"
-#include "words.h"
 
 enum how { HZ, OHMS, FARADS, HENRY, DB, DB_2, PERCENT, CHANGE, PLAIN, RESONANCE, PEAK_HZ, HUM, CSV };
 

@@ -20,6 +20,7 @@
 #include "figures.h"
 #include "hint.h"
 #include "host.h"
+#include "figure_words.h"
 #include "layout.h"
 #include "model.h"
 #include "numbers.h"
@@ -493,7 +494,8 @@ static void test_twice_the_cable_in_words(void **state)
     assert_int_equal(strncmp(text, "\xe2\x88\x92", 3), 0);
     within(atof(text + 3), 20.0 * log10((120.0 + 1000.0) / (120.0 + 500.0)), 0.2,
            "level far above the resonance, in words");
-    cw_words_cable(&view->model, CW_B, CW_FULL, text, sizeof text);
+    cw_words_cable(&view->model.controls.setup[CW_B], &view->model.figures[CW_B], &view->model.path[CW_B].no_cable,
+                   CW_FULL, text, sizeof text);
     cw_print_hz(1.0 / (2 * acos(-1.0) * sqrt(4.5 * 1120e-12)), loaded, sizeof loaded);
     cw_print_hz(1.0 / (2 * acos(-1.0) * sqrt(4.5 * 120e-12)), bare, sizeof bare);
     double hz_loaded = 0, hz_bare = 0;

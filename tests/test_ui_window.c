@@ -33,6 +33,7 @@
 #include <lv2/urid/urid.h>
 
 #include "control.h"
+#include "figure_words.h"
 #include "layout.h"
 #include "model.h"
 #include "pages.h"

@@ -7,6 +7,7 @@
 
 #include "constants.h"
 #include "control.h"
+#include "figure_words.h"
 #include "figures.h"
 #include "hint.h"
 #include "ink.h"
@@ -284,16 +285,6 @@ static struct cw_rect figure_column(const struct page *page, int which)
 
 static void draw_figure_row(struct page *page, const struct cw_item *item)
 {
-    static const char *const name[CW_FIGURE_ROWS] = {[CW_ROW_DC_RESISTANCE] = "DC resistance",
-                                                     [CW_ROW_INDUCTANCE] = "Inductance",
-                                                     [CW_ROW_RESONANCE] = "Resonance",
-                                                     [CW_ROW_PEAK_HZ] = "Peak at",
-                                                     [CW_ROW_PEAK] = "Peak height",
-                                                     [CW_ROW_SHARE] = "Split level",
-                                                     [CW_ROW_LEVEL] = "in decibels",
-                                                     [CW_ROW_HUM] = "Hum / one coil",
-                                                     [CW_ROW_BUZZ] = "Buzz / one coil",
-                                                     [CW_ROW_FILL] = "Former filled"};
     struct cw_ink *ink = &page->ink;
     struct cw_rect b = item->box;
     double base = b.y + 0.5 * b.h + 4;
@@ -303,7 +294,7 @@ static void draw_figure_row(struct page *page, const struct cw_item *item)
     }
     cw_ink_font(ink, b.h < 15.5 ? 10.5 : 11.5, false);
     cw_ink_colour(ink, CW_INK_FADED);
-    cw_ink_text(ink, b.x + 4, base, figure_label_width(page) - 4, CW_LEFT, name[item->id]);
+    cw_ink_text(ink, b.x + 4, base, figure_label_width(page) - 4, CW_LEFT, cw_figure_row_name[item->id]);
     for (int which = 0; which < CW_SETUPS; which++) {
         draw_figure(page, figure_column(page, which), base, (enum cw_which)which, item->id);
     }
@@ -441,7 +432,8 @@ static void draw_cable(struct page *page, const struct cw_item *item)
         draw_value(page, item, b.x + 70, b.y + 14, 90);
     } else {
         for (int detail = CW_FULL; detail >= CW_BRIEF; detail--) { /* as much as there is room for */
-            cw_words_cable(&view->model, which, (enum cw_detail)detail, words, sizeof words);
+            cw_words_cable(&view->model.controls.setup[which], &view->model.figures[which],
+                           &view->model.path[which].no_cable, (enum cw_detail)detail, words, sizeof words);
             if (cw_ink_width(ink, words) <= b.w - 68) {
                 break;
             }

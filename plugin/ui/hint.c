@@ -2,6 +2,7 @@
 #include "hint.h"
 
 #include "control.h"
+#include "figure_words.h"
 #include "layout.h"
 #include "model.h"
 #include "numbers.h"

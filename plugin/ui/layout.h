@@ -7,6 +7,7 @@
 #ifndef CW_UI_LAYOUT_H
 #define CW_UI_LAYOUT_H
 
+#include "figure_words.h"
 #include "model.h"
 #include "pages.h"
 #include "rect.h"
@@ -47,21 +48,6 @@ enum cw_item_kind {
 };
 
 enum cw_action { CW_ACTION_COPY, CW_ACTION_SWAP, CW_ACTION_RECORD, CW_ACTIONS };
-
-/** Rows of the table of figures. */
-enum cw_figure_row {
-    CW_ROW_DC_RESISTANCE,
-    CW_ROW_INDUCTANCE,
-    CW_ROW_RESONANCE,
-    CW_ROW_PEAK_HZ,
-    CW_ROW_PEAK,
-    CW_ROW_SHARE, /**< level of the split, % */
-    CW_ROW_LEVEL, /**< the same, dB */
-    CW_ROW_HUM,
-    CW_ROW_BUZZ,
-    CW_ROW_FILL, /**< shown where a coil is worked out from its winding */
-    CW_FIGURE_ROWS
-};
 
 /** Something that can be pointed at. */
 struct cw_item {

@@ -117,17 +117,6 @@ static struct cw_peak trace(const struct cw_setup *setup, const struct cw_pickup
     return peak;
 }
 
-static void work_out_bare(const struct cw_setup *setup, const struct cw_pickup *pickup, struct cw_path *path)
-{
-    struct cw_setup bare = *setup;
-    struct cw_transfer h;
-    bare.value[CW_P_CABLE_LENGTH] = 0.0;
-    cw_circuit_transfer(&bare, pickup, CW_DRIVE_STRING, &h);
-    struct cw_resonance resonance = cw_resonance_of(&bare, &h);
-    path->bare_hz = resonance.hz;
-    path->bare = cw_peak_of(&h, &resonance);
-}
-
 static void work_out(struct cw_model *model, enum cw_which which)
 {
     const struct cw_setup *setup = &model->controls.setup[which];
@@ -139,7 +128,7 @@ static void work_out(struct cw_model *model, enum cw_which which)
     if (path->split) {
         path->unsplit_peak = trace(setup, &pickup, CW_DRIVE_UNSPLIT, path->unsplit, &path->unsplit_peak_db);
     }
-    work_out_bare(setup, &pickup, path);
+    path->no_cable = cw_no_cable_of(setup, &pickup);
     cw_figures_of(setup, model->controls.global[CW_G_MAINS], &model->figures[which]);
 }
 

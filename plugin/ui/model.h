@@ -10,6 +10,7 @@
 #define CW_UI_MODEL_H
 
 #include "figures.h"
+#include "no_cable.h"
 #include "places.h"
 #include "plot.h"
 #include "plot_model.h"
@@ -35,8 +36,7 @@ struct cw_path {
     bool split;                     /**< a split is on and acts */
     struct cw_peak peak, unsplit_peak;
     double peak_db, unsplit_peak_db; /**< level at the peaks */
-    double bare_hz;                  /**< resonance with no length of cable; 0 for none */
-    struct cw_peak bare;             /**< peak with no length of cable; 0 Hz where flat */
+    struct cw_no_cable no_cable;
 };
 
 struct cw_model {

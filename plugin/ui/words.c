@@ -1,98 +1,12 @@
 /* SPDX-License-Identifier: ISC */
 #include "words.h"
 
-#include "figures.h"
-#include "model.h"
-#include "numbers.h"
-#include "setup.h"
-
 #include <math.h>
 #include <stdio.h>
 
-void cw_words_db(double db, char *text, size_t size)
-{
-    cw_print_db(db, fabs(db) > 99.9 ? 0 : 1, text, size);
-    cw_true_minus(text, size);
-}
-
-void cw_words_share(double of_100, char *text, size_t size) { snprintf(text, size, "%.0f %%", of_100); }
-
-/* Hum or buzz. */
-static void noise(double db, char *text, size_t size)
-{
-    cw_print_noise(db, text, size);
-    cw_true_minus(text, size);
-}
-
-static bool is_of_two_coils(enum cw_figure_row row)
-{
-    return row == CW_ROW_SHARE || row == CW_ROW_LEVEL || row == CW_ROW_HUM || row == CW_ROW_BUZZ;
-}
-
-void cw_words_figure(const struct cw_setup *setup, const struct cw_figures *figures, enum cw_figure_row row, char *text,
-                     size_t size)
-{
-    const double *v = figures->value;
-    snprintf(text, size, "\xe2\x80\x93");
-    if (setup->value[CW_P_COILS] == CW_COILS_ONE && is_of_two_coils(row)) {
-        return;
-    }
-    switch (row) {
-    case CW_ROW_DC_RESISTANCE: snprintf(text, size, "%.2f k\xce\xa9", v[CW_M_DC_RESISTANCE]); break;
-    case CW_ROW_INDUCTANCE: snprintf(text, size, "%.3g H", v[CW_M_LEAD_INDUCTANCE]); break;
-    case CW_ROW_RESONANCE: cw_print_resonance(v[CW_M_RESONANCE], text, size); break;
-    case CW_ROW_PEAK_HZ:
-        if (v[CW_M_PEAK_FREQUENCY] > 0.0) {
-            cw_print_hz(v[CW_M_PEAK_FREQUENCY], text, size);
-        } else {
-            snprintf(text, size, "flat");
-        }
-        break;
-    case CW_ROW_PEAK:
-        if (v[CW_M_PEAK_FREQUENCY] > 0.0) {
-            cw_words_db(v[CW_M_PEAK_HEIGHT], text, size);
-        }
-        break;
-    case CW_ROW_SHARE: cw_words_share(100.0 * pow(10.0, v[CW_M_LEVEL] / 20.0), text, size); break;
-    case CW_ROW_LEVEL: cw_words_db(v[CW_M_LEVEL], text, size); break;
-    case CW_ROW_HUM: noise(v[CW_M_HUM], text, size); break;
-    case CW_ROW_BUZZ: noise(v[CW_M_BUZZ], text, size); break;
-    case CW_ROW_FILL:
-    default:
-        if (v[CW_M_FILL] > 0.0) {
-            cw_words_share(v[CW_M_FILL], text, size);
-        }
-        break;
-    }
-}
-
-/* ", peak 2.70 kHz" or ", flat"; its height stands among the figures. */
-static void cable_peak(double hz, char *text, size_t size)
-{
-    char at[32];
-    if (hz > 0.0) {
-        snprintf(text, size, ", peak %s", cw_print_hz(hz, at, sizeof at));
-    } else {
-        snprintf(text, size, ", flat");
-    }
-}
-
-void cw_words_cable(const struct cw_model *model, enum cw_which which, enum cw_detail detail, char *text, size_t size)
-{
-    const struct cw_setup *s = &model->controls.setup[which];
-    const struct cw_path *path = &model->path[which];
-    const double *v = model->figures[which].value;
-    double metres = s->value[CW_P_CABLE_LENGTH];
-    char bare[32], loaded[32], peak[48] = "", bare_peak[48] = "";
-    cw_print_resonance(v[CW_M_RESONANCE], loaded, sizeof loaded);
-    cw_print_resonance(path->bare_hz, bare, sizeof bare);
-    if (detail == CW_FULL) {
-        cable_peak(v[CW_M_PEAK_FREQUENCY], peak, sizeof peak);
-        cable_peak(path->bare.hz, bare_peak, sizeof bare_peak);
-    }
-    snprintf(text, size, "%.3g m, %.0f pF: %s%s%s; no cable: %s%s", metres, metres * s->value[CW_P_CABLE_CAPACITANCE],
-             detail == CW_BRIEF ? "" : "resonance ", loaded, peak, bare, bare_peak);
-}
+#include "figure_words.h"
+#include "figures.h"
+#include "setup.h"
 
 bool cw_words_resonance_of_b(const struct cw_model *model, char *text, size_t size)
 {

@@ -21,6 +21,15 @@ need() {
     skip "$1 is not installed: $2"
     return 1
 }
+# counted LOG WHAT: adds what another program counted, whose last line is 'N passed, N failed', and says the rest.
+counted() {
+    grep -v ' passed, .* failed$' "$1"
+    last=$(tail -n 1 "$1")
+    case $last in
+    *' passed, '*' failed') passed=$((passed + ${last%% *})) failed=$((failed + $(echo "$last" | cut -d' ' -f3))) ;;
+    *) fail "$2 broke off: $(tail -n 3 "$1")" ;;
+    esac
+}
 counts_done() {
     echo "$passed passed, $failed failed"
     [ "$failed" = 0 ] && [ $((passed + skipped)) != 0 ]

@@ -8,6 +8,8 @@
 #ifndef CW_PAGE_TEXTS_H
 #define CW_PAGE_TEXTS_H
 
+#include <stddef.h>
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -19,6 +21,12 @@ extern const unsigned char cw_listen_js[]; /**< clips.js, engine.js, plot.js and
 extern const unsigned char cw_letter_html[];
 extern const unsigned char cw_letter_css[]; /**< listen.css and letter.css */
 extern const unsigned char cw_letter_js[];  /**< clips.js, engine.js and letter.js */
+
+extern const unsigned char cw_live_worklet_js[]; /**< core.js and worklet.js */
+
+/** The core as WebAssembly; no bytes where the build had no compiler for it. */
+extern const unsigned char cw_live_wasm[];
+extern const size_t cw_live_wasm_bytes;
 
 #ifdef __cplusplus
 }

@@ -1,13 +1,13 @@
 /* SPDX-License-Identifier: ISC */
 /** \file control.h
- * One control of the window: which port it is, how its value moves.
+ * One control of a face: which port it is, how its value moves.
  *
  * Everything follows the one table of parameters; nothing here knows a single one of them.
  *
  * Threading class: pure functions, any thread.
  */
-#ifndef CW_UI_CONTROL_H
-#define CW_UI_CONTROL_H
+#ifndef CW_CONTROL_H
+#define CW_CONTROL_H
 
 #include "setup.h"
 

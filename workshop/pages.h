@@ -5,8 +5,8 @@
  *
  * Threading class: pure functions, any thread.
  */
-#ifndef CW_UI_PAGES_H
-#define CW_UI_PAGES_H
+#ifndef CW_PAGES_H
+#define CW_PAGES_H
 
 #include "setup.h"
 

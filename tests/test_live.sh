@@ -1,0 +1,22 @@
+#!/bin/bash
+# SPDX-License-Identifier: ISC
+# The live page: its core in WebAssembly against the same code of this machine, and the page in a browser.
+. tests/support/counts.sh
+program=$(realpath "${CW_PROGRAM:-build/coilwright}")
+build=${CW_BUILD:-build}
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+if [ ! -s "$build/page/core.wasm" ]; then
+    skip "the core is not built as WebAssembly: $(cat "$build/page/wasm-tools")"
+    counts_done
+fi
+need node 'the core in WebAssembly is not run' || counts_done
+
+# Where this machine has fused multiplication, the program's audio loop uses it, and rounds once where WebAssembly,
+# which has none, rounds twice. So the loop is compiled anew without, as all else of the core is.
+strict=(-std=c11 -O2 -fno-math-errno -ffp-contract=off -Idsp -Iworkshop -Iworkshop/page)
+check 'the core compiles for this machine' cc "${strict[@]}" -o "$scratch/native" tests/support/live_sound.c \
+    workshop/page/live.c dsp/parallel.c "$build/libworkshop.a" "$build/libcoilwright.a" -lm
+node tests/support/live_core.mjs "$build/page/core.wasm" "$scratch/native" "$program" "$scratch" >"$scratch/said" 2>&1
+counted "$scratch/said" 'the core'
+counts_done

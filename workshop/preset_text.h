@@ -1,0 +1,33 @@
+/* SPDX-License-Identifier: ISC */
+/** \file preset_text.h
+ * A candidate file as text: an LV2 preset in Turtle, as the program and the live page write it.
+ *
+ * Threading class: pure functions, any thread; no allocation.
+ */
+#ifndef CW_PRESET_TEXT_H
+#define CW_PRESET_TEXT_H
+
+#include <stddef.h>
+
+#include "setup.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** The prefixes of a preset and of a bundle's manifest. */
+extern const char cw_preset_prefixes[];
+
+/** Write a preset that sets every port of the setups given.
+ * \param label   UTF-8; what is none becomes '?'
+ * \param comment or NULL
+ * \param setups  NULL where a side is not set
+ * \param text    may be NULL where \p size is 0
+ * \return bytes of the whole, without the zero; where that is \p size or more, \p text is cut */
+size_t cw_preset_text(const char *label, const char *comment, const struct cw_setup *const setups[CW_SETUPS],
+                      char *text, size_t size);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
