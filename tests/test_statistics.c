@@ -131,12 +131,6 @@ static void the_end_gauge(void **state)
     within(cw_budget_expanded(&alone, 0.95), 3.0 * 1.959963984540054, 1e-12, "U95");
 }
 
-static int by_value(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
 /* Half of a symmetric 95 % interval of a sum of four. */
 static double half_of_sum(bool even, double last)
 {
@@ -151,7 +145,7 @@ static double half_of_sum(bool even, double last)
             sum[i] += (k == 3 ? last : 1.0) * (even ? sqrt(3.0) * cw_draw_even(&draw) : cw_draw_normal(&draw));
         }
     }
-    qsort(sum, DRAWS, sizeof *sum, by_value);
+    cw_sort(sum, DRAWS);
     double half = 0.5 * (cw_quantile(sum, DRAWS, 0.975) - cw_quantile(sum, DRAWS, 0.025));
     free(sum);
     return half;

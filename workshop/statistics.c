@@ -2,6 +2,7 @@
 #include "statistics.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "chance.h"
 #include "constants.h"
@@ -42,6 +43,14 @@ double cw_autocorrelation(const double *value, size_t count)
     }
     return squares > 0.0 ? neighbours / squares : 0.0;
 }
+
+static int by_value(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+void cw_sort(double *value, size_t count) { qsort(value, count, sizeof *value, by_value); }
 
 double cw_quantile(const double *rising, size_t count, double share)
 {

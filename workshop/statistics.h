@@ -24,6 +24,9 @@ double cw_deviation(const double *value, size_t count);
  * varies. */
 double cw_autocorrelation(const double *value, size_t count);
 
+/** Put values into rising order. */
+void cw_sort(double *value, size_t count);
+
 /** The value below which a share of a rising sample lies, between two by their distance (type 7 of R. J. Hyndman
  * and Y. Fan, Am. Stat. 50(4), 1996). \param count 1 or more \param share 0 to 1 */
 double cw_quantile(const double *rising, size_t count, double share);

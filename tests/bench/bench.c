@@ -310,6 +310,7 @@ int main(int argc, char **argv)
     bench_run_worst();
     bench_design();
     bench_search();
+    bench_spread();
     bench_window();
     bench_audition();
     bench_close();

@@ -198,6 +198,18 @@ void bench_search(void)
                  1e3 * longest_split(), "ms", 50.0);
 }
 
+void bench_spread(void)
+{
+    const char *program = getenv("CW_PROGRAM");
+    const char *const argv[] = {program,   "spread",  "presets/winding-compare-mismatch.ttl#b",
+                                "--draws", "1000000", NULL};
+    bench_text(
+        "\n## Spread\n\n`coilwright spread` of two unequal coils: a million pickups drawn, each with its network "
+        "solved and\nits figures worked out, on all processors; the program as a whole.\n");
+    bench_figures();
+    bench_figure("1,000,000 draws", bench_program(argv).wall, "s", 10.0);
+}
+
 void bench_window(void)
 {
     bench_text("\n## The window\n\nCurves and figures of all three setups worked out anew and everything drawn, at "
