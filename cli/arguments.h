@@ -8,7 +8,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "candidate.h"
+#include "edits.h"
 #include "options.h"
 
 #ifdef __cplusplus

@@ -10,6 +10,7 @@
 
 #include "arguments.h"
 #include "audio.h"
+#include "audition_load.h"
 #include "audition_plots.h"
 #include "candidate.h"
 #include "command.h"

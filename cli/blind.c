@@ -25,6 +25,7 @@
 #include "sha256.h"
 #include "show.h"
 #include "sounds.h"
+#include "audition_load.h"
 #include "sources.h"
 #include "zip.h"
 

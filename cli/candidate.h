@@ -13,52 +13,36 @@
 #include <stddef.h>
 
 #include "acts.h"
+#include "edits.h"
+#include "preset_load.h"
 #include "setup.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
 
-/** Changes asked for with --set SYMBOL=VALUE. A symbol without prefix goes to every candidate; with
- * a_ or b_ to candidates of that side, with rec_ to the recorded-through setup. Zeroed is empty. */
-struct cw_edits {
-    struct cw_edit {
-        bool global, any_side;
-        enum cw_which which;
-        int index;
-        double value;
-    } * item;
-    size_t count;
-};
-
-/** Take one SYMBOL=VALUE, with '_' or '-' in the symbol; what a value was taken for is said (see
- * cw_value_note()). \param why on failure: what was expected and found, and what may have been meant. */
-bool cw_edits_add(struct cw_edits *edits, const char *text, char *why, size_t why_size);
-void cw_edits_free(struct cw_edits *edits);
-
-/** Apply to a setup that stands on a side. */
-void cw_edits_apply(const struct cw_edits *edits, enum cw_which side, struct cw_setup *setup);
-
-/** Say on standard error which of the changes do nothing in a setup that has them, and why.
- * \return why they do nothing where not one of them does anything (the first's reason), else CW_ACTS */
-enum cw_idle cw_edits_name_idle(const struct cw_edits *edits, enum cw_which side, const char *name,
-                                const struct cw_setup *setup);
-
-/** Apply the edits of global parameters. */
-void cw_edits_apply_globals(const struct cw_edits *edits, double global[CW_GLOBALS]);
-
 /** One setup with its name. */
 struct cw_candidate {
     char *label;  /**< for people */
     char *source; /**< as named on the command line */
     struct cw_setup setup;
+    unsigned at;       /**< the side of its file that it is, see edits.h */
     enum cw_idle idle; /**< of a variant: why its changes do nothing; CW_ACTS where they do something */
 };
 
-/** A list of candidates. Zeroed is empty. */
+/** A file that candidates came from. */
+struct cw_candidate_file {
+    struct cw_file said;
+    const char *name;    /**< as named on the command line; the caller's */
+    size_t first, count; /**< its candidates in the list */
+};
+
+/** A list of candidates, and the files that they came from. Zeroed is empty. */
 struct cw_candidates {
     struct cw_candidate *item;
     size_t count;
+    struct cw_candidate_file *file;
+    size_t files;
 };
 
 /** Most candidates that one command takes. */
@@ -68,6 +52,9 @@ enum { CW_CANDIDATES_MAX = 64 };
  * that sets rec_* only stands for that setup. Reports and returns false on failure. */
 bool cw_candidates_add(struct cw_candidates *list, const char *name, const struct cw_edits *edits);
 void cw_candidates_free(struct cw_candidates *list);
+
+/** Where the candidates stand, all together, see edits.h. */
+unsigned cw_candidates_at(const struct cw_candidates *list);
 
 /** The recorded-through setup of FILE: rec_* where it is set, else a_* (a candidate used as the
  * reference); or the side named. Reports and returns false on failure. */

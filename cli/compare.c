@@ -121,13 +121,18 @@ static int add_variant(struct request *request, const char *text)
         cw_edits_free(&edits);
         return CW_BAD_USAGE;
     }
+    const unsigned at = list->item[0].at;
+    if (!cw_edits_name_lost(&edits, at)) {
+        cw_edits_free(&edits);
+        return cw_bad_usage(&usage, "--variant: expected changes of the first candidate, found '%s'", text);
+    }
     struct cw_candidate *item = realloc(list->item, (list->count + 1) * sizeof *item);
     if (item) {
         list->item = item;
         item += list->count;
-        *item = (struct cw_candidate){.setup = list->item[0].setup, .source = strdup(text)};
-        cw_edits_apply(&edits, CW_A, &item->setup);
-        item->idle = cw_edits_name_idle(&edits, CW_A, list->item[0].source, &item->setup);
+        *item = (struct cw_candidate){.setup = list->item[0].setup, .source = strdup(text), .at = at};
+        cw_edits_apply(&edits, at, &item->setup);
+        item->idle = cw_edits_name_idle(&edits, at, list->item[0].source, &item->setup);
         name_variant(&item->setup, &edits, label, sizeof label);
         item->label = strdup(label);
         list->count++;
@@ -182,6 +187,7 @@ static int load(struct request *request, char **names, size_t count)
             return CW_FAILED;
         }
     }
+    cw_edits_name_lost(&request->edits, cw_candidates_at(&request->candidates));
     for (size_t i = 0; i < request->variants; i++) {
         int status = add_variant(request, request->variant[i]);
         if (status != CW_DONE) {

@@ -254,7 +254,7 @@ static int render(const struct request *request, const struct cw_setup *setup, c
 
 static int run(struct request *request)
 {
-    struct cw_candidates list = {NULL, 0};
+    struct cw_candidates list = {0};
     struct cw_candidate recorded = {0};
     struct cw_controls globals;
     int status = CW_FAILED;
@@ -265,6 +265,7 @@ static int run(struct request *request)
     }
     if (cw_candidates_add(&list, request->name, &request->edits) &&
         (!request->recorded_name || cw_recorded_load(request->recorded_name, &request->edits, &recorded))) {
+        cw_edits_name_lost(&request->edits, cw_candidates_at(&list) | (request->recorded_name ? 1u << CW_REC : 0u));
         if (list.count == 1) {
             status = render(request, &list.item[0].setup, request->recorded_name ? &recorded.setup : NULL);
         } else {

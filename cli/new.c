@@ -11,6 +11,7 @@
 #include "candidate.h"
 #include "coil.h"
 #include "command.h"
+#include "defaults.h"
 #include "escape.h"
 #include "leads.h"
 #include "leads_table.h"
@@ -352,9 +353,31 @@ static bool show(const struct request *request, const char *label, const struct 
     char name[256];
     snprintf(name, sizeof name, "%s", label);
     struct cw_candidate candidate = {.label = name, .source = name, .setup = *setup};
-    struct cw_candidates list = {&candidate, 1};
+    struct cw_candidates list = {.item = &candidate, .count = 1};
     bool standard = strcmp(request->output, "-") == 0;
-    return cw_lead_values_print(&list, standard ? stderr : stdout, false, false) && (standard || cw_stdout_finish());
+    FILE *stream = standard ? stderr : stdout;
+    if (!cw_lead_values_print(&list, stream, false, false)) {
+        return false;
+    }
+    if (!request->base) {
+        bool given[CW_PARAMS];
+        for (int i = 0; i < CW_PARAMS; i++) {
+            given[i] = request->text[i] || setup->value[i] != cw_param_info[i].preset; /* or fitted */
+        }
+        cw_defaults_print(stream, setup, given);
+    }
+    return standard || cw_stdout_finish();
+}
+
+/* A name without an ending is a preset too, which no host finds. */
+static void name_plain_file(const char *path)
+{
+    const char *dot = strrchr(path, '.');
+    if (strcmp(path, "-") != 0 && !(dot && (strcmp(dot, ".ttl") == 0 || strcmp(dot, ".lv2") == 0))) {
+        cw_error_at(
+            path, 0,
+            "written as a preset, though its name does not end in .ttl (with .lv2 it is a bundle, which hosts find)");
+    }
 }
 
 static int run(const struct cw_usage *usage, const struct request *request)
@@ -383,6 +406,7 @@ static int run(const struct cw_usage *usage, const struct request *request)
     if (!save(request, label, &setup) || !show(request, label, &setup)) {
         return CW_FAILED;
     }
+    name_plain_file(request->output);
     if (fitted) { /* last, on standard error: what failed before has one line there */
         cw_fit_print(&request->measurement, &start, &setup, &fit, stderr);
     }

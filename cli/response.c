@@ -204,6 +204,8 @@ static bool load(struct request *request, char **names, size_t count)
     if (request->recorded_name && !cw_recorded_load(request->recorded_name, &request->edits, &request->recorded)) {
         return false;
     }
+    cw_edits_name_lost(&request->edits,
+                       cw_candidates_at(&request->candidates) | (request->recorded_name ? 1u << CW_REC : 0u));
     request->curves = calloc(request->candidates.count, sizeof *request->curves);
     bool listed = request->frequencies.count > 0;
     if (!listed) {

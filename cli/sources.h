@@ -1,20 +1,21 @@
 /* SPDX-License-Identifier: ISC */
 /** \file sources.h
- * From preset files to the sounds of an audition.
+ * The candidates of a run and the setup that its recording went through, from preset files.
  */
 #ifndef CW_SOURCES_H
 #define CW_SOURCES_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
-#include "sounds.h"
 #include "candidate.h"
+#include "edits.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
 
-/** What an audition is made of, as named on the command line. */
+/** What a run is made of, as named on the command line. */
 struct cw_sources {
     char *const *file; /**< of candidates and comparisons */
     size_t count;
@@ -23,10 +24,19 @@ struct cw_sources {
     struct cw_edits edits;
 };
 
-/** Fill sounds, pairs and the recorded-through setup from files. A side of a comparison that equals
- * an earlier candidate is that candidate.
+/** The same, loaded. Zeroed is empty. */
+struct cw_loaded {
+    struct cw_candidates list;
+    bool has_recorded;
+    struct cw_candidate recorded;
+};
+
+/** Load the candidates and the recorded-through setup, with the changes that were asked for; one that reaches
+ * none of them is named.
+ * \param loaded zeroed; to be freed on failure too
  * \return an enum cw_status; what is wrong is reported */
-int cw_audition_load(struct cw_audition *audition, const struct cw_sources *sources);
+int cw_sources_load(const struct cw_sources *sources, struct cw_loaded *loaded);
+void cw_loaded_free(struct cw_loaded *loaded);
 
 #ifdef __cplusplus
 }

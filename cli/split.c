@@ -28,7 +28,6 @@
 #include "series.h"
 #include "setup.h"
 #include "show.h"
-#include "sounds.h"
 #include "sources.h"
 #include "split_kind.h"
 #include "split_measure.h"
@@ -345,34 +344,34 @@ static int read_arguments(int argc, char **argv, struct request *request, char *
 
 /* ---- the work ------------------------------------------------------------------------------ */
 
-/* The one candidate of an audition, fit to be split. */
-static const struct cw_sound *candidate_of(const struct cw_audition *audition, const char *name)
+/* The one candidate that was named, fit to be split. */
+static const struct cw_candidate *candidate_of(const struct cw_candidates *list, const char *name)
 {
-    if (audition->count != 2) {
+    if (list->count != 1) {
         cw_error_at(name, 0, "expected one candidate, found a comparison of two (#a or #b after the name chooses)");
         return NULL;
     }
-    const struct cw_sound *sound = &audition->sound[1];
-    enum cw_coils coils = (enum cw_coils)(int)sound->setup.value[CW_P_COILS];
+    const struct cw_candidate *candidate = &list->item[0];
+    enum cw_coils coils = (enum cw_coils)(int)candidate->setup.value[CW_P_COILS];
     if (coils != CW_COILS_SERIES) {
         cw_error_at(name, 0, "expected two coils in series, found %s: there is nothing to split",
                     coils == CW_COILS_ONE ? "one coil" : "two in parallel");
         return NULL;
     }
-    if (sound->setup.value[CW_P_VOLUME] <= 0.0) {
+    if (candidate->setup.value[CW_P_VOLUME] <= 0.0) {
         cw_error_at(name, 0, "expected a candidate that is heard, found its volume at 0");
         return NULL;
     }
-    return cw_turns_fit(name, &sound->setup) ? sound : NULL;
+    return cw_turns_fit(name, &candidate->setup) ? candidate : NULL;
 }
 
-static bool load_take(const struct request *request, const struct cw_audition *audition, struct cw_take *take)
+static bool load_take(const struct request *request, const struct cw_loaded *loaded, struct cw_take *take)
 {
     struct cw_curve recorded, full;
-    struct cw_setup setup = audition->sound[1].setup;
+    struct cw_setup setup = loaded->list.item[0].setup;
     setup.value[CW_P_SPLIT] = 0.0;
     cw_curve_init(&full, &setup, NULL);
-    cw_curve_init(&recorded, &setup, audition->has_recorded ? &audition->sound[0].setup : NULL);
+    cw_curve_init(&recorded, &setup, loaded->has_recorded ? &loaded->recorded.setup : NULL);
     if (!cw_take_load(take, request->di, (int)request->channel, recorded.divided ? &recorded.recorded : NULL)) {
         return false;
     }
@@ -555,12 +554,12 @@ static void print_next_step(const struct request *request)
     puts("/*.ttl");
 }
 
-static int solve(struct request *request, const struct cw_audition *audition, struct cw_take *take,
+static int solve(struct request *request, const struct cw_loaded *loaded, struct cw_take *take,
                  struct cw_split_answer *answer)
 {
-    const struct cw_sound *sound = candidate_of(audition, request->sources.file[0]);
+    const struct cw_candidate *candidate = candidate_of(&loaded->list, request->sources.file[0]);
     struct cw_split_wish *wish = &request->wish;
-    if (!sound || (request->di && !load_take(request, audition, take))) {
+    if (!candidate || (request->di && !load_take(request, loaded, take))) {
         return CW_FAILED;
     }
     if (request->di) {
@@ -568,15 +567,15 @@ static int solve(struct request *request, const struct cw_audition *audition, st
         wish->measure.take = take;
     }
     if (!wish->coils) {
-        wish->coils = 1u << (int)sound->setup.value[CW_P_SPLIT_COIL];
+        wish->coils = 1u << (int)candidate->setup.value[CW_P_SPLIT_COIL];
     }
-    cw_split_solve(&sound->setup, wish, answer);
+    cw_split_solve(&candidate->setup, wish, answer);
     bool printed = request->csv ? cw_split_print_csv(stdout, answer)
-                                : cw_split_print(stdout, sound->label, wish, answer, request->wide);
+                                : cw_split_print(stdout, candidate->label, wish, answer, request->wide);
     if (!printed || !cw_stdout_finish() || nothing_reached(wish, answer)) {
         return CW_FAILED;
     }
-    if (request->output && !write_folder(request, sound->label, answer)) {
+    if (request->output && !write_folder(request, candidate->label, answer)) {
         return CW_FAILED;
     }
     if (request->output && !request->csv) {
@@ -590,7 +589,7 @@ const struct cw_usage *cw_usage_split(void) { return &usage; }
 int cw_cmd_split(int argc, char **argv)
 {
     struct request request = {.wish = {.measure = {.kind = CW_MEASURE_LOUDNESS}}};
-    struct cw_audition audition = {0};
+    struct cw_loaded loaded = {0};
     struct cw_take take = {0};
     char **names = calloc((size_t)argc, sizeof *names);
     struct cw_split_answer *answer = malloc(sizeof *answer);
@@ -601,13 +600,13 @@ int cw_cmd_split(int argc, char **argv)
         cw_error_memory();
     }
     if (status < 0) {
-        status = cw_audition_load(&audition, &request.sources);
+        status = cw_sources_load(&request.sources, &loaded);
         if (status == CW_DONE) {
-            status = solve(&request, &audition, &take, answer);
+            status = solve(&request, &loaded, &take, answer);
         }
     }
     cw_take_free(&take);
-    cw_audition_free(&audition);
+    cw_loaded_free(&loaded);
     cw_edits_free(&request.sources.edits);
     free(names);
     free(answer);

@@ -97,6 +97,16 @@ const char *cw_unit_symbol(enum cw_unit unit)
     return (unsigned)unit < CW_UNITS ? symbol[unit] : "";
 }
 
+bool cw_setup_equal(const struct cw_setup *a, const struct cw_setup *b)
+{
+    for (int i = 0; i < CW_PARAMS; i++) {
+        if (a->value[i] != b->value[i]) {
+            return false;
+        }
+    }
+    return true;
+}
+
 void cw_setup_defaults(struct cw_setup *setup)
 {
     for (int i = 0; i < CW_PARAMS; i++) {

@@ -148,6 +148,9 @@ struct cw_controls {
 
 /** All parameters at their defaults. */
 void cw_setup_defaults(struct cw_setup *setup);
+
+/** Whether two setups have the same value of every parameter. */
+bool cw_setup_equal(const struct cw_setup *a, const struct cw_setup *b);
 void cw_controls_defaults(struct cw_controls *controls);
 
 /** The value that stands for any float a host may send: NaN keeps \p last, anything out of

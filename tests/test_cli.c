@@ -21,6 +21,7 @@
 #include <lv2/urid/urid.h>
 
 #include "candidate.h"
+#include "edits.h"
 #include "choice.h"
 #include "frequencies.h"
 #include "host.h"
@@ -321,7 +322,7 @@ static void single_precision_is_forgiven(void **state)
 
 static void changes(void **state)
 {
-    struct cw_edits edits = {NULL, 0};
+    struct cw_edits edits = {0};
     struct cw_setup a, b, rec;
     char why[400];
     (void)state;
@@ -331,9 +332,9 @@ static void changes(void **state)
     assert_true(cw_edits_add(&edits, "boost_limit=12", why, sizeof why));
     cw_setup_defaults(&a);
     b = rec = a;
-    cw_edits_apply(&edits, CW_A, &a);
-    cw_edits_apply(&edits, CW_B, &b);
-    cw_edits_apply(&edits, CW_REC, &rec);
+    cw_edits_apply(&edits, 1u << CW_A | CW_AS_CANDIDATE, &a);
+    cw_edits_apply(&edits, 1u << CW_B | CW_AS_CANDIDATE, &b);
+    cw_edits_apply(&edits, 1u << CW_REC, &rec);
     assert_true(a.value[CW_P_CABLE_LENGTH] == 9 && b.value[CW_P_CABLE_LENGTH] == 9);
     assert_true(rec.value[CW_P_CABLE_LENGTH] == cw_param_info[CW_P_CABLE_LENGTH].preset);
     assert_true(a.value[CW_P_TONE] == 10 && b.value[CW_P_TONE] == 3 && rec.value[CW_P_TONE] == 10);
@@ -548,7 +549,7 @@ static void bundles_are_found_by_hosts(void **state)
     lilv_node_free(kind);
     lilv_node_free(label);
 
-    struct cw_candidates list = {NULL, 0};
+    struct cw_candidates list = {0};
     assert_true(cw_candidates_add(&list, bundle, NULL));
     assert_int_equal(list.count, 1);
     assert_true(list.item[0].setup.value[CW_P_CABLE_LENGTH] == 7.5);
@@ -596,7 +597,7 @@ static const char *write_text(const char *name, const char *text)
 
 static void roles(void **state)
 {
-    struct cw_candidates list = {NULL, 0};
+    struct cw_candidates list = {0};
     struct cw_candidate recorded;
     char name[240];
     (void)state;

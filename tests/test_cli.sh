@@ -178,14 +178,14 @@ bad 'expected a comment with at most 250 opening brackets, found 251' response b
 bad 'expected a comment of at most 100000 bytes' new --comment "$(head -c 100001 /dev/zero | tr '\0' x)" -o long.ttl
 printf '@prefix a: <urn:a> .\na:b a:c "\xff\xfe" .\n' >utf8.ttl
 bad 'utf8.ttl:2:' response utf8.ttl
-port a_tone 5 >good.ttl
+"$coilwright" new -o good.ttl --label Test --tone 5 >.out && rm .out
 bad '#a, #b or #rec' response 'good.ttl#c'
 bad 'expected a preset that sets b_ ports' response 'good.ttl#b'
 bad 'expected one candidate, found a comparison' impulse "$presets/compare-cables.ttl"
 bad 'range.ttl:4:' impulse range.ttl
 bad 'range.ttl:4:' response good.ttl --recorded range.ttl
 bad 'missing.ttl' response good.ttl missing.ttl --plot x.png
-mkfifo pipe.ttl 2>/dev/null && { (port a_tone 5 >pipe.ttl) & works 'Test' response --at 1k pipe.ttl; wait; rm -f pipe.ttl; }
+mkfifo pipe.ttl 2>/dev/null && { (cat good.ttl >pipe.ttl) & works 'Test' response --at 1k pipe.ttl; wait; rm -f pipe.ttl; }
 many=$(for i in $(seq 65); do echo good.ttl; done)
 bad 'at most 64 candidates' response $many
 works '64' response --summary $(echo $many | cut -d' ' -f1-64)

@@ -256,6 +256,39 @@ for command in compare 'response --leads'; do
 done
 check 'a variant that is none' test "$(status "$program" compare presets/winding-order-21.ttl -v colour=red 2>/dev/null)" = 2
 
+# ---- what changes nothing, and what nobody gave, is said ----
+says() { # TEXT ARGUMENTS...: on standard error, with exit status 0
+    local text=$1
+    shift
+    "$program" "$@" 2>"$scratch/err" >/dev/null && grep -qF -- "$text" "$scratch/err"
+}
+check 'a change of a side that is not there' says 'b_cable_length changes nothing here: no candidate stands on side B' \
+    response presets/job-12-full.ttl --set b_cable_length=9
+check 'and in compare' says 'b_tone changes nothing here' compare presets/job-12-full.ttl -v tone=3 --set b_tone=9
+check 'a change of what is not divided out' says 'rec_tone changes nothing here: no recorded-through setup' \
+    split presets/job-12-full.ttl --level 75 --set rec_tone=3
+check 'both sides are there' bash -c "! '$program' compare presets/compare-cables.ttl --set b_tone=3 --set a_tone=4 2>&1 >/dev/null | grep ."
+check 'a variant of another side is refused' test "$(status "$program" compare presets/job-12-full.ttl -v b_cable_length=9 2>/dev/null)" = 2
+check 'a candidate of rec_ ports takes a change' bash -c "! cmp -s <('$program' response presets/recorded-through-bench-guitar.ttl) \
+    <('$program' response presets/recorded-through-bench-guitar.ttl --set cable_length=9)"
+cat >"$scratch/part.ttl" <<'END'
+@prefix lv2: <http://lv2plug.in/ns/lv2core#> .
+@prefix pset: <http://lv2plug.in/ns/ext/presets#> .
+<> a pset:Preset ; lv2:appliesTo <urn:coilwright:voicing> ;
+    lv2:port [ lv2:symbol "a_inductance" ; pset:value 3 ] , [ lv2:symbol "a_volume" ; pset:value 10 ] .
+END
+check 'what a file leaves out' says 'does not set a_volume_pot, a_tone_pot, a_tone and 13 more: at their defaults' \
+    response "$scratch/part.ttl"
+check 'and what was asked for stands in' says 'does not set a_tone_pot, a_tone, a_tone_cap and 12 more' \
+    response "$scratch/part.ttl" --set volume_pot=250k
+check 'a whole file says nothing' bash -c "! '$program' response '$one_coil' 2>&1 >/dev/null | grep ."
+new -o "$scratch/x17" --turns 5000 --cable-length 3
+check 'a name without an ending' grep -q 'x17: written as a preset, though its name does not end in .ttl' "$scratch/err"
+check 'what was not given' bash -c "tr -s ' \n' ' ' <'$scratch/out' | grep -q 'at its default: Volume pot 500 kΩ,.*Tone capacitor 22 nF, Cable cap.*; 18 values of the coil'"
+new -o "$scratch/y.ttl" --base "$one_coil"
+check 'a base gives what is not given' bash -c "! grep -q 'at its default' '$scratch/out'"
+check 'an ending as usual' test ! -s "$scratch/err"
+
 # ---- the tutorial's own coil: every command, as it stands ----
 mkdir -p "$scratch/tutorial/build"
 ln -s "$program" "$scratch/tutorial/build/coilwright"

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "answer_code.h"
 #include "blind_key.h"
 #include "fuzz.h"
 #include "letter.h"

@@ -6,6 +6,7 @@
 #include <unistd.h>
 
 #include "candidate.h"
+#include "edits.h"
 #include "fuzz.h"
 #include "preset_load.h"
 #include "preset_save.h"

@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "calibrate.h"
-#include "candidate.h"
+#include "edits.h"
 #include "frequencies.h"
 #include "fuzz.h"
 #include "quantity.h"
@@ -52,7 +52,7 @@ static void edits(char *text)
     cw_controls_defaults(&controls);
     cw_edits_apply_globals(&list, controls.global);
     for (int side = 0; side < CW_SETUPS; side++) {
-        cw_edits_apply(&list, (enum cw_which)side, &controls.setup[side]);
+        cw_edits_apply(&list, 1u << side | CW_AS_CANDIDATE, &controls.setup[side]);
         for (int i = 0; i < CW_PARAMS; i++) {
             double value = controls.setup[side].value[i];
             FUZZ_REQUIRE(cw_param_clean(&cw_param_info[i], value, NAN) == value);

@@ -1,0 +1,23 @@
+/* SPDX-License-Identifier: ISC */
+/** \file audition_load.h
+ * From preset files to the sounds of an audition.
+ */
+#ifndef CW_AUDITION_LOAD_H
+#define CW_AUDITION_LOAD_H
+
+#include "sounds.h"
+#include "sources.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Fill sounds, pairs and the recorded-through setup from files. A side of a comparison that equals
+ * an earlier candidate is that candidate.
+ * \return an enum cw_status; what is wrong is reported */
+int cw_audition_load(struct cw_audition *audition, const struct cw_sources *sources);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
