@@ -44,7 +44,7 @@ static const struct cw_usage usage = {
     "the difference of the two stands out of the scatter, and is heard.",
     options,
     sizeof options / sizeof options[0],
-    "Causes: wire (% of its diameter), turns, tightness, core, magnet, pots, capacitors, resistors, cable, input\n"
+    "Causes: wire (% of its diameter), turns, packing, core, magnet, pots, capacitors, resistors, cable, input\n"
     "(%), temperature (degC about 20). The table of the answer names each with its source. Both coils are\n"
     "of one spool, one lot of cores and one magnet; two candidates share guitar, cable and temperature.\n"
     "Three answers stand side by side: what 95 % of the draws lie between, the root of the sum of squares by first\n"

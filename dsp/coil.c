@@ -185,7 +185,7 @@ static struct cw_lay lay_of(const struct cw_setup *setup)
     return (struct cw_lay){
         .bare = cw_wire_bare(gauge).nominal,
         .overall = cw_wire_overall(gauge, (enum cw_insulation)setup->value[CW_P_INSULATION]).nominal,
-        .packing = percent(setup, CW_P_WIND_TENSION),
+        .packing = percent(setup, CW_P_PACKING),
         .enamel = cw_enamel_info.permittivity,
         .filling = cw_potting_info[(int)setup->value[CW_P_POTTING]].permittivity,
     };

@@ -107,9 +107,9 @@ static void the_surface_lies_on_the_model(void **state)
             struct cw_setup setup, moved = spread.setup;
             struct cw_pickup pickup, solved;
             off.of[CW_VARY_TURNS_ONE] = off.of[CW_VARY_TURNS_TWO] = 2.0 * (i % 3 - 1);
-            off.of[CW_VARY_TIGHTNESS_ONE] = off.of[CW_VARY_TIGHTNESS_TWO] = i / 3 - 1;
+            off.of[CW_VARY_PACKING_ONE] = off.of[CW_VARY_PACKING_TWO] = i / 3 - 1;
             moved.value[CW_P_TURNS] *= 1.0 + 0.01 * (i % 3 - 1);
-            moved.value[CW_P_WIND_TENSION] *= 1.0 + 0.08 * (i / 3 - 1);
+            moved.value[CW_P_PACKING] *= 1.0 + 0.08 * (i / 3 - 1);
             cw_spread_make(&spread, &off, &setup, &pickup);
             cw_coil_solve(&moved, &solved);
             for (int coil = 0; coil < 1 + (which > 1); coil++) {

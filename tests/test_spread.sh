@@ -53,7 +53,7 @@ check 'CSV: not 13 lines' test "$(wc -l <one.csv)" = 13
 
 # With nothing but temperature, 2 degC either way: resistance is even over 1 +- 2 * 0.00393 (IEC 60028), so that its
 # standard deviation is 2 * 0.00393 / sqrt 3 of it.
-none=$(for cause in wire turns tightness core magnet pots capacitors resistors cable input; do echo "--scatter $cause=0"; done)
+none=$(for cause in wire turns packing core magnet pots capacitors resistors cable input; do echo "--scatter $cause=0"; done)
 # shellcheck disable=SC2086
 "$coilwright" spread "$coil" $few $none --scatter temperature=2degC --csv >warm.csv
 check 'temperature alone: resistance is off' awk -F, 'NR == 2 { gsub(/"/, ""); sd = $5 / $4

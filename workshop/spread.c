@@ -18,8 +18,8 @@ static const struct {
     [CW_VARY_WIRE] = {CW_SCATTER_WIRE, -1},
     [CW_VARY_TURNS_ONE] = {CW_SCATTER_TURNS, -1},
     [CW_VARY_TURNS_TWO] = {CW_SCATTER_TURNS, -1},
-    [CW_VARY_TIGHTNESS_ONE] = {CW_SCATTER_TIGHTNESS, -1},
-    [CW_VARY_TIGHTNESS_TWO] = {CW_SCATTER_TIGHTNESS, -1},
+    [CW_VARY_PACKING_ONE] = {CW_SCATTER_PACKING, -1},
+    [CW_VARY_PACKING_TWO] = {CW_SCATTER_PACKING, -1},
     [CW_VARY_CORE] = {CW_SCATTER_CORE, -1},
     [CW_VARY_MAGNET] = {CW_SCATTER_MAGNET, -1},
     [CW_VARY_VOLUME_POT] = {CW_SCATTER_POTS, CW_P_VOLUME_POT},
@@ -71,7 +71,7 @@ static struct cw_pickup moved_winding(struct cw_setup setup, double turns, doubl
     const double wide = 4.0;
     struct cw_pickup pickup;
     setup.value[CW_P_TURNS] *= exp(turns);
-    setup.value[CW_P_WIND_TENSION] *= exp(packing);
+    setup.value[CW_P_PACKING] *= exp(packing);
     setup.value[CW_P_FORMER_BUILD] *= wide;
     cw_coil_solve(&setup, &pickup);
     return pickup;
@@ -151,9 +151,9 @@ static double off_by(const struct cw_spread *spread, const struct cw_deviation *
 static double factor(double off) { return off > -0.9 ? 1.0 + off : 0.1; }
 
 /* Thicker wire takes room as a looser winding does. */
-static double packing_of(const struct cw_spread *spread, double wire, double tightness)
+static double packing_of(const struct cw_spread *spread, double wire, double lay)
 {
-    return log(factor(tightness)) - 2.0 * log1p(spread->bare_share * wire);
+    return log(factor(lay)) - 2.0 * log1p(spread->bare_share * wire);
 }
 
 static void move_coil(const struct cw_spread *spread, const struct cw_deviation *deviation, int which,
@@ -164,7 +164,7 @@ static void move_coil(const struct cw_spread *spread, const struct cw_deviation 
     double wire = off_by(spread, deviation, CW_VARY_WIRE);
     double turns = log(factor(off_by(spread, deviation, two ? CW_VARY_TURNS_TWO : CW_VARY_TURNS_ONE)));
     double packing =
-        packing_of(spread, wire, off_by(spread, deviation, two ? CW_VARY_TIGHTNESS_TWO : CW_VARY_TIGHTNESS_ONE));
+        packing_of(spread, wire, off_by(spread, deviation, two ? CW_VARY_PACKING_TWO : CW_VARY_PACKING_ONE));
     double core = factor(off_by(spread, deviation, CW_VARY_CORE)), *value[CW_SURFACE_VALUES];
     values_of(coil, value);
     for (int i = 0; i < CW_SURFACE_VALUES; i++) {
@@ -204,8 +204,8 @@ static double fill_of(const struct cw_spread *spread, const struct cw_deviation 
     double wire = off_by(spread, deviation, CW_VARY_WIRE), most = 0.0;
     for (int coil = 0; coil < (spread->nominal.coils == CW_COILS_ONE ? 1 : 2); coil++) {
         double turns = off_by(spread, deviation, coil ? CW_VARY_TURNS_TWO : CW_VARY_TURNS_ONE);
-        double tightness = off_by(spread, deviation, coil ? CW_VARY_TIGHTNESS_TWO : CW_VARY_TIGHTNESS_ONE);
-        most = fmax(most, factor(turns) / exp(packing_of(spread, wire, tightness)));
+        double lay = off_by(spread, deviation, coil ? CW_VARY_PACKING_TWO : CW_VARY_PACKING_ONE);
+        most = fmax(most, factor(turns) / exp(packing_of(spread, wire, lay)));
     }
     return spread->nominal.fill * most;
 }
