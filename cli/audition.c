@@ -16,6 +16,7 @@
 #include "command.h"
 #include "curve.h"
 #include "digest_file.h"
+#include "edits.h"
 #include "escape.h"
 #include "folder.h"
 #include "host.h"

@@ -5,9 +5,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "candidate.h"
 #include "command.h"
+#include "edits.h"
 #include "fingerprint.h"
 #include "message.h"
+#include "preset_load.h"
 #include "setup.h"
 #include "sha256.h"
 

@@ -14,6 +14,7 @@
 #include "chance.h"
 #include "command.h"
 #include "digest_file.h"
+#include "edits.h"
 #include "escape.h"
 #include "host.h"
 #include "letter.h"

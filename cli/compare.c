@@ -8,6 +8,7 @@
 #include "candidate.h"
 #include "command.h"
 #include "compare_table.h"
+#include "edits.h"
 #include "leads_table.h"
 #include "message.h"
 #include "options.h"

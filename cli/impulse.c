@@ -11,6 +11,7 @@
 #include "command.h"
 #include "curve.h"
 #include "digital.h"
+#include "edits.h"
 #include "message.h"
 #include "options.h"
 #include "output.h"

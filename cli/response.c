@@ -8,6 +8,7 @@
 #include "candidate.h"
 #include "command.h"
 #include "curve.h"
+#include "edits.h"
 #include "figures.h"
 #include "frequencies.h"
 #include "leads.h"

@@ -9,6 +9,7 @@
 #include "arguments.h"
 #include "candidate.h"
 #include "command.h"
+#include "edits.h"
 #include "folder.h"
 #include "curve.h"
 #include "escape.h"

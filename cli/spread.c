@@ -7,6 +7,7 @@
 #include "arguments.h"
 #include "candidate.h"
 #include "command.h"
+#include "edits.h"
 #include "leads_table.h"
 #include "message.h"
 #include "near.h"

@@ -9,7 +9,11 @@
 #include "message.h"
 #include "numbers.h"
 #include "plot_file.h"
+#include "plot_model.h"
+#include "scatter.h"
 #include "show.h"
+#include "spread.h"
+#include "spread_pair.h"
 #include "table.h"
 #include "wrap.h"
 

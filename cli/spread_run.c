@@ -8,6 +8,7 @@
 #include "loudness.h"
 #include "message.h"
 #include "statistics.h"
+#include "transfer.h"
 
 enum { BLOCK = 2500, PAIRS_BLOCK = 10 };
 

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "circuit.h"
+#include "core.h"
 #include "loudness.h"
 #include "philox.h"
 #include "resonance.h"

@@ -16,6 +16,7 @@
 #include <stdint.h>
 
 #include "coil.h"
+#include "core.h"
 #include "scatter.h"
 #include "setup.h"
 #include "transfer.h"

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "audible.h"
+#include "transfer.h"
 
 static void levels_of(const struct cw_spread *spread, const struct cw_deviation *deviation,
                       double level[CW_AUDIBLE_BANDS])
