@@ -15,25 +15,32 @@ void cw_digital_design(const struct cw_transfer *candidate, const struct cw_tran
     cw_digital_design_sloped(candidate, recorded, NULL, rate, limit_db, out);
 }
 
-void cw_digital_design_sloped(const struct cw_transfer *candidate, const struct cw_transfer *recorded,
-                              const struct cw_slope *slope, double rate, double limit_db, struct cw_sections *out)
+void cw_digital_of_target(const struct cw_target *target, const struct cw_slope *slope, double rate, double limit_db,
+                          struct cw_sections *out)
 {
-    assert(rate > 0.0 && limit_db >= 0.0);
-    struct cw_target target;
     struct cw_plan plan;
     memset(out, 0, sizeof *out);
-    if (!cw_target_of(candidate, recorded, &target)) {
-        out->silent = true;
-        return;
-    }
-    cw_match(&target, rate, &plan);
-    out->mirrored = target.mirrored;
+    cw_match(target, rate, &plan);
+    out->mirrored = target->mirrored;
     out->correction = plan.correction;
     if (slope) {
         cw_slope_append(slope, &plan);
     }
     cw_sections_of(&plan, out);
     cw_limit_boost(&plan, limit_db, out);
+}
+
+void cw_digital_design_sloped(const struct cw_transfer *candidate, const struct cw_transfer *recorded,
+                              const struct cw_slope *slope, double rate, double limit_db, struct cw_sections *out)
+{
+    assert(rate > 0.0 && limit_db >= 0.0);
+    struct cw_target target;
+    if (!cw_target_of(candidate, recorded, &target)) {
+        memset(out, 0, sizeof *out);
+        out->silent = true;
+        return;
+    }
+    cw_digital_of_target(&target, slope, rate, limit_db, out);
 }
 
 double cw_sections_power(const struct cw_sections *sections, double hz, double rate)

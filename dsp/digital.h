@@ -12,6 +12,7 @@
 
 #include "biquad.h"
 #include "slope.h"
+#include "target.h"
 #include "transfer.h"
 
 #ifdef __cplusplus
@@ -35,6 +36,10 @@ void cw_digital_design(const struct cw_transfer *candidate, const struct cw_tran
  * \param slope fitted for this rate, or NULL for none */
 void cw_digital_design_sloped(const struct cw_transfer *candidate, const struct cw_transfer *recorded,
                               const struct cw_slope *slope, double rate, double limit_db, struct cw_sections *out);
+
+/** The last part of it, from the roots on, for who spreads the work. */
+void cw_digital_of_target(const struct cw_target *target, const struct cw_slope *slope, double rate, double limit_db,
+                          struct cw_sections *out);
 
 /** The first \p length samples of the filter's impulse response, 1 or more, in double precision throughout. */
 void cw_sections_impulse(const struct cw_sections *sections, double *response, size_t length);

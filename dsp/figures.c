@@ -47,21 +47,56 @@ static void hum(const struct cw_setup *setup, const struct cw_pickup *pickup, do
         ratio_db(cw_transfer_power(&both, mains), cw_transfer_power(&one, mains), &cw_meter_info[CW_M_HUM]);
 }
 
-void cw_figures_of(const struct cw_setup *setup, double mains_hz, struct cw_figures *out)
+static void find_resonance(struct cw_figures_work *work)
 {
-    struct cw_pickup pickup;
-    struct cw_transfer h;
-    cw_coil_solve(setup, &pickup);
-    cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, &h);
-    struct cw_resonance resonance = cw_resonance_of(setup, &h);
-    struct cw_peak peak = cw_peak_of(&h, &resonance);
+    struct cw_figures *out = &work->figures;
+    struct cw_resonance resonance = cw_resonance_of(&work->setup, &work->h);
+    struct cw_peak peak = cw_peak_of(&work->h, &resonance);
     out->value[CW_M_RESONANCE] = resonance.hz;
     out->value[CW_M_SPLIT_RESONANCE] = resonance.split_hz;
     out->value[CW_M_PEAK_FREQUENCY] = peak.hz;
     out->value[CW_M_PEAK_HEIGHT] = peak.db;
-    out->value[CW_M_DC_RESISTANCE] = cw_circuit_dc_resistance(setup, &pickup) * 1e-3;
-    out->value[CW_M_LEAD_INDUCTANCE] = cw_circuit_lead_inductance(setup, &pickup, CW_BENCH_HZ);
-    out->value[CW_M_LEVEL] = level(setup, &pickup, &h);
-    out->value[CW_M_FILL] = pickup.fill * 100.0;
-    hum(setup, &pickup, mains_hz, out);
+}
+
+static void find_values(struct cw_figures_work *work)
+{
+    struct cw_figures *out = &work->figures;
+    out->value[CW_M_DC_RESISTANCE] = cw_circuit_dc_resistance(&work->setup, &work->pickup) * 1e-3;
+    out->value[CW_M_LEAD_INDUCTANCE] = cw_circuit_lead_inductance(&work->setup, &work->pickup, CW_BENCH_HZ);
+    out->value[CW_M_LEVEL] = level(&work->setup, &work->pickup, &work->h);
+    out->value[CW_M_FILL] = work->pickup.fill * 100.0;
+}
+
+enum { COIL, RESONANCE, VALUES, HUM, DONE };
+
+void cw_figures_start(struct cw_figures_work *work, const struct cw_setup *setup, double mains_hz)
+{
+    work->setup = *setup;
+    work->mains_hz = mains_hz;
+    work->next = COIL;
+}
+
+bool cw_figures_step(struct cw_figures_work *work)
+{
+    switch (work->next) {
+    case COIL:
+        cw_coil_solve(&work->setup, &work->pickup);
+        cw_circuit_transfer(&work->setup, &work->pickup, CW_DRIVE_STRING, &work->h);
+        break;
+    case RESONANCE: find_resonance(work); break;
+    case VALUES: find_values(work); break;
+    case HUM:
+    default: hum(&work->setup, &work->pickup, work->mains_hz, &work->figures); break;
+    }
+    work->next++;
+    return work->next >= DONE;
+}
+
+void cw_figures_of(const struct cw_setup *setup, double mains_hz, struct cw_figures *out)
+{
+    struct cw_figures_work work;
+    cw_figures_start(&work, setup, mains_hz);
+    while (!cw_figures_step(&work)) {
+    }
+    *out = work.figures;
 }

@@ -110,29 +110,30 @@ void cw_place_power(const struct cw_setup *setup, const struct cw_pickup *pickup
     smooth_octave(raw, power);
 }
 
-static void power_of(const struct cw_setup *setup, struct cw_place_means *means, double power[CW_PLACE_POINTS])
+void cw_place_means_keep(const struct cw_setup *setup, struct cw_place_means *means)
 {
-    struct cw_pickup pickup;
     struct cw_places places;
     cw_places_of(setup, &places);
     if (places.one != means->of.one || places.two != means->of.two || places.scale != means->of.scale ||
         places.string != means->of.string) {
         cw_place_means_of(&places, means);
     }
+}
+
+void cw_place_power_of(const struct cw_setup *setup, struct cw_place_means *means, double power[CW_PLACE_POINTS])
+{
+    struct cw_pickup pickup;
+    cw_place_means_keep(setup, means);
     cw_coil_solve(setup, &pickup);
     cw_place_power(setup, &pickup, means, power);
 }
 
-bool cw_place_change(const struct cw_setup *candidate, const struct cw_setup *recorded,
-                     struct cw_place_means *candidate_means, struct cw_place_means *recorded_means,
+bool cw_place_change(const double power[CW_PLACE_POINTS], const double recorded[CW_PLACE_POINTS],
                      double change[CW_PLACE_POINTS])
 {
-    double divided[CW_PLACE_POINTS];
     bool any = false;
-    power_of(candidate, candidate_means, change);
-    power_of(recorded, recorded_means, divided);
     for (int i = 0; i < CW_PLACE_POINTS; i++) {
-        change[i] = divided[i] > 0.0 && change[i] > 0.0 ? change[i] / divided[i] : 1.0;
+        change[i] = recorded[i] > 0.0 && power[i] > 0.0 ? power[i] / recorded[i] : 1.0;
         any = any || fabs(change[i] - 1.0) > 2.3e-5;
     }
     return any;

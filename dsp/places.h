@@ -67,12 +67,16 @@ void cw_places_of(const struct cw_setup *setup, struct cw_places *places);
 void cw_place_power(const struct cw_setup *setup, const struct cw_pickup *pickup, const struct cw_place_means *means,
                     double power[CW_PLACE_POINTS]);
 
+/** The means of a setup's places, worked out where these have changed. */
+void cw_place_means_keep(const struct cw_setup *setup, struct cw_place_means *means);
+
+/** cw_place_power() of a setup, its coils solved and its means kept. */
+void cw_place_power_of(const struct cw_setup *setup, struct cw_place_means *means, double power[CW_PLACE_POINTS]);
+
 /** What the places change where a recording made through one setup is heard through another: the power of
- * the candidate over that of the recording, at each point.
- * \param means of the candidate and of the recording; brought up to date where the places have changed
+ * the candidate over that of the recording, at each point; \p change may be either.
  * \return false where it is flat within 0.0001 dB, as between equal setups */
-bool cw_place_change(const struct cw_setup *candidate, const struct cw_setup *recorded,
-                     struct cw_place_means *candidate_means, struct cw_place_means *recorded_means,
+bool cw_place_change(const double power[CW_PLACE_POINTS], const double recorded[CW_PLACE_POINTS],
                      double change[CW_PLACE_POINTS]);
 
 #ifdef __cplusplus

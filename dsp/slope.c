@@ -137,38 +137,40 @@ static bool factor(const struct cw_slope *slope, struct cw_root_set *zeros, stru
            cw_roots_to_circle(pole_in_u, CW_SLOPE_POLES, 0.999999, poles);
 }
 
-/* Where the wish cannot be factored, a gentler one is: half of it in dB, and half again. */
-enum { TRIES = 4 };
-
-bool cw_slope_fit(const double power[CW_PLACE_POINTS], double rate, struct cw_slope *slope)
+bool cw_slope_try(const double power[CW_PLACE_POINTS], double rate, int number, struct cw_slope *slope)
 {
-    double share = 1.0;
+    const double share = ldexp(1.0, -number);
+    double wish[CW_PLACE_POINTS];
     slope->rate = rate;
     for (int i = 0; i < CW_SLOPE_POLES; i++) {
         slope->pole[i] = pole_u(i, rate);
     }
-    for (int try = 0; try < TRIES; try++, share *= 0.5) {
-        double wish[CW_PLACE_POINTS];
-        for (int i = 0; i < CW_PLACE_POINTS; i++) {
-            wish[i] = pow(bounded(power[i]), share);
-        }
-        fit(wish, slope->pole, rate, slope->c);
-        numerator(slope->c, slope->pole, slope->n);
-        struct cw_root_set zeros, poles;
-        if (cw_slope_power(slope, 0.0) > 0.0 && factor(slope, &zeros, &poles)) {
-            return true;
-        }
+    for (int i = 0; i < CW_PLACE_POINTS; i++) {
+        wish[i] = pow(bounded(power[i]), share);
     }
-    return false;
+    fit(wish, slope->pole, rate, slope->c);
+    numerator(slope->c, slope->pole, slope->n);
+    struct cw_root_set zeros, poles;
+    return cw_slope_power(slope, 0.0) > 0.0 && factor(slope, &zeros, &poles);
+}
+
+bool cw_slope_fit(const double power[CW_PLACE_POINTS], double rate, struct cw_slope *slope)
+{
+    bool found = false;
+    for (int number = 0; number < CW_SLOPE_TRIES && !found; number++) {
+        found = cw_slope_try(power, rate, number, slope);
+    }
+    return found;
 }
 
 bool cw_slope_between(const struct cw_setup *candidate, const struct cw_setup *recorded,
                       struct cw_place_means *candidate_means, struct cw_place_means *recorded_means, double rate,
                       struct cw_slope *slope)
 {
-    double change[CW_PLACE_POINTS];
-    return cw_place_change(candidate, recorded, candidate_means, recorded_means, change) &&
-           cw_slope_fit(change, rate, slope);
+    double power[CW_PLACE_POINTS], divided[CW_PLACE_POINTS];
+    cw_place_power_of(candidate, candidate_means, power);
+    cw_place_power_of(recorded, recorded_means, divided);
+    return cw_place_change(power, divided, power) && cw_slope_fit(power, rate, slope);
 }
 
 double cw_slope_power(const struct cw_slope *slope, double hz)

@@ -32,14 +32,20 @@ struct cw_slope {
     double rate;                  /**< Hz */
 };
 
+/** Where the wish cannot be factored, a gentler one is tried: half of it in dB, and half again. */
+enum { CW_SLOPE_TRIES = 4 };
+
 /** Fit a slope.
  * \param power wanted change as a power ratio, above 0, at each point of places.h
  * \param rate  Hz
  * \return false where no such filter was found. */
 bool cw_slope_fit(const double power[CW_PLACE_POINTS], double rate, struct cw_slope *slope);
 
+/** One of its tries, 0 to CW_SLOPE_TRIES - 1, for who spreads the work. */
+bool cw_slope_try(const double power[CW_PLACE_POINTS], double rate, int number, struct cw_slope *slope);
+
 /** The slope that hearing a recording made through one setup through another asks for.
- * \param candidate_means, recorded_means as for cw_place_change()
+ * \param candidate_means, recorded_means of their places; brought up to date where these have changed
  * \return false where there is none to put in. */
 bool cw_slope_between(const struct cw_setup *candidate, const struct cw_setup *recorded,
                       struct cw_place_means *candidate_means, struct cw_place_means *recorded_means, double rate,

@@ -7,15 +7,11 @@
 #include <string.h>
 
 #include "biquad.h"
-#include "circuit.h"
-#include "coil.h"
 #include "digital.h"
 #include "learn.h"
 #include "loudness.h"
 #include "parallel.h"
-#include "places.h"
-#include "slope.h"
-#include "transfer.h"
+#include "redesign.h"
 
 enum {                        /* a step of the learner is a chunk */
        CHUNK = CW_LEARN_STEP, /* samples worked on at a time */
@@ -29,6 +25,14 @@ static const float LOUDEST = 1e30f;
 
 static const double FADE_SECONDS = 0.010;
 static const double WARM_SECONDS = 0.021;
+
+/* A change is worked on in steps so many a second, so that no block carries much of it; a step replays so many
+ * times its own length of the past to a filter that is being warmed up. From a change to the fade: some 8 ms. */
+static const double STEPS_A_SECOND = 3000.0;
+enum { REPLAY = 6 };
+
+/* The shortest block that hosts use has no two steps. */
+static const double SHORT_BLOCK = 16.0, SHORT_BLOCK_RATE = 44100.0;
 
 /* How fast the gain of level match may follow what is learned while nothing else changes, dB a second. */
 static const double DRIFT = 0.1;
@@ -51,18 +55,25 @@ struct drift {
     double from_gain, gain; /* at the ends of the step, as factors */
 };
 
+/* What becomes of a change. */
+enum change { AT_REST, DESIGNING, DESIGNED, WARMING };
+
 struct cw_voice {
     double rate;
     struct cw_controls controls;
-    bool changed;          /* controls differ from what the path was made of */
+    bool changed;          /* controls differ from what the path was made of, or is made of */
     bool stale[CW_SETUPS]; /* figures are out of date */
     bool fresh;            /* nothing has been heard yet: no fade */
+    size_t step, to_step;  /* samples of a step, and until the next one is due */
+    enum change change;
+    struct cw_redesign redesign;
     struct cw_figures figures[CW_SETUPS];
-    struct cw_place_means means[CW_SETUPS]; /* of the places that a setup last had */
-    struct path path[2];                    /* the one heard, and the one faded in */
-    int heard;                              /* index of the one heard */
-    size_t fade_length, fade_left;          /* samples */
-    size_t warm_length;
+    struct cw_figures_work counting; /* the figures of a setup at work, */
+    int counted;                     /* that of this one; CW_SETUPS for none */
+    struct path path[2];             /* the one heard, and the one faded in */
+    int heard;                       /* index of the one heard */
+    size_t fade_length, fade_left;   /* samples */
+    size_t warm_length, warmed, lag; /* samples; what was replayed, and what it is behind the present */
     struct cw_learn learn;
     struct cw_learned weigh_by; /* what levels are matched by: learned at some time, or nothing yet */
     double held, adopted;       /* seconds since the last change, and since it was last taken over */
@@ -81,7 +92,9 @@ void cw_voice_init(struct cw_voice *v, double rate)
     memset(v, 0, sizeof *v);
     v->rate = fmin(fmax(rate, 8000.0), 384000.0);
     v->fade_length = (size_t)(FADE_SECONDS * v->rate);
-    v->warm_length = (size_t)fmin(WARM_SECONDS * v->rate, HISTORY);
+    v->step = (size_t)fmax(v->rate / STEPS_A_SECOND, v->rate < SHORT_BLOCK_RATE ? 1.0 : SHORT_BLOCK);
+    v->warm_length = (size_t)fmin(WARM_SECONDS * v->rate, HISTORY - (double)v->step);
+    cw_redesign_init(&v->redesign, v->rate);
     cw_controls_defaults(&v->controls);
     cw_learn_init(&v->learn, v->rate);
     cw_voice_reset(v);
@@ -91,7 +104,9 @@ void cw_voice_reset(struct cw_voice *v)
 {
     memset(v->history, 0, sizeof v->history);
     v->history_at = 0;
-    v->fade_left = 0;
+    v->fade_left = v->to_step = 0;
+    v->change = AT_REST;
+    v->counted = CW_SETUPS;
     v->fresh = v->changed = true;
     cw_learn_pause(&v->learn);
     for (int i = 0; i < CW_SETUPS; i++) {
@@ -115,13 +130,6 @@ const struct cw_figures *cw_voice_figures(const struct cw_voice *v, enum cw_whic
 
 /* ---- from controls to a path --------------------------------------------------------------- */
 
-static void transfer_of(const struct cw_setup *setup, struct cw_transfer *h)
-{
-    struct cw_pickup pickup;
-    cw_coil_solve(setup, &pickup);
-    cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, h);
-}
-
 /* Gain that brings the design to the loudness of the recording. It may not lift any frequency over the boost limit. */
 static double matching_gain(const struct cw_voice *v, const struct cw_sections *design)
 {
@@ -134,53 +142,22 @@ static double matching_gain(const struct cw_voice *v, const struct cw_sections *
     return fmin(1.0 / sqrt(fmax(ratio, 1e-20)), fmax(limit / design->top, 1.0));
 }
 
-static void plain(struct cw_sections *design)
+/* The path of a finished design, its filter's memory empty. Returns false where it sounds as what is heard. */
+static bool path_of(const struct cw_voice *v, struct path *path)
 {
-    memset(design, 0, sizeof *design);
-    design->gain = design->top = 1.0;
-}
-
-/* The slope that the coils' places ask for; false where there is none to put in. */
-static bool slope_of(struct cw_voice *v, enum cw_which which, struct cw_slope *slope)
-{
-    const struct cw_controls *c = &v->controls;
-    if (c->global[CW_G_STRING_PLACES] == 0.0 || c->global[CW_G_UNDO_RECORDING] == 0.0) {
-        return false;
+    const struct cw_redesign *made = &v->redesign;
+    const struct path *heard = &v->path[v->heard];
+    bool same = memcmp(&made->design, &heard->design, sizeof made->design) == 0 && made->trim == heard->trim &&
+                made->matched == heard->matched;
+    if (same && !v->fresh) {
+        return false; /* its match, if any, drifts on */
     }
-    return cw_slope_between(&c->setup[which], &c->setup[CW_REC], &v->means[which], &v->means[CW_REC], v->rate, slope);
-}
-
-static void path_of(struct cw_voice *v, struct path *path)
-{
-    const struct cw_controls *c = &v->controls;
-    double rate = v->rate;
-    int listen = (int)c->global[CW_G_LISTEN];
-    path->trim = pow(10.0, 0.05 * c->global[CW_G_TRIM]);
-    path->match = 1.0;
-    path->matched = false;
-    plain(&path->design);
-    if (c->global[CW_G_ENABLED] == 0.0) {
-        path->trim = 1.0;
-        return;
-    }
-    if (listen == CW_LISTEN_RECORDED) {
-        return;
-    }
-    struct cw_transfer candidate, recorded;
-    enum cw_which which = listen == CW_LISTEN_A ? CW_A : CW_B;
-    transfer_of(&c->setup[which], &candidate);
-    bool undo = c->global[CW_G_UNDO_RECORDING] > 0.0;
-    if (undo) {
-        transfer_of(&c->setup[CW_REC], &recorded);
-    }
-    double limit = c->global[CW_G_BOOST_LIMIT];
-    struct cw_slope slope;
-    bool sloped = slope_of(v, which, &slope);
-    cw_digital_design_sloped(&candidate, undo ? &recorded : NULL, sloped ? &slope : NULL, rate, limit, &path->design);
-    if (c->global[CW_G_LEVEL_MATCH] > 0.0 && !path->design.silent) {
-        path->matched = true;
-        path->match = matching_gain(v, &path->design);
-    }
+    path->design = made->design;
+    path->trim = made->trim;
+    path->matched = made->matched;
+    path->match = made->matched ? matching_gain(v, &made->design) : 1.0;
+    cw_parallel_init(&path->filter, &path->design, path->trim * path->match);
+    return true;
 }
 
 /* ---- changes -------------------------------------------------------------------------------- */
@@ -188,63 +165,134 @@ static void path_of(struct cw_voice *v, struct path *path)
 /* Share of the incoming path at t in 0..1: its first two derivatives vanish at both ends. */
 static double fade_share(double t) { return t * t * t * (10.0 + t * (6.0 * t - 15.0)); }
 
-/* Let a new filter hear the recent past, so that it joins in as if it had been there. The past
+/* Let a new filter hear the recent past, so that it joins in as if it had been there; a piece of it. The past
  * itself fades in: an abrupt start would set sharp resonances ringing. */
-static void warm_up(struct cw_voice *v, struct cw_parallel *filter)
+static void replay(struct cw_voice *v, struct cw_parallel *filter, size_t most)
 {
     float past[CHUNK], ignored[CHUNK];
-    size_t start = v->history_at - v->warm_length;
-    for (size_t done = 0; done < v->warm_length;) {
-        size_t n = v->warm_length - done < CHUNK ? v->warm_length - done : CHUNK;
+    while (most > 0 && v->lag > 0) {
+        size_t n = most < CHUNK ? most : CHUNK, start = v->history_at - v->lag;
+        n = v->lag < n ? v->lag : n;
         for (size_t i = 0; i < n; i++) {
-            double share = fade_share((double)(done + i) / (double)v->warm_length);
-            past[i] = (float)(share * (double)v->history[(start + done + i) & HISTORY_MASK]);
+            double share = fade_share(fmin((double)(v->warmed + i) / (double)v->warm_length, 1.0));
+            past[i] = (float)(share * (double)v->history[(start + i) & HISTORY_MASK]);
         }
         cw_parallel_process(filter, past, ignored, n);
-        done += n;
+        v->warmed += n;
+        v->lag -= n;
+        most -= n;
     }
 }
 
 static void no_drift(struct cw_voice *v) { v->drift = (struct drift){0.0, 0.0, 1.0, 1.0}; }
 
-/* Take the controls as they are now: the next path fades in, unless it sounds the same. */
-static void take_change(struct cw_voice *v)
+static void begin_change(struct cw_voice *v)
 {
-    struct path *heard = &v->path[v->heard], *next = &v->path[!v->heard];
+    cw_redesign_start(&v->redesign, &v->controls);
     v->changed = false;
-    path_of(v, next);
-    bool same = memcmp(&next->design, &heard->design, sizeof next->design) == 0 && next->trim == heard->trim &&
-                next->matched == heard->matched;
-    if (same && !v->fresh) {
-        return; /* its match, if any, drifts on */
-    }
-    cw_parallel_init(&next->filter, &next->design, next->trim * next->match);
-    v->held = 0.0;
-    if (v->fresh) {
-        v->fresh = false;
-        v->heard = !v->heard;
-        no_drift(v);
-        return;
-    }
-    warm_up(v, &next->filter);
-    v->fade_left = v->fade_length;
+    v->change = DESIGNING;
 }
 
-/* One setup's figures a call, so that no block carries the work of three. Returns whether there was one. */
-static bool refresh_figures(struct cw_voice *v, bool all)
+/* The first path is there at once: nothing is heard yet that it would have to be faded into. */
+static void take_at_once(struct cw_voice *v)
 {
-    bool any = false;
-    for (int i = 0; i < CW_SETUPS; i++) {
+    begin_change(v);
+    while (!cw_redesign_step(&v->redesign)) {
+    }
+    v->change = AT_REST;
+    (void)path_of(v, &v->path[!v->heard]);
+    v->held = 0.0;
+    v->fresh = false;
+    v->heard = !v->heard;
+    no_drift(v);
+}
+
+static void begin_warming(struct cw_voice *v)
+{
+    bool differs = path_of(v, &v->path[!v->heard]);
+    v->change = differs ? WARMING : AT_REST;
+    v->held = differs ? 0.0 : v->held;
+    v->lag = v->warm_length;
+    v->warmed = 0;
+}
+
+static void warm(struct cw_voice *v)
+{
+    replay(v, &v->path[!v->heard].filter, REPLAY * v->step);
+    if (v->lag == 0) {
+        v->change = AT_REST;
+        v->fade_left = v->fade_length;
+    }
+}
+
+/* A step of what is heard. The filter of the next path has to wait until a fade has done with its place.
+ * Returns false where there is nothing to do. */
+static bool step_change(struct cw_voice *v)
+{
+    switch (v->change) {
+    case AT_REST:
+        if (!v->changed) {
+            return false;
+        }
+        begin_change(v);
+        return true;
+    case DESIGNING: v->change = cw_redesign_step(&v->redesign) ? DESIGNED : DESIGNING; return true;
+    case DESIGNED:
+        if (v->fade_left > 0) {
+            return false;
+        }
+        begin_warming(v);
+        return true;
+    case WARMING:
+    default: warm(v); return true;
+    }
+}
+
+/* A step of the figures. Returns whether those of a setup are done. */
+static bool step_figures(struct cw_voice *v)
+{
+    for (int i = 0; i < CW_SETUPS && v->counted == CW_SETUPS; i++) {
         if (v->stale[i]) {
-            cw_figures_of(&v->controls.setup[i], v->controls.global[CW_G_MAINS], &v->figures[i]);
             v->stale[i] = false;
-            any = true;
-            if (!all) {
-                return true;
-            }
+            v->counted = i;
+            cw_figures_start(&v->counting, &v->controls.setup[i], v->controls.global[CW_G_MAINS]);
         }
     }
+    if (v->counted == CW_SETUPS || !cw_figures_step(&v->counting)) {
+        return false;
+    }
+    v->figures[v->counted] = v->counting.figures;
+    v->counted = CW_SETUPS;
+    return true;
+}
+
+static bool has_stale(const struct cw_voice *v)
+{
+    bool any = v->counted < CW_SETUPS;
+    for (int i = 0; i < CW_SETUPS; i++) {
+        any = any || v->stale[i];
+    }
     return any;
+}
+
+/* Figures without a sample in between: of all setups before anything is heard, else of one. */
+static bool count_at_once(struct cw_voice *v)
+{
+    bool any = false;
+    while (has_stale(v) && (v->fresh || !any)) {
+        any = step_figures(v) || any;
+    }
+    return any;
+}
+
+/* Where a step is due, do it: of the change first. Returns whether a figure is new. */
+static bool step(struct cw_voice *v)
+{
+    if (v->to_step > 0 || (v->change == AT_REST && !v->changed && !has_stale(v))) {
+        return false;
+    }
+    v->to_step = v->step;
+    return !step_change(v) && step_figures(v);
 }
 
 /* ---- what is learned ------------------------------------------------------------------------ */
@@ -269,7 +317,7 @@ static void learn(struct cw_voice *v)
     v->held += span;
     v->adopted += span;
     bool may = v->held > HOLD_SECONDS || !cw_learned_enough(&v->weigh_by);
-    if (news && may && v->adopted > ADOPT_SECONDS && v->fade_left == 0 && !v->changed &&
+    if (news && may && v->adopted > ADOPT_SECONDS && v->fade_left == 0 && v->change == AT_REST && !v->changed &&
         cw_learned_enough(&v->learn.learned)) {
         adopt(v);
     }
@@ -315,15 +363,33 @@ static void apply_drift(const struct cw_voice *v, float *y, size_t n)
 
 static size_t least(size_t a, size_t b) { return a < b ? a : b; }
 
+/* How many samples are worked on together: up to where anything may change. */
+static size_t chunk(const struct cw_voice *v, size_t n)
+{
+    n = least(n, CW_LEARN_STEP - v->history_at % CW_LEARN_STEP);
+    n = v->fade_left > 0 ? least(n, v->fade_left) : n;
+    return v->to_step > 0 ? least(n, v->to_step) : n;
+}
+
+static void go_on(struct cw_voice *v, size_t n)
+{
+    v->history_at = (v->history_at + n) & HISTORY_MASK;
+    v->to_step -= least(v->to_step, n);
+    v->lag += v->change == WARMING ? n : 0;
+    if (v->history_at % CW_LEARN_STEP == 0) {
+        learn(v);
+    }
+}
+
 bool cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
 {
-    bool news = refresh_figures(v, v->fresh);
+    bool news = v->fresh || n == 0 ? count_at_once(v) : false;
+    if (v->fresh && n > 0) {
+        take_at_once(v);
+    }
     while (n > 0) {
-        if (v->changed && v->fade_left == 0) {
-            take_change(v);
-        }
-        size_t count = least(n, CW_LEARN_STEP - v->history_at % CW_LEARN_STEP);
-        count = v->fade_left > 0 ? least(count, v->fade_left) : count;
+        news = step(v) || news;
+        size_t count = chunk(v, n);
         /* The input goes into the history first: it may lie in the output's buffer. */
         float *x = v->history + v->history_at;
         for (size_t i = 0; i < count; i++) {
@@ -334,10 +400,7 @@ bool cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
         if (v->fade_left > 0) {
             fade(v, x, out, count);
         }
-        v->history_at = (v->history_at + count) & HISTORY_MASK;
-        if (v->history_at % CW_LEARN_STEP == 0) {
-            learn(v);
-        }
+        go_on(v, count);
         in += count;
         out += count;
         n -= count;

@@ -286,7 +286,7 @@ static void test_calibration_and_full_former(void **state)
     struct host *host = host_new(48000);
     host_set(host, "a_coil_from", CW_FROM_WINDING);
     host_set(host, "a_turns", 9000);
-    host_run(host, noise, out, 256, 256);
+    host_run(host, noise, out, 2048, 256);
     double fill = (double)host_get(host, "a_fill"), henry = (double)host_get(host, "a_lead_inductance");
     double kohm = (double)host_get(host, "a_dc_resistance");
     assert_true(fill > 105);
@@ -297,13 +297,13 @@ static void test_calibration_and_full_former(void **state)
     cw_coil_winding(&setup, 0, &w);
     within(fill, 100 * w.fill, 0.01, "fill asked for, %");
     host_set(host, "a_turns", (float)w.fits);
-    host_run(host, noise, out, 256, 256);
+    host_run(host, noise, out, 2048, 256);
     assert_true((double)host_get(host, "a_fill") <= 100);
     within((double)host_get(host, "a_lead_inductance"), henry, 1e-6, "clamped alike, H");
     within((double)host_get(host, "a_dc_resistance"), kohm, 1e-6, "clamped alike, kohm");
     host_set(host, "a_resistance_cal", 104);
     host_set(host, "a_inductance_cal", 93);
-    host_run(host, noise, out, 256, 256);
+    host_run(host, noise, out, 2048, 256);
     within((double)host_get(host, "a_dc_resistance") / kohm, 1.04, 1e-5, "calibrated resistance");
     within((double)host_get(host, "a_lead_inductance") / henry, 0.93, 1e-5, "calibrated inductance");
     host_free(host);
@@ -344,6 +344,39 @@ static void test_block_size_does_not_matter(void **state)
         assert_same(out, other, N);
     }
     host_free(host);
+}
+
+/* Plays the noise, with a longer cable and coils further apart from a sample on where there is one. */
+static void play_with_longer_cable(double rate, int from, float *played)
+{
+    struct host *host = busy_host(rate);
+    host_set(host, "string_places", 1);
+    host_set(host, "a_coils", CW_COILS_SERIES);
+    host_run(host, noise, played, (size_t)from, 16);
+    host_set(host, "a_coil_distance", 25);
+    host_set(host, "a_cable_length", 9.5f);
+    host_run(host, noise + from, played + from, (size_t)(N - from), 16);
+    host_free(host);
+}
+
+/* From a change to the first sample that tells of it, with all the work that there can be. */
+static void test_a_change_is_heard_soon(void **state)
+{
+    (void)state;
+    static const double rates[] = {8000, 22050, 44100, 48000, 96000, 192000, 384000};
+    for (size_t i = 0; i < sizeof rates / sizeof rates[0]; i++) {
+        const int from = 8192;
+        int first = from;
+        play_with_longer_cable(rates[i], from, out);
+        play_with_longer_cable(rates[i], N, other);
+        assert_same(out, other, (size_t)from);
+        while (first < N && out[first] == other[first]) {
+            first++;
+        }
+        double ms = 1e3 * (first - from) / rates[i];
+        print_message("%.0f Hz: a change is heard after %.1f ms\n", rates[i], ms);
+        assert_true(ms > 0.0 && ms <= 10.0);
+    }
 }
 
 static void test_run_of_nothing(void **state)
@@ -687,6 +720,7 @@ int main(void)
         cmocka_unit_test(test_meters_are_the_figures),
         cmocka_unit_test(test_calibration_and_full_former),
         cmocka_unit_test(test_block_size_does_not_matter),
+        cmocka_unit_test(test_a_change_is_heard_soon),
         cmocka_unit_test(test_run_of_nothing),
         cmocka_unit_test(test_in_place),
         cmocka_unit_test(test_activation_repeats),
