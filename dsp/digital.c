@@ -15,19 +15,26 @@ void cw_digital_design(const struct cw_transfer *candidate, const struct cw_tran
     cw_digital_design_sloped(candidate, recorded, NULL, rate, limit_db, out);
 }
 
-void cw_digital_of_target(const struct cw_target *target, const struct cw_slope *slope, double rate, double limit_db,
-                          struct cw_sections *out)
+enum cw_digital_step cw_digital_do(enum cw_digital_step step, const struct cw_target *target,
+                                   const struct cw_slope *slope, double rate, double limit_db, struct cw_plan *plan,
+                                   struct cw_sections *out)
 {
-    struct cw_plan plan;
-    memset(out, 0, sizeof *out);
-    cw_match(target, rate, &plan);
-    out->mirrored = target->mirrored;
-    out->correction = plan.correction;
-    if (slope) {
-        cw_slope_append(slope, &plan);
+    switch (step) {
+    case CW_DIGITAL_MATCH:
+        memset(out, 0, sizeof *out);
+        cw_match(target, rate, plan);
+        out->mirrored = target->mirrored;
+        out->correction = plan->correction;
+        return slope ? CW_DIGITAL_SLOPE : CW_DIGITAL_CUT;
+    case CW_DIGITAL_SLOPE: cw_slope_append(slope, plan); return CW_DIGITAL_CUT;
+    case CW_DIGITAL_CUT:
+        cw_sections_of(plan, out);
+        return cw_limit_exceeded(plan, limit_db, out) ? CW_DIGITAL_LIMIT : CW_DIGITAL_DONE;
+    case CW_DIGITAL_LIMIT: cw_limit_boost(plan, limit_db, out); return CW_DIGITAL_AGAIN;
+    case CW_DIGITAL_AGAIN: cw_limit_cut(plan, limit_db, out); return CW_DIGITAL_DONE;
+    case CW_DIGITAL_DONE:
+    default: return CW_DIGITAL_DONE;
     }
-    cw_sections_of(&plan, out);
-    cw_limit_boost(&plan, limit_db, out);
 }
 
 void cw_digital_design_sloped(const struct cw_transfer *candidate, const struct cw_transfer *recorded,
@@ -35,12 +42,16 @@ void cw_digital_design_sloped(const struct cw_transfer *candidate, const struct 
 {
     assert(rate > 0.0 && limit_db >= 0.0);
     struct cw_target target;
+    struct cw_plan plan;
+    enum cw_digital_step step = CW_DIGITAL_MATCH;
     if (!cw_target_of(candidate, recorded, &target)) {
         memset(out, 0, sizeof *out);
         out->silent = true;
         return;
     }
-    cw_digital_of_target(&target, slope, rate, limit_db, out);
+    while (step != CW_DIGITAL_DONE) {
+        step = cw_digital_do(step, &target, slope, rate, limit_db, &plan, out);
+    }
 }
 
 double cw_sections_power(const struct cw_sections *sections, double hz, double rate)

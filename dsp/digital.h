@@ -11,6 +11,7 @@
 #include <stddef.h>
 
 #include "biquad.h"
+#include "match.h"
 #include "slope.h"
 #include "target.h"
 #include "transfer.h"
@@ -37,9 +38,20 @@ void cw_digital_design(const struct cw_transfer *candidate, const struct cw_tran
 void cw_digital_design_sloped(const struct cw_transfer *candidate, const struct cw_transfer *recorded,
                               const struct cw_slope *slope, double rate, double limit_db, struct cw_sections *out);
 
-/** The last part of it, from the roots on, for who spreads the work. */
-void cw_digital_of_target(const struct cw_target *target, const struct cw_slope *slope, double rate, double limit_db,
-                          struct cw_sections *out);
+/** What is done from the roots on, for who spreads the work. */
+enum cw_digital_step {
+    CW_DIGITAL_MATCH, /**< the filter as roots in z */
+    CW_DIGITAL_SLOPE, /**< with the slope among them */
+    CW_DIGITAL_CUT,   /**< its sections and their highest gain */
+    CW_DIGITAL_LIMIT, /**< planned anew within the limit */
+    CW_DIGITAL_AGAIN, /**< and cut again */
+    CW_DIGITAL_DONE
+};
+
+/** Do a step, beginning with CW_DIGITAL_MATCH. \p plan and \p out are worked on. \return the next step */
+enum cw_digital_step cw_digital_do(enum cw_digital_step step, const struct cw_target *target,
+                                   const struct cw_slope *slope, double rate, double limit_db, struct cw_plan *plan,
+                                   struct cw_sections *out);
 
 /** The first \p length samples of the filter's impulse response, 1 or more, in double precision throughout. */
 void cw_sections_impulse(const struct cw_sections *sections, double *response, size_t length);

@@ -149,14 +149,17 @@ static void start_near(const struct cw_plan *plan, int degree, struct cw_complex
     }
 }
 
+bool cw_limit_exceeded(const struct cw_plan *plan, double limit_db, struct cw_sections *out)
+{
+    double top = highest_power(plan, out);
+    out->top = sqrt(top);
+    return top > pow(10.0, 0.1 * limit_db) * (1.0 + 1e-9);
+}
+
 /* 1 + e |H|^2 over the same poles: so the zeros stay and the poles are new. */
 void cw_limit_boost(struct cw_plan *plan, double limit_db, struct cw_sections *out)
 {
-    double limit = pow(10.0, 0.1 * limit_db), top = highest_power(plan, out);
-    out->top = sqrt(top);
-    if (!(top > limit * (1.0 + 1e-9))) {
-        return;
-    }
+    double limit = pow(10.0, 0.1 * limit_db), top = out->top * out->top;
     double e = 1.0 / limit - 1.0 / top;
     struct product zeros, capped;
     power_in_u(&plan->zeros, &zeros);
@@ -170,10 +173,13 @@ void cw_limit_boost(struct cw_plan *plan, double limit_db, struct cw_sections *o
     if (cw_roots_to_circle(u, count, 1.0, &limited)) {
         plan->poles = limited;
         plan->dc /= sqrt(1.0 + e * plan->dc * plan->dc);
-        cw_sections_of(plan, out);
-        top = highest_power(plan, out);
     }
-    /* Whatever rounding left, the bound holds. */
+}
+
+void cw_limit_cut(const struct cw_plan *plan, double limit_db, struct cw_sections *out)
+{
+    cw_sections_of(plan, out);
+    double limit = pow(10.0, 0.1 * limit_db), top = highest_power(plan, out);
     out->gain *= top > limit ? sqrt(limit / top) : 1.0;
     out->top = sqrt(limit);
 }

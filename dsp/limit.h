@@ -7,6 +7,8 @@
 #ifndef CW_LIMIT_H
 #define CW_LIMIT_H
 
+#include <stdbool.h>
+
 #include "biquad.h"
 #include "match.h"
 
@@ -14,10 +16,15 @@
 extern "C" {
 #endif
 
-/** Find the highest gain of \p out, which was cut from \p plan, and bring it down to \p limit_db
- * where it is higher. |H|^2 becomes |H|^2 / (1 + e |H|^2), with e such that the highest point meets
- * the limit exactly: a response that stays below the limit is left as it is. */
+/** Find the highest gain of \p out, which was cut from \p plan. \return whether it is above \p limit_db */
+bool cw_limit_exceeded(const struct cw_plan *plan, double limit_db, struct cw_sections *out);
+
+/** Plan anew what was found to be above \p limit_db. |H|^2 becomes |H|^2 / (1 + e |H|^2), with e such that the
+ * highest point meets the limit exactly. */
 void cw_limit_boost(struct cw_plan *plan, double limit_db, struct cw_sections *out);
+
+/** Cut the sections of what was planned anew, so that nothing is above the limit whatever was rounded. */
+void cw_limit_cut(const struct cw_plan *plan, double limit_db, struct cw_sections *out);
 
 #ifdef __cplusplus
 }

@@ -39,20 +39,38 @@ static void add_product(double delay_a, double delay_b, double weight, double me
     add_cosine(delay_a + delay_b, -0.5 * weight, mean);
 }
 
-void cw_place_means_of(const struct cw_places *places, struct cw_place_means *means)
+enum { MEANS = 3 };
+
+/* One of the means: of coil one, of coil two, of both. */
+static void part_of(const struct cw_places *places, int part, double mean[CW_PLACE_POINTS])
 {
-    *means = (struct cw_place_means){.of = *places};
     int first = places->string < 0 ? 0 : places->string, last = places->string < 0 ? CW_STRINGS - 1 : places->string;
     double total = 0.0;
     for (int i = first; i <= last; i++) {
         total += cw_string_pitch(i);
     }
+    for (int i = 0; i < CW_PLACE_POINTS; i++) {
+        mean[i] = 0.0;
+    }
     for (int i = first; i <= last; i++) {
-        double pitch = cw_string_pitch(i), weight = pitch / total, speed = 2.0 * places->scale * pitch;
+        double pitch = cw_string_pitch(i), speed = 2.0 * places->scale * pitch;
         double one = places->one / speed, two = places->two / speed;
-        add_product(one, one, weight, means->one);
-        add_product(two, two, weight, means->two);
-        add_product(one, two, weight, means->both);
+        add_product(part == 1 ? two : one, part == 0 ? one : two, pitch / total, mean);
+    }
+}
+
+static void next_part(struct cw_place_means *means)
+{
+    double *const part[MEANS] = {means->one, means->two, means->both};
+    part_of(&means->of, means->parts, part[means->parts]);
+    means->parts++;
+}
+
+void cw_place_means_of(const struct cw_places *places, struct cw_place_means *means)
+{
+    means->of = *places;
+    for (means->parts = 0; means->parts < MEANS;) {
+        next_part(means);
     }
 }
 
@@ -110,20 +128,26 @@ void cw_place_power(const struct cw_setup *setup, const struct cw_pickup *pickup
     smooth_octave(raw, power);
 }
 
-void cw_place_means_keep(const struct cw_setup *setup, struct cw_place_means *means)
+bool cw_place_means_step(const struct cw_setup *setup, struct cw_place_means *means)
 {
     struct cw_places places;
     cw_places_of(setup, &places);
     if (places.one != means->of.one || places.two != means->of.two || places.scale != means->of.scale ||
         places.string != means->of.string) {
-        cw_place_means_of(&places, means);
+        means->of = places;
+        means->parts = 0;
     }
+    if (means->parts < MEANS) {
+        next_part(means);
+    }
+    return means->parts == MEANS;
 }
 
 void cw_place_power_of(const struct cw_setup *setup, struct cw_place_means *means, double power[CW_PLACE_POINTS])
 {
     struct cw_pickup pickup;
-    cw_place_means_keep(setup, means);
+    while (!cw_place_means_step(setup, means)) {
+    }
     cw_coil_solve(setup, &pickup);
     cw_place_power(setup, &pickup, means, power);
 }

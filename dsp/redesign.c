@@ -5,7 +5,6 @@
 #include <string.h>
 
 #include "circuit.h"
-#include "digital.h"
 
 void cw_redesign_init(struct cw_redesign *work, double rate)
 {
@@ -28,6 +27,7 @@ void cw_redesign_start(struct cw_redesign *work, const struct cw_controls *contr
     work->which = listen == CW_LISTEN_A ? CW_A : CW_B;
     work->sloped = work->matched = false;
     work->tries = 0;
+    work->digital = CW_DIGITAL_MATCH;
     memset(&work->design, 0, sizeof work->design);
     work->design.gain = work->design.top = 1.0;
     bool enabled = controls->global[CW_G_ENABLED] > 0.0;
@@ -52,11 +52,16 @@ static enum cw_redesign_step slope_step(struct cw_redesign *work)
     return work->sloped || work->tries == CW_SLOPE_TRIES ? CW_REDESIGN_SECTIONS : CW_REDESIGN_SLOPE;
 }
 
-static void finish(struct cw_redesign *work)
+static enum cw_redesign_step sections_step(struct cw_redesign *work)
 {
-    cw_digital_of_target(&work->target, work->sloped ? &work->slope : NULL, work->rate,
-                         work->controls.global[CW_G_BOOST_LIMIT], &work->design);
+    const struct cw_slope *slope = work->sloped ? &work->slope : NULL;
+    work->digital = cw_digital_do(work->digital, &work->target, slope, work->rate,
+                                  work->controls.global[CW_G_BOOST_LIMIT], &work->plan, &work->design);
+    if (work->digital != CW_DIGITAL_DONE) {
+        return CW_REDESIGN_SECTIONS;
+    }
     work->matched = work->controls.global[CW_G_LEVEL_MATCH] > 0.0;
+    return CW_REDESIGN_DONE;
 }
 
 /* A silent candidate is a silent filter, and there is no more to do. */
@@ -84,26 +89,22 @@ bool cw_redesign_step(struct cw_redesign *work)
         break;
     case CW_REDESIGN_TARGET: work->next = target_step(work); break;
     case CW_REDESIGN_MEANS:
-        cw_place_means_keep(candidate, &work->means[work->which]);
-        work->next = CW_REDESIGN_POWER;
+        work->next = cw_place_means_step(candidate, &work->means[work->which]) ? CW_REDESIGN_POWER : CW_REDESIGN_MEANS;
         break;
     case CW_REDESIGN_POWER:
         cw_place_power(candidate, &work->pickup, &work->means[work->which], work->power);
         work->next = CW_REDESIGN_REC_MEANS;
         break;
     case CW_REDESIGN_REC_MEANS:
-        cw_place_means_keep(recorded, &work->means[CW_REC]);
-        work->next = CW_REDESIGN_REC_POWER;
+        work->next =
+            cw_place_means_step(recorded, &work->means[CW_REC]) ? CW_REDESIGN_REC_POWER : CW_REDESIGN_REC_MEANS;
         break;
     case CW_REDESIGN_REC_POWER:
         cw_place_power(recorded, &work->rec_pickup, &work->means[CW_REC], work->rec_power);
         work->next = CW_REDESIGN_SLOPE;
         break;
     case CW_REDESIGN_SLOPE: work->next = slope_step(work); break;
-    case CW_REDESIGN_SECTIONS:
-        finish(work);
-        work->next = CW_REDESIGN_DONE;
-        break;
+    case CW_REDESIGN_SECTIONS: work->next = sections_step(work); break;
     case CW_REDESIGN_DONE:
     default: break;
     }

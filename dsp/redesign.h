@@ -12,6 +12,8 @@
 
 #include "biquad.h"
 #include "coil.h"
+#include "digital.h"
+#include "match.h"
 #include "places.h"
 #include "setup.h"
 #include "slope.h"
@@ -32,7 +34,7 @@ enum cw_redesign_step {
     CW_REDESIGN_REC_MEANS, /**< and where the recording's did */
     CW_REDESIGN_REC_POWER,
     CW_REDESIGN_SLOPE,    /**< the slope between them; as often as a gentler one has to be tried */
-    CW_REDESIGN_SECTIONS, /**< the digital filter, within the boost limit */
+    CW_REDESIGN_SECTIONS, /**< the digital filter, in steps of its own */
     CW_REDESIGN_DONE
 };
 
@@ -54,6 +56,8 @@ struct cw_redesign {
     struct cw_place_means means[CW_SETUPS]; /**< of the places that a setup last had */
     struct cw_slope slope;
     struct cw_target target;
+    enum cw_digital_step digital;
+    struct cw_plan plan;
 };
 
 /** Prepare for a sample rate, Hz, 8000 to 384000. Nothing is at work. */

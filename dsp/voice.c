@@ -26,10 +26,10 @@ static const float LOUDEST = 1e30f;
 static const double FADE_SECONDS = 0.010;
 static const double WARM_SECONDS = 0.021;
 
-/* A change is worked on in steps so many a second, so that no block carries much of it; a step replays so many
- * times its own length of the past to a filter that is being warmed up. From a change to the fade: some 8 ms. */
+/* A change is worked on in steps so many a second, so that no block carries much of it; so many steps replay the
+ * past to a filter that is being warmed up. From a change to the fade: some 8 ms. */
 static const double STEPS_A_SECOND = 3000.0;
-enum { REPLAY = 6 };
+enum { REPLAYS = 9 };
 
 /* The shortest block that hosts use has no two steps. */
 static const double SHORT_BLOCK = 16.0, SHORT_BLOCK_RATE = 44100.0;
@@ -218,7 +218,7 @@ static void begin_warming(struct cw_voice *v)
 
 static void warm(struct cw_voice *v)
 {
-    replay(v, &v->path[!v->heard].filter, REPLAY * v->step);
+    replay(v, &v->path[!v->heard].filter, v->warm_length / REPLAYS + 1 + v->step);
     if (v->lag == 0) {
         v->change = AT_REST;
         v->fade_left = v->fade_length;

@@ -351,6 +351,7 @@ static void play_with_longer_cable(double rate, int from, float *played)
 {
     struct host *host = busy_host(rate);
     host_set(host, "string_places", 1);
+    host_set(host, "boost_limit", 0);
     host_set(host, "a_coils", CW_COILS_SERIES);
     host_run(host, noise, played, (size_t)from, 16);
     host_set(host, "a_coil_distance", 25);
