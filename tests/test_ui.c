@@ -13,6 +13,7 @@
 
 #include <cmocka.h>
 
+#include "acts.h"
 #include "circuit.h"
 #include "coil.h"
 #include "control.h"
@@ -985,6 +986,64 @@ static void test_nothing_is_cut(void **state)
     }
 }
 
+/* Relative luminance of a pixel, and contrast of two: WCAG 2.1 (W3C, 2018), "relative luminance" and "contrast
+ * ratio". */
+static double luminance(uint32_t pixel)
+{
+    static const double weight[3] = {0.0722, 0.7152, 0.2126};
+    double sum = 0.0;
+    for (int i = 0; i < 3; i++) {
+        double c = (pixel >> 8 * i & 255) / 255.0;
+        sum += weight[i] * (c <= 0.03928 ? c / 12.92 : pow((c + 0.055) / 1.055, 2.4));
+    }
+    return sum;
+}
+
+/* Of the brightest and the darkest pixel of an item, away from its round corners. */
+static double contrast_of(cairo_surface_t *surface, struct cw_rect box)
+{
+    double most = 0.0, least = 1.0;
+    for (int y = (int)box.y + 4; y < (int)(box.y + box.h) - 4; y++) {
+        const unsigned char *row =
+            cairo_image_surface_get_data(surface) + (size_t)y * (size_t)cairo_image_surface_get_stride(surface);
+        for (int x = (int)box.x + 4; x < (int)(box.x + box.w) - 4; x++) {
+            double l = luminance(((const uint32_t *)(const void *)row)[x]);
+            most = fmax(most, l);
+            least = fmin(least, l);
+        }
+    }
+    return (most + 0.05) / (least + 0.05);
+}
+
+/* A control that does nothing stands back, and can still be read: level AA asks for 4.5 : 1 (WCAG 2.1, 1.4.3). */
+static void test_idle_stands_back(void **state)
+{
+    (void)state;
+    int idle = 0, acts = 0;
+    hear(a(CW_P_COILS), CW_COILS_SERIES);
+    for (int page = 0; page < CW_PAGES; page++) {
+        view->page = (enum cw_page)page;
+        int shortened;
+        cairo_surface_t *surface = draw(1120, 720, 1, &shortened);
+        for (int i = 0; i < view->layout.count; i++) {
+            const struct cw_item *item = &view->layout.item[i];
+            if (item->region != CW_REGION_PANEL || item->kind != CW_ITEM_SLIDER) {
+                continue;
+            }
+            double contrast = contrast_of(surface, item->box);
+            if (cw_control_idle(&view->model.controls, item->id) != CW_ACTS) {
+                idle++;
+                assert_true(contrast >= 4.5 && contrast < 6.5);
+            } else {
+                acts++;
+                assert_true(contrast > 10.0);
+            }
+        }
+        cairo_surface_destroy(surface);
+    }
+    assert_true(idle >= 1 && acts >= 10);
+}
+
 /* The hint of every item has its words, and they fit at the smallest size. */
 static void test_hints(void **state)
 {
@@ -1172,6 +1231,7 @@ int main(void)
         WITH_VIEW(test_tab_reaches_everything),
         WITH_VIEW(test_what_applies),
         WITH_VIEW(test_nothing_is_cut),
+        WITH_VIEW(test_idle_stands_back),
         WITH_VIEW(test_hints),
         WITH_VIEW(test_hint_follows_what_moved_last),
         WITH_VIEW(test_closed_while_held),

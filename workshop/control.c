@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "acts.h"
 #include "quantity.h"
 
 bool cw_control_of(int port, struct cw_control *control)
@@ -21,6 +22,15 @@ bool cw_control_of(int port, struct cw_control *control)
         control->info = &cw_param_info[control->id];
     }
     return true;
+}
+
+enum cw_idle cw_control_idle(const struct cw_controls *controls, int port)
+{
+    struct cw_control control;
+    if (!cw_control_of(port, &control) || control.global) {
+        return CW_ACTS;
+    }
+    return cw_param_idle(&controls->setup[control.which], (enum cw_param_id)control.id);
 }
 
 double cw_control_share(const struct cw_param_info *info, double value)

@@ -9,6 +9,7 @@
 #ifndef CW_CONTROL_H
 #define CW_CONTROL_H
 
+#include "acts.h"
 #include "setup.h"
 
 #ifdef __cplusplus
@@ -26,6 +27,9 @@ struct cw_control {
 
 /** Find a control by its port index. \return false where the port is no control input. */
 bool cw_control_of(int port, struct cw_control *control);
+
+/** Why a control does nothing as the others stand; CW_ACTS where it does something or is global. */
+enum cw_idle cw_control_idle(const struct cw_controls *controls, int port);
 
 /** Where a value stands on a slider, 0 to 1; logarithmic where the table says so. */
 double cw_control_share(const struct cw_param_info *info, double value);

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "acts.h"
 #include "constants.h"
 #include "control.h"
 #include "figure_words.h"
@@ -158,8 +159,13 @@ static void draw_bar(struct page *page, const struct cw_item *item, double y)
     cairo_fill(ink->cr);
     cw_ink_colour(ink, CW_INK_FADED);
     cw_ink_box(ink, (struct cw_rect){x - 2, y - 2, w * share + 4, 4}, 2);
-    cw_ink_colour(ink, CW_INK_BRIGHT);
-    cw_ink_box(ink, (struct cw_rect){x + w * share - 4, y - 7, 8, 14}, 3);
+    struct cw_rect thumb = {x + w * share - 4, y - 7, 8, 14};
+    cw_ink_colour(ink, ink->idle ? CW_INK_PANEL : CW_INK_BRIGHT);
+    cw_ink_box(ink, thumb, 3);
+    if (ink->idle) { /* told without colour too */
+        cw_ink_colour(ink, CW_INK_BRIGHT);
+        cw_ink_edge(ink, thumb, 3, 1.2);
+    }
 }
 
 /* The value, or what is being typed in its place. */
@@ -380,6 +386,8 @@ static void draw_item(struct page *page, const struct cw_item *item)
 {
     static const char *const view_name[CW_VIEWS] = {"Level", "Against recording", "B against A"};
     static const char *const action_name[CW_ACTIONS] = {"Copy A to B", "Swap A and B", "A to recorded"};
+    bool has_port = item->kind == CW_ITEM_TOGGLE || item->kind == CW_ITEM_SLIDER || item->kind == CW_ITEM_LIST;
+    page->ink.idle = has_port && cw_control_idle(&page->view->model.controls, item->id) != CW_ACTS;
     switch (item->kind) {
     case CW_ITEM_LISTEN: draw_listen(page, item); break;
     case CW_ITEM_SPLIT: draw_split(page, item); break;
@@ -395,6 +403,7 @@ static void draw_item(struct page *page, const struct cw_item *item)
     case CW_ITEM_NONE:
     default: break;
     }
+    page->ink.idle = false;
 }
 
 /* --- the cables --- */

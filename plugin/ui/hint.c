@@ -16,6 +16,7 @@
 #include "pages.h"
 #include "plot_model.h"
 #include "setup.h"
+#include "split_words.h"
 
 static void say(struct cw_hint *hint, const char *name, const char *meaning, const char *keys)
 {
@@ -46,8 +47,7 @@ static void of_port(const struct cw_view *view, int port, enum cw_item_kind kind
     }
     say(hint, control.info->name, control.info->meaning, keys);
     snprintf(hint->name, sizeof hint->name, "%s, %s", cw_model_short[control.which], control.info->name);
-    const struct cw_setup *setup = &view->model.controls.setup[control.which];
-    enum cw_idle why = cw_param_idle(setup, (enum cw_param_id)control.id);
+    enum cw_idle why = cw_control_idle(&view->model.controls, port);
     if (why != CW_ACTS) {
         snprintf(hint->meaning, sizeof hint->meaning, "Does nothing here: %s.", cw_idle_words(why));
     }
@@ -102,7 +102,8 @@ static void of_page(int id, struct cw_hint *hint)
         [CW_PAGE_CONTROLS] = "Volume and tone controls of the guitar.",
         [CW_PAGE_CABLE] = "The cable, the amplifier's input, and where the coils stand under the string.",
         [CW_PAGE_OUTPUT] = "Boost limit and mains frequency, for all setups."};
-    say(hint, cw_page_name[id], meaning[id], "Click or Space.");
+    bool bench = id == CW_PAGE_WINDING || id == CW_PAGE_FORMER || id == CW_PAGE_SPLIT || id == CW_PAGE_CONTROLS;
+    say(hint, cw_page_name[id], meaning[id], bench ? CW_CAUTIONS_LINE : "Click or Space.");
 }
 
 /* Where a split's capacitor rings by itself. */

@@ -12,11 +12,12 @@
 static const unsigned colours[CW_INKS] = {
     [CW_INK_BACK] = 0x171b20,  [CW_INK_PANEL] = 0x222830, [CW_INK_HOVER] = 0x2d353f,  [CW_INK_LINE] = 0x46505b,
     [CW_INK_TEXT] = 0xe4e8ec,  [CW_INK_FADED] = 0xa6b0ba, [CW_INK_BRIGHT] = 0xdfe5ea, [CW_INK_DARK] = 0x14181c,
-    [CW_INK_FOCUS] = 0xf4d35e, [CW_INK_WRONG] = 0xff9d8a};
+    [CW_INK_FOCUS] = 0xf4d35e, [CW_INK_WRONG] = 0xff9d8a, [CW_INK_IDLE] = 0x8a949e};
 
 void cw_ink_colour(struct cw_ink *ink, enum cw_colour colour)
 {
-    unsigned hex = colours[colour];
+    bool stands_out = colour == CW_INK_TEXT || colour == CW_INK_FADED || colour == CW_INK_BRIGHT;
+    unsigned hex = colours[ink->idle && stands_out ? CW_INK_IDLE : colour];
     cairo_set_source_rgb(ink->cr, (hex >> 16 & 255) / 255.0, (hex >> 8 & 255) / 255.0, (hex & 255) / 255.0);
 }
 

@@ -8,6 +8,7 @@
 #define CW_UI_INK_H
 
 #include <cairo.h>
+#include <stdbool.h>
 
 #include "layout.h"
 #include "rect.h"
@@ -28,12 +29,14 @@ enum cw_colour {
     CW_INK_DARK,   /**< text on what is on */
     CW_INK_FOCUS,
     CW_INK_WRONG,
+    CW_INK_IDLE, /**< text and marks of a control that does nothing here */
     CW_INKS
 };
 
 /** What a drawing goes along with. Text is measured and drawn unscaled, in user space. */
 struct cw_ink {
     cairo_t *cr;
+    bool idle;     /**< text and marks are drawn in CW_INK_IDLE */
     int shortened; /**< texts that did not fit */
 };
 
