@@ -246,8 +246,8 @@ static bool write_both(const struct request *request, const struct cw_letter_pag
 static void report(const struct request *request, const struct cw_letter *letter, size_t bytes)
 {
     bool named = letter->question == CW_ASK_DIFFER;
-    int trials = letter->count - !named,
-        need = cw_fewest_right(trials, 0.5, named ? letter->level : letter->level / 2.0);
+    int trials = letter->count - !named;
+    double level = named ? letter->level : letter->level / 2.0;
     printf("The letter, %.1f MB, to be sent: ", (double)bytes / 1e6);
     cw_print_shown(stdout, request->output);
     fputs("\nThe key, which stays with you until the answers are in: ", stdout);
@@ -256,9 +256,10 @@ static void report(const struct request *request, const struct cw_letter *letter
     printf("%s %d trials%s.\n", cw_question_text[letter->question], letter->count,
            named ? "" : ", one of them a hidden pair of equals");
     if (letter->candidates == 2) {
-        printf(
-            "Of %d, %d alike prove a difference at %g %%. Who is right in 75 %% is found with a chance of %.0f %%.\n",
-            trials, need, 100.0 * letter->level, 100.0 * cw_binomial_tail(trials, need, 0.75));
+        printf("Of %d, %d alike prove a difference at %g %%. Who is right in 75 %% is found with a chance of %.0f %%;\n"
+               "with 90 %% or more from %d trials on.\n",
+               trials, cw_fewest_right(trials, 0.5, level), 100.0 * letter->level,
+               100.0 * cw_power(trials, 0.75, 0.5, level), cw_trials_for_power(0.75, 0.5, level, 0.9));
     }
     if (named) {
         puts("This is the weakest test: ask brighter or prefer where you can.");

@@ -78,17 +78,20 @@ static bool read_code(const char *text, const struct cw_letter *letter, struct c
 
 static void print_detectable(const struct cw_letter *letter, int trials)
 {
-    bool named = letter->question == CW_ASK_DIFFER;
-    int need = cw_fewest_right(trials, 0.5, named ? letter->level : letter->level / 2.0);
-    if (need > trials) {
+    double level = letter->question == CW_ASK_DIFFER ? letter->level : letter->level / 2.0;
+    if (cw_fewest_right(trials, 0.5, level) > trials) {
         printf("%d trials can prove nothing at %g %%, whatever the answers.\n", trials, 100.0 * letter->level);
         return;
     }
     printf(
         "That does not prove that there is none: who hears it in 60 %% of trials would have been found with a chance "
         "of %.0f %%,\nin 75 %% with %.0f %%, in 90 %% with %.0f %%.\n",
-        100.0 * cw_binomial_tail(trials, need, 0.6), 100.0 * cw_binomial_tail(trials, need, 0.75),
-        100.0 * cw_binomial_tail(trials, need, 0.9));
+        100.0 * cw_power(trials, 0.6, 0.5, level), 100.0 * cw_power(trials, 0.75, 0.5, level),
+        100.0 * cw_power(trials, 0.9, 0.5, level));
+    int more = cw_trials_for_power(0.75, 0.5, level, 0.9);
+    if (more > trials) {
+        printf("From %d trials on, who hears it in 75 %% is found with a chance of 90 %% or more.\n", more);
+    }
 }
 
 static void print_verdict_of_two(const struct cw_key *key, const struct cw_letter_score *score)
@@ -176,6 +179,8 @@ static void print_round(const struct cw_key *key, const struct cw_answers *answe
         printf("Only %d of %d planned answers: what was planned is not what is judged.\n", answers->count,
                key->letter.count);
     }
+    char code[CW_ANSWER_CODE_TEXT];
+    printf("The answers as a code, for the record: %s\n", cw_answer_code_print(answers, code));
     if (key->letter.candidates == 2) {
         print_two(key, score);
     } else {

@@ -11,12 +11,6 @@ static const struct cw_biquad k_shelf = {1.53512485958697, -2.69169618940638, 1.
                                          0.73248077421585};
 static const struct cw_biquad k_highpass = {1.0, -2.0, 1.0, -1.99004745483398, 0.99007225036621};
 
-double cw_loudness_hz(int band)
-{
-    assert(band >= 0 && band < CW_LOUDNESS_BANDS);
-    return 1000.0 * pow(10.0, (band - 11) / 10.0);
-}
-
 double cw_loudness_k_power(double hz)
 {
     return cw_biquad_power(&k_shelf, hz, 48000.0) * cw_biquad_power(&k_highpass, hz, 48000.0);

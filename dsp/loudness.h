@@ -20,13 +20,10 @@ extern "C" {
 /** Number of bands of the long-term spectrum: third octaves from 80 Hz to 16 kHz. */
 enum { CW_LOUDNESS_BANDS = 24 };
 
-/** Nominal-free centre frequency of a band, Hz: 1000 * 10^((i - 11)/10) (IEC 61260-1 base ten). */
-double cw_loudness_hz(int band);
-
 /** Gain of K-weighting at \p hz as a power ratio, by the 48 kHz coefficients of BS.1770-4. */
 double cw_loudness_k_power(double hz);
 
-/** Centre frequency of a band, Hz, from a table: for the audio thread. */
+/** Centre frequency of a band, Hz: 1000 * 10^((i - 11)/10) (IEC 61260-1, base ten), from a table. */
 double cw_loudness_centre(int band);
 
 /** Weight of a band in the assumed spectrum; all together 1. From a table: for the audio thread. */

@@ -15,7 +15,7 @@
 #include <cmocka.h>
 
 #include "audible.h"
-#include "magnetics.h"
+#include "rod.h"
 #include "within.h"
 
 #define TAU 6.28318530717958647692
@@ -101,19 +101,12 @@ struct coil {
     double pot, cable;
 };
 
-/* L(f) = L_air (1 + S (mu_app - 1)): rods of 19.2 x 4.8 mm, mu 200, 5.8e6 S/m, N of a spheroid 4 : 1. */
-static double complex inductance(double hz)
-{
-    struct cw_permeability rod = cw_rod_permeability(200, 5.8e6, 2.4e-3, hz);
-    struct cw_permeability mu = cw_apparent_permeability(rod, 0.0754072427338588);
-    return 2.636522 * (1 + 0.06148561480 * (mu.re + I * mu.im - 1));
-}
-
 static double coil_power(const void *of, double hz)
 {
     const struct coil *c = of;
+    const struct rod_coil rods = rod_check_coil();
     double w = TAU * hz;
-    double complex z = 8e3 + I * w * c->scale * inductance(hz);
+    double complex z = 8e3 + I * w * c->scale * rod_inductance(&rods, hz);
     double complex tone = 500e3 + 1 / (I * w * 22e-9);
     double complex y = 1 / c->pot + 1 / tone + 1 / 1e6 + I * w * (c->cable + 120e-12);
     double complex h = 1 / (1 + z * y);

@@ -19,6 +19,8 @@ check 'a letter is written' blind -o letter.html --key key.txt "$full" "$split" 
 check 'and the key' grep -q '^coilwright key 1$' key.txt
 check 'the letter shows the digest of the key' grep -q "$(sha256sum key.txt | cut -d' ' -f1)" letter.html
 check 'it says what can be found' grep -q '13 alike prove a difference at 5 %' said
+# Sums of binomial probabilities, worked out by another program: two-sided 5 %, right in 75 %, power of 90 % for good.
+check 'and with how many trials' grep -q 'with 90 % or more from 42 trials on' said
 for word in 'Job 12' 'job-12' 'plain split' "$(sed -n 's/^candidate \([0-9a-f]*\).*/\1/p' key.txt | head -n 1)" "$(sed -n 's/^salt //p' key.txt)"; do
     check "the letter does not hold '$word'" bash -c '! grep -qF "$1" letter.html' - "$word"
 done
@@ -84,7 +86,10 @@ check 'with the exact probability' grep -q 'either way: 3.05e-05' said
 check 'and what is to be revealed' grep -q "$(sha256sum key.txt | cut -d' ' -f1)" said
 check 'one who always says first is not' bash -c '"$0" score key.txt 11111111111111111 >said && grep -q "Not proved" said' "$program"
 check 'what could have been found is said' grep -q 'would have been found with a chance' said
+check 'and how many would have been enough' grep -q 'From 42 trials on' said
 check 'and that he always chose the first' grep -q 'chosen in 16 of 16' said
+code=$(sed -n 's/.*as a code, for the record: //p' said)
+check 'answers as figures have their code' bash -c '"$0" score key.txt "$1" | cmp -s said -' "$program" "$code"
 check 'rounds are added up' bash -c '"$0" score key.txt "$1" "$1" >said && grep -q "All 2 rounds together.*proved" said' "$program" "$(figures 1)"
 for code in 3ABG-ZH86-KJR5-9K XXXX 1212 ''; do
     check "'$code' is refused in one line" bash -c '! "$0" score key.txt "$1" >said 2>errors && [ ! -s said ] && [ "$(wc -l <errors)" = 1 ]' "$program" "$code"

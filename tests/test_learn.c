@@ -55,7 +55,7 @@ static void a_tone_is_in_its_band(void **state)
     static const double rates[] = {44100, 48000, 96000, 192000, 384000};
     for (size_t r = 0; r < sizeof rates / sizeof *rates; r++) {
         for (int band = 6; band < CW_LOUDNESS_BANDS; band++) {
-            tone_hz = cw_loudness_hz(band);
+            tone_hz = cw_loudness_centre(band);
             hear(rates[r], 6, tone);
             assert_true(cw_learned_enough(&learner.learned));
             if (!(share_of(band) > (band < 10 ? 0.5 : 0.95))) {
@@ -79,14 +79,14 @@ static void noise_has_the_weights_that_it_must(void **state)
     double expected[CW_LOUDNESS_BANDS], sum = 0;
     hear(48000, 60, noise);
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-        expected[i] = cw_loudness_hz(i) * cw_loudness_k_power(cw_loudness_hz(i));
+        expected[i] = cw_loudness_centre(i) * cw_loudness_k_power(cw_loudness_centre(i));
         sum += expected[i];
     }
     for (int i = 8; i < CW_LOUDNESS_BANDS; i++) { /* below, bins are too wide */
         double db = 10 * log10(share_of(i) * sum / expected[i]);
-        double bins = cw_loudness_hz(i) * 0.2307 / (48000.0 / CW_LEARN_POINTS); /* a band has whole ones */
+        double bins = cw_loudness_centre(i) * 0.2307 / (48000.0 / CW_LEARN_POINTS); /* a band has whole ones */
         if (!(fabs(db) < 10 * log10(1 + 1 / bins) + 0.1)) {
-            fail_msg("%g Hz: %+.2f dB", cw_loudness_hz(i), db);
+            fail_msg("%g Hz: %+.2f dB", cw_loudness_centre(i), db);
         }
     }
 }

@@ -52,12 +52,12 @@ static void band_frequencies(void **state)
                                                500,  630,  800,  1000, 1250, 1600,  2000,  2500,
                                                3150, 4000, 5000, 6300, 8000, 10000, 12500, 16000};
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-        WITHIN(cw_loudness_hz(i) / nominal[i], 1, 0.013); /* nominal ones are rounded */
+        WITHIN(cw_loudness_centre(i) / nominal[i], 1, 0.013); /* nominal ones are rounded */
         if (i >= 10) {
-            WITHIN(cw_loudness_hz(i) / cw_loudness_hz(i - 10), 10, 1e-11);
+            WITHIN(cw_loudness_centre(i) / cw_loudness_centre(i - 10), 10, 1e-11);
         }
     }
-    WITHIN(cw_loudness_hz(11), 1000, 1e-9);
+    WITHIN(cw_loudness_centre(11), 1000, 1e-9);
 }
 
 /* The stated spectrum as a power: equal to 630 Hz, falling 9 dB (a factor of eight) an octave. */
@@ -76,12 +76,12 @@ static void weights_follow_the_stated_spectrum(void **state)
     (void)state;
     double sum = 0, total = 0;
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-        total += stated_power(cw_loudness_hz(i)) * cw_loudness_k_power(cw_loudness_hz(i));
+        total += stated_power(cw_loudness_centre(i)) * cw_loudness_k_power(cw_loudness_centre(i));
         sum += weight_of(i);
     }
     WITHIN(sum, 1, 1e-12);
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-        double hz = cw_loudness_hz(i), expected = stated_power(hz) * cw_loudness_k_power(hz) / total;
+        double hz = cw_loudness_centre(i), expected = stated_power(hz) * cw_loudness_k_power(hz) / total;
         WITHIN(10 * log10(weight_of(i) / expected), 0, 1e-4);
     }
 }
@@ -124,7 +124,7 @@ static void is_the_sum_of_its_bands(void **state)
         struct cw_transfer a = circuit_of(&one), b = circuit_of(&two);
         double sum = 0, ratio = 0;
         for (int band = 0; band < CW_LOUDNESS_BANDS; band++) {
-            double hz = cw_loudness_hz(band), weight = weight_of(band);
+            double hz = cw_loudness_centre(band), weight = weight_of(band);
             sum += weight * cw_transfer_power(&a, hz);
             ratio += weight * cw_transfer_power(&a, hz) / cw_transfer_power(&b, hz);
         }
@@ -180,10 +180,10 @@ static double make_signal(const struct cw_transfer *h, const struct cw_transfer 
     double peak = 0;
     for (int band = 0; band < CW_LOUDNESS_BANDS; band++) {
         for (int k = 0; k < partials; k++) {
-            double hz = cw_loudness_hz(band) * pow(10, ((k + 0.5) / partials - 0.5) / 10);
+            double hz = cw_loudness_centre(band) * pow(10, ((k + 0.5) / partials - 0.5) / 10);
             double gain = h ? cw_transfer_power(h, hz) : 1;
             gain /= under ? cw_transfer_power(under, hz) : 1;
-            add_partial(x, hz, stated_power(cw_loudness_hz(band)) / partials * gain, CW_TAU * rng_unit(&rng));
+            add_partial(x, hz, stated_power(cw_loudness_centre(band)) / partials * gain, CW_TAU * rng_unit(&rng));
         }
     }
     for (int i = 0; i < LENGTH; i++) {

@@ -1,9 +1,8 @@
 /* SPDX-License-Identifier: ISC */
-/* Magnets, rods and the table of materials.
+/* Magnets and the table of materials.
  *
- * Sources: demagnetising factors of prolate spheroids, J. A. Osborn 1945, and the permeability of
- * a conducting rod, textbook skin effect: both computed apart from this program in double
- * precision, given with the digits kept. Br, HcB: single figures of the FEMM material library. */
+ * Sources: demagnetising factors of prolate spheroids, J. A. Osborn 1945, computed apart from this program in
+ * double precision, given with the digits kept. Br, HcB: single figures of the FEMM material library. */
 #include "constants.h"
 #include "magnetics.h"
 #include "material.h"
@@ -20,60 +19,6 @@ static void test_demagnetising_factors(void **state)
     within(cw_demagnetising_spheroid(4), 0.07541, 0.5e-5, "spheroid 4");
     within(cw_demagnetising_spheroid(5), 0.05582, 0.5e-5, "spheroid 5");
     within(cw_demagnetising_spheroid(10), 0.02029, 0.5e-5, "spheroid 10");
-    within(cw_demagnetising_bar(1, 1), 0.5, 1e-15, "round cylinder across");
-}
-
-static void test_apparent_permeability(void **state)
-{
-    (void)state;
-    static const double mu[] = {4, 6, 100, 500}, app[] = {3.262, 4.357, 11.81, 12.94},
-                        half_digit[] = {5e-4, 5e-4, 5e-3, 5e-3};
-    double n = cw_demagnetising_spheroid(4);
-    for (int i = 0; i < 4; i++) {
-        struct cw_permeability m = cw_apparent_permeability((struct cw_permeability){mu[i], 0}, n);
-        within(m.re, app[i], half_digit[i], "rod of L/d 4");
-        within(m.im, 0, 0, "no loss");
-    }
-    struct cw_permeability steel = {39.0575, -35.0621};
-    struct cw_permeability m = cw_apparent_permeability(steel, 0.0706);
-    within(m.re, 11.7032, 0.5e-4, "steel rod, 1 kHz, N 0.0706: real part");
-    within(m.im, -1.6524, 0.5e-4, "steel rod, 1 kHz, N 0.0706: imaginary part");
-}
-
-static void test_rod_permeability(void **state)
-{
-    (void)state;
-    static const struct {
-        double mu, sigma, hz, re, im, digit;
-    } row[] = {{200, 5.8e6, 100, 136.342, -74.438, 5e-4},   {200, 5.8e6, 1000, 39.0575, -35.0621, 5e-5},
-               {200, 5.8e6, 5000, 17.4241, -16.6487, 5e-5}, {4, 2.1e6, 100, 3.99988, -0.01910, 5e-6},
-               {4, 2.1e6, 1000, 3.98789, -0.19022, 5e-6},   {4, 2.1e6, 5000, 3.72565, -0.86505, 5e-6}};
-    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
-        struct cw_permeability m = cw_rod_permeability(row[i].mu, row[i].sigma, 2.4e-3, row[i].hz);
-        within(m.re, row[i].re, row[i].digit, "real part");
-        within(m.im, row[i].im, row[i].digit, "imaginary part");
-    }
-    struct cw_permeability m = cw_rod_permeability(200, 5.8e6, 2.4e-3, 5000);
-    m = cw_apparent_permeability(m, 0.0706);
-    within(m.re, 9.4616, 0.5e-4, "steel rod, 5 kHz, N 0.0706: real part");
-    within(m.im, -2.5596, 0.5e-4, "steel rod, 5 kHz, N 0.0706: imaginary part");
-    m = cw_rod_permeability(200, 5.8e6, 2.4e-3, 0);
-    within(m.re, 200, 1e-12, "at rest");
-    within(m.im, 0, 0, "at rest");
-}
-
-/* Deep in the skin effect 2 J1/(ka J0) goes to 2j/(ka): size 2 mu/|ka|, angle -45 degrees (textbook);
- * the continued fraction must hold up to |ka| = 50. */
-static void test_rod_permeability_far_out(void **state)
-{
-    (void)state;
-    double delta = 2.4e-3 * sqrt(2.0) / 50.0; /* |ka| = 50 */
-    double hz = 1.0 / (delta * delta * CW_PI * 188 * CW_MU0 * 5.8e6);
-    struct cw_permeability m = cw_rod_permeability(188, 5.8e6, 2.4e-3, hz);
-    within_share(hypot(m.re, m.im), 2.0 * 188 / 50, 0.01, "size");
-    within(atan2(m.im, m.re), -CW_PI / 4, 0.01, "angle");
-    m = cw_rod_permeability(188, 5.8e6, 2.4e-3, 1e12); /* far beyond: a number still */
-    assert_true(isfinite(m.re) && isfinite(m.im) && m.re > 0 && m.im < 0);
 }
 
 /* The working point lies on the load line and on a curve from Br to HcB whose largest product of B
@@ -134,9 +79,9 @@ static void test_table(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_demagnetising_factors), cmocka_unit_test(test_apparent_permeability),
-        cmocka_unit_test(test_rod_permeability),      cmocka_unit_test(test_rod_permeability_far_out),
-        cmocka_unit_test(test_working_points),        cmocka_unit_test(test_table),
+        cmocka_unit_test(test_demagnetising_factors),
+        cmocka_unit_test(test_working_points),
+        cmocka_unit_test(test_table),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

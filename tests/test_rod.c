@@ -17,6 +17,7 @@
 
 #include "circuit.h"
 #include "coil.h"
+#include "constants.h"
 #include "core.h"
 #include "polynomial.h"
 #include "rod.h"
@@ -56,6 +57,23 @@ static void demagnetising_and_permeability(void **state)
         printed(rod_permeability(&rod, row[i].hz), row[i].own, 10, "permeability");
         printed(rod_apparent(&rod, row[i].hz), row[i].apparent, 10, "apparent permeability");
     }
+}
+
+/* The same of rods of magnet alloy, and deep in the skin effect, where 2 J1/(ka J0) goes to 2j/(ka): size 2 mu/|ka|,
+ * angle -45 degrees (textbook). */
+static void permeability_of_others(void **state)
+{
+    (void)state;
+    const struct rod alloy = {4, 2.1e6, 2.4e-3, rod_demagnetising(4)};
+    printed(rod_permeability(&alloy, 100), 3.99988 - 0.01910 * I, 5, "alloy at 100 Hz");
+    printed(rod_permeability(&alloy, 1000), 3.98789 - 0.19022 * I, 5, "alloy at 1 kHz");
+    printed(rod_permeability(&alloy, 5000), 3.72565 - 0.86505 * I, 5, "alloy at 5 kHz");
+    printed(rod_apparent(&alloy, 0), 3.262, 3, "alloy at rest, seen from outside");
+    const struct rod steel = {188, 5.8e6, 2.4e-3, rod_demagnetising(4)};
+    double delta = steel.radius * sqrt(2.0) / 50.0; /* |ka| = 50 */
+    double complex deep = rod_permeability(&steel, 2 / (tau_circle * delta * delta * 188 * CW_MU0 * 5.8e6));
+    within_share(cabs(deep), 2.0 * 188 / 50, 0.01, "size");
+    within(carg(deep), -tau_circle / 8, 0.01, "angle");
 }
 
 /* 2 J1(z)/(z J0(z)) = sum 4/(alpha^2 - z^2), alpha the zeros of J0 (Watson, from memory): weights and corners. */
@@ -252,6 +270,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(demagnetising_and_permeability),
+        cmocka_unit_test(permeability_of_others),
         cmocka_unit_test(foster_terms),
         cmocka_unit_test(check_vectors),
         cmocka_unit_test(fitted_set),

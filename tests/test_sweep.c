@@ -51,12 +51,15 @@ static void harmonics_come_early(void **state)
 {
     struct cw_sweep s;
     cw_sweep_init(&s);
-    assert_true(fabs(cw_sweep_lead(&s, 2) - 0.50) < 0.005 && fabs(cw_sweep_lead(&s, 3) - 0.80) < 0.005);
-    /* what makes it synchronised: a lead of L ln k shifts the phase into that of harmonic k */
+    s.fade_in = s.fade_out = 0;
+    double lead = cw_sweep_rate(&s) * log(2);
+    assert_true(fabs(lead - 0.50) < 0.005 && fabs(cw_sweep_rate(&s) * log(3) - 0.80) < 0.005);
+    /* what makes it synchronised: a lead of L ln 2 doubles the phase, so that the sweep then is 2 sin cos */
     for (double t = 1; t < 3; t += 0.37) {
-        double late = cw_sweep_hz(&s, t + cw_sweep_lead(&s, 2));
-        assert_true(fabs(late / cw_sweep_hz(&s, t) - 2) < 1e-12);
+        double now = cw_sweep_at(&s, t), then = cw_sweep_at(&s, t + lead);
+        assert_true(fabs(fabs(then) - 2 * fabs(now) * sqrt(1 - now * now)) < 1e-7);
     }
+    cw_sweep_init(&s);
     assert_true(cw_sweep_at(&s, -1e-9) == 0 && cw_sweep_at(&s, 5.0001) == 0 && cw_sweep_at(&s, NAN) == 0);
     (void)state;
 }

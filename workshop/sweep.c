@@ -27,11 +27,6 @@ double cw_sweep_at(const struct cw_sweep *sweep, double seconds)
     return fade * sin(CW_TAU * sweep->low_hz * rate * exp(seconds / rate));
 }
 
-double cw_sweep_hz(const struct cw_sweep *sweep, double seconds)
-{
-    return sweep->low_hz * exp(seconds / cw_sweep_rate(sweep));
-}
-
 struct cw_complex cw_sweep_spectrum(const struct cw_sweep *sweep, double hz)
 {
     double rate = cw_sweep_rate(sweep), size = 0.5 * sqrt(rate / hz);
@@ -39,8 +34,6 @@ struct cw_complex cw_sweep_spectrum(const struct cw_sweep *sweep, double hz)
     struct cw_complex x = {size * cos(phase), size * sin(phase)};
     return x;
 }
-
-double cw_sweep_lead(const struct cw_sweep *sweep, int harmonic) { return cw_sweep_rate(sweep) * log(harmonic); }
 
 static const double FIRST_MARKER = 0.5, START = 0.75, RING_OUT = 1.0, END = 0.5;
 /* A marker is one cycle under a raised cosine. */

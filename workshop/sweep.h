@@ -36,14 +36,8 @@ double cw_sweep_rate(const struct cw_sweep *sweep);
 /** The sweep at a time in seconds, -1 to 1; 0 outside it. */
 double cw_sweep_at(const struct cw_sweep *sweep, double seconds);
 
-/** The frequency that it passes at a time, Hz. */
-double cw_sweep_hz(const struct cw_sweep *sweep, double seconds);
-
 /** X(f) = 1/2 sqrt(L / f) exp(j 2 pi f L (1 - ln(f / f1)) - j pi / 4), seconds: without the fades. */
 struct cw_complex cw_sweep_spectrum(const struct cw_sweep *sweep, double hz);
-
-/** By how many seconds the answer of harmonic k (2, 3 ...) comes before the linear one: L ln k. */
-double cw_sweep_lead(const struct cw_sweep *sweep, int harmonic);
 
 /** \name The take: what a measuring file plays. Silence, a marker, a pause, the sweep, a pause in which the
  * answer rings out, a marker, silence. The markers tell dropped samples.
