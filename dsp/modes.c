@@ -1,10 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "modes.h"
 
-#include <float.h>
 #include <math.h>
 #include <stdbool.h>
-#include <string.h>
 
 #include "complex_math.h"
 #include "digital.h"
@@ -13,10 +11,15 @@
 
 /* ---- poles, two by two ------------------------------------------------------------------------ */
 
-/* A conjugate pair, or two poles on the real axis; of a single one q stands for nothing. */
+/* A pole is what it lacks to 1, 1 - z: next to z = 1, where poles lie dense, z itself has lost the digits by which
+ * they differ. */
+
+/* A conjugate pair, or two poles on the real axis; of a single one q stands for nothing. The recursion is that of
+ * the section where both come from one, so that both are rounded alike. */
 struct pole_pair {
     struct cw_complex p, q;
     bool single;
+    double a1, a2;
 };
 
 struct poles {
@@ -24,83 +27,94 @@ struct poles {
     struct pole_pair pair[CW_SECTIONS_MAX];
 };
 
+static struct cw_complex z_of(struct cw_complex p) { return cw_c(1.0 - p.re, -p.im); }
+
+/* 1 - |z| */
+static double from_circle(struct cw_complex p) { return (2.0 * p.re - cw_norm(p)) / (1.0 + cw_abs(z_of(p))); }
+
 /* Two equal poles have no partial fractions. This far apart, as a share of the distance from the unit
  * circle, they have, and the response is the same within the square of it. */
 static const double APART = 1e-5;
 
-static double least_apart(double centre) { return fmax(APART * (1.0 - fabs(centre)), 4.0 * DBL_EPSILON); }
-
-/* Both poles a little nearer to zero: by a share of the way from the unit circle. */
-static struct pole_pair drawn_in(struct pole_pair pair, double draw)
+/* A little nearer to zero: by a share of the way from the unit circle. */
+static struct cw_complex drawn_in(struct cw_complex p, double draw)
 {
-    double p = 1.0 - draw * (1.0 - cw_abs(pair.p)), q = 1.0 - draw * (1.0 - cw_abs(pair.q));
-    pair.p = cw_c(pair.p.re * p, pair.p.im * p);
-    pair.q = pair.p.im != 0.0 ? cw_c(pair.p.re, -pair.p.im) : cw_c(pair.q.re * q, 0.0);
-    return pair;
+    double by = draw * from_circle(p);
+    return cw_c(p.re + by * (1.0 - p.re), p.im - by * p.im);
 }
 
-/* Each pair further than the one before. */
-static void add_pair(struct poles *poles, struct cw_complex p, struct cw_complex q, bool single, double draw)
+/* Two poles as far from their centre as half their distance, on the real axis or across it. Each pair is drawn in
+ * further than the one before. */
+static void add_pair(struct poles *poles, double centre, double half, bool conjugate, const struct cw_biquad *from,
+                     double draw)
 {
-    poles->pair[poles->count] = drawn_in((struct pole_pair){p, q, single}, draw * poles->count);
-    poles->count++;
-    poles->at_zero -= single ? 1 : 2;
+    double apart = fmax(half, APART * from_circle(cw_c(centre, 0.0)));
+    draw *= poles->count;
+    struct cw_complex p = drawn_in(conjugate ? cw_c(centre, apart) : cw_c(centre + apart, 0.0), draw);
+    struct cw_complex q = conjugate ? cw_c(p.re, -p.im) : drawn_in(cw_c(centre - apart, 0.0), draw);
+    bool kept = from && apart == half && draw == 0.0;
+    double sum = p.re + q.re, product = conjugate ? cw_norm(p) : p.re * q.re;
+    poles->pair[poles->count++] =
+        (struct pole_pair){p, q, false, kept ? from->a1 : sum - 2.0, kept ? from->a2 : 1.0 - sum + product};
+    poles->at_zero -= 2;
 }
 
-/* Real poles, in order: the nearest neighbours first, as modes of their own they would nearly cancel. */
-static void pair_real(struct poles *poles, double *real, int count, double draw)
+static void add_single(struct poles *poles, double at, double draw)
 {
-    for (; count > 1; count -= 2) {
-        int best = 0;
-        for (int i = 1; i + 1 < count; i++) {
-            best = real[i] - real[i + 1] < real[best] - real[best + 1] ? i : best;
-        }
-        double centre = 0.5 * (real[best] + real[best + 1]);
-        double apart = fmax(0.5 * (real[best] - real[best + 1]), least_apart(centre));
-        add_pair(poles, cw_c(centre + apart, 0.0), cw_c(centre - apart, 0.0), false, draw);
-        memmove(real + best, real + best + 2, (size_t)(count - best - 2) * sizeof *real);
+    struct cw_complex p = drawn_in(cw_c(at, 0.0), draw * poles->count);
+    poles->pair[poles->count++] = (struct pole_pair){p, cw_c(1.0, 0.0), true, p.re - 1.0, 0.0};
+    poles->at_zero -= 1;
+}
+
+/* Neighbours together: as modes of their own they would nearly cancel. */
+static void add_real(const struct cw_sections *s, struct cw_real_root *real, int count, double draw,
+                     struct poles *poles)
+{
+    cw_pair_real(real, count);
+    for (int i = 0; i + 1 < count; i += 2) {
+        double p = real[i].at, q = real[i + 1].at;
+        const struct cw_biquad *from = real[i].from == real[i + 1].from ? &s->section[real[i].from] : NULL;
+        add_pair(poles, 0.5 * (p + q), 0.5 * (p - q), false, from, draw);
     }
-    if (count == 1) {
-        add_pair(poles, cw_c(real[0], 0.0), cw_c(0.0, 0.0), true, draw);
+    if (count % 2 == 1) {
+        add_single(poles, real[count - 1].at, draw);
     }
 }
 
 static void poles_of(const struct cw_sections *s, double draw, struct poles *poles)
 {
-    double real[CW_FACTORS_MAX];
+    struct cw_real_root real[CW_FACTORS_MAX];
     int reals = 0;
     poles->count = 0;
     poles->at_zero = 2 * s->count;
     for (int i = 0; i < s->count; i++) {
-        double a1 = s->section[i].a1, a2 = s->section[i].a2, centre = -0.5 * a1, square = centre * centre - a2;
+        double a1 = s->section[i].a1, a2 = s->section[i].a2;
+        double centre = 1.0 + 0.5 * a1, product = 1.0 + a1 + a2, square = centre * centre - product;
         if (a2 == 0.0) {
             if (a1 != 0.0) {
-                real[reals++] = -a1;
+                real[reals++] = (struct cw_real_root){1.0 + a1, i};
             }
         } else if (square < 0.0) {
-            double apart = fmax(sqrt(-square), least_apart(centre));
-            add_pair(poles, cw_c(centre, apart), cw_c(centre, -apart), false, draw);
+            add_pair(poles, centre, sqrt(-square), true, &s->section[i], draw);
         } else {
-            double far = centre + copysign(sqrt(square), centre); /* not 0: a2 is not */
-            real[reals++] = far;
-            real[reals++] = a2 / far;
+            double far = centre + sqrt(square); /* the centre is above 0: the poles are within the unit circle */
+            real[reals++] = (struct cw_real_root){far, i};
+            real[reals++] = (struct cw_real_root){product / far, i};
         }
     }
-    cw_sort_falling(real, reals);
-    pair_real(poles, real, reals, draw);
+    add_real(s, real, reals, draw, poles);
 }
 
 /* ---- modes ------------------------------------------------------------------------------------ */
 
-/* (c0 z + c1) z + c2, near z = 1 by what z lacks to 1: zeros there would cost it its digits. */
-static struct cw_complex quadratic(double c0, double c1, double c2, struct cw_complex z)
+/* (c0 z + c1) z + c2 at a pole, near z = 1 by what it lacks to 1: zeros there would cost it its digits. */
+static struct cw_complex quadratic(double c0, double c1, double c2, struct cw_complex p)
 {
-    if (z.re > 0.5) {
-        struct cw_complex less = cw_c(1.0 - z.re, -z.im);
-        struct cw_complex inner = cw_mul(cw_c(c0 * less.re - (2.0 * c0 + c1), c0 * less.im), less);
+    if (p.re < 0.5) {
+        struct cw_complex inner = cw_mul(cw_c(c0 * p.re - (2.0 * c0 + c1), c0 * p.im), p);
         return cw_c(inner.re + (c0 + c1 + c2), inner.im);
     }
-    struct cw_complex inner = cw_mul(cw_c(c0 * z.re + c1, c0 * z.im), z);
+    struct cw_complex z = z_of(p), inner = cw_mul(cw_c(c0 * z.re + c1, c0 * z.im), z);
     return cw_c(inner.re + c2, inner.im);
 }
 
@@ -113,7 +127,7 @@ static struct cw_complex power(struct cw_complex z, int n)
     return result;
 }
 
-/* What pole p brings to the impulse response at the sample `delay`: p^(delay - 1) N(p) / D'(p), where N and D
+/* What pole p brings to the impulse response at the sample `delay`: z^(delay - 1) N(z) / D'(z), where N and D
  * have two roots for each section, those at zero included. */
 static struct cw_complex residue(const struct cw_sections *s, const struct poles *poles, int own, struct cw_complex p,
                                  struct cw_complex other, int delay)
@@ -125,13 +139,13 @@ static struct cw_complex residue(const struct cw_sections *s, const struct poles
     for (int i = 0; i < poles->count; i++) {
         const struct pole_pair *pair = &poles->pair[i];
         if (i != own) {
-            d = cw_mul(d, cw_sub(p, pair->p));
-            d = pair->single ? d : cw_mul(d, cw_sub(p, pair->q));
+            d = cw_mul(d, cw_sub(pair->p, p));
+            d = pair->single ? d : cw_mul(d, cw_sub(pair->q, p));
         } else if (!pair->single) {
-            d = cw_mul(d, cw_sub(p, other));
+            d = cw_mul(d, cw_sub(other, p));
         }
     }
-    return cw_div(cw_mul(n, power(p, delay - 1 - poles->at_zero)), d);
+    return cw_div(cw_mul(n, power(z_of(p), delay - 1 - poles->at_zero)), d);
 }
 
 /* One mode. Returns the highest that it can come to at any frequency, both poles for themselves: what
@@ -140,18 +154,20 @@ static double mode_of(const struct cw_sections *s, const struct poles *poles, in
 {
     const struct pole_pair *pair = &poles->pair[own];
     struct cw_complex p = pair->p, q = pair->q, r = residue(s, poles, own, p, q, delay);
-    double most = cw_abs(r) / (1.0 - cw_abs(p));
+    double most = cw_abs(r) / from_circle(p);
     if (pair->single) {
-        *mode = (struct cw_mode){r.re, 0.0, -p.re, 0.0};
+        *mode = (struct cw_mode){r.re, 0.0, pair->a1, pair->a2};
         return most;
     }
-    if (p.im != 0.0) {
-        *mode = (struct cw_mode){2.0 * r.re, -2.0 * (r.re * p.re + r.im * p.im), -2.0 * p.re, cw_norm(p)};
+    if (p.im != 0.0) { /* c0 + c1 = 2 Re(r conj p): what it sums to at z = 1 */
+        double c0 = 2.0 * r.re;
+        *mode = (struct cw_mode){c0, 2.0 * (r.re * p.re + r.im * p.im) - c0, pair->a1, pair->a2};
         return 2.0 * most;
     }
     struct cw_complex t = residue(s, poles, own, q, p, delay);
-    *mode = (struct cw_mode){r.re + t.re, -(r.re * q.re + t.re * p.re), -(p.re + q.re), p.re * q.re};
-    return most + cw_abs(t) / (1.0 - cw_abs(q));
+    double c0 = r.re + t.re;
+    *mode = (struct cw_mode){c0, r.re * q.re + t.re * p.re - c0, pair->a1, pair->a2};
+    return most + cw_abs(t) / from_circle(q);
 }
 
 /* All modes; returns the sum of the highest that each can come to. */

@@ -56,12 +56,16 @@ enum { SWEEPS_MOST = 80 };
  * with the third power, so after a move of a hundred millionth there is nothing left to move. */
 static const double SMALL_MOVE = 1e-8 * 1e-8; /* squared */
 
+/* Where the value is nothing but rounding, a step is too; a last move by several of them would throw a root out of its
+ * cluster. */
+static const double POLISH_MOST = 4.0 * 4.0; /* squared */
+
 /* Inline, so that it is compiled for the same vectors as what calls it: see lanes.h. */
 INLINE bool move_root(double *re, double *im, struct cw_complex step, struct cw_complex repulsion, bool settled)
 {
     struct cw_complex z = cw_c(*re, *im), move = cw_div(step, cw_sub(cw_c(1.0, 0.0), cw_mul(step, repulsion)));
     bool stuck = !(isfinite(move.re) && isfinite(move.im));
-    if (stuck && settled) {
+    if (settled && (stuck || cw_norm(move) > POLISH_MOST * cw_norm(step))) {
         return true;
     }
     z = stuck ? cw_mul(z, cw_c(1.0, 1e-3)) : cw_sub(z, move);
@@ -157,6 +161,13 @@ static void iterate(const double *c, int n, struct cw_complex *z)
     pair_conjugates(z, n);
 }
 
+static void multiply(struct cw_complex *z, int n, double by)
+{
+    for (int i = 0; i < n; i++) {
+        z[i] = cw_c(by * z[i].re, by * z[i].im);
+    }
+}
+
 /* Coefficients whose largest is between a half and one, so that no product of two is beyond what a double
  * holds. A power of two leaves their digits alone. */
 static void scale(const double *from, int n, double *c)
@@ -173,6 +184,26 @@ static void scale(const double *from, int n, double *c)
     }
 }
 
+/* The most that the first and the last coefficient are moved against one another: what holds any such pair. */
+enum { BALANCE_MOST = 1000 };
+
+/* Another unit for the roots, a power of two, in which the first and the last coefficient are alike in size: so that
+ * next to no root the value or the slope is below what a double holds squared. Returns the unit. */
+static double balance(double *c, int n)
+{
+    int first, last;
+    frexp(c[0], &first);
+    frexp(c[n], &last);
+    int apart = first - last;
+    apart = apart > BALANCE_MOST ? BALANCE_MOST : apart < -BALANCE_MOST ? -BALANCE_MOST : apart;
+    double unit = ldexp(1.0, apart / n), power = unit;
+    for (int i = 1; i <= n; i++, power *= unit) {
+        c[i] *= power;
+    }
+    scale(c, n, c);
+    return unit;
+}
+
 int cw_poly_roots(const double *coefficient, int n, struct cw_complex *roots)
 {
     assert(n >= 0 && n <= CW_ROOTS_MAX);
@@ -185,14 +216,17 @@ int cw_poly_roots(const double *coefficient, int n, struct cw_complex *roots)
         roots[low++] = cw_c(0.0, 0.0);
     }
     struct cw_complex *z = roots + low;
-    scale(coefficient + low, n - low, c);
-    if (n - low == 1) {
+    int degree = n - low;
+    scale(coefficient + low, degree, c);
+    if (degree == 1) {
         z[0] = cw_c(-c[0] / c[1], 0.0);
-    } else if (n - low == 2) {
+    } else if (degree == 2) {
         solve_quadratic(c, z);
-    } else if (n - low > 2) {
-        start_points(c, n - low, z);
-        iterate(c, n - low, z);
+    } else if (degree > 2) {
+        double unit = balance(c, degree);
+        start_points(c, degree, z);
+        iterate(c, degree, z);
+        multiply(z, degree, unit);
     }
     return n;
 }
@@ -206,6 +240,9 @@ int cw_poly_roots_near(const double *coefficient, int n, struct cw_complex *root
         return cw_poly_roots(coefficient, n, roots);
     }
     scale(coefficient, n, c);
+    double unit = balance(c, n);
+    multiply(roots, n, 1.0 / unit);
     iterate(c, n, roots);
+    multiply(roots, n, unit);
     return n;
 }

@@ -58,13 +58,28 @@ bool cw_roots_to_circle(const struct cw_complex *u, int count, double most, stru
     return true;
 }
 
-void cw_sort_falling(double *v, int n)
+static void sort_falling(struct cw_real_root *root, int count)
 {
-    for (int i = 1; i < n; i++) {
-        for (int k = i; k > 0 && v[k] > v[k - 1]; k--) {
-            double t = v[k];
-            v[k] = v[k - 1];
-            v[k - 1] = t;
+    for (int i = 1; i < count; i++) {
+        for (int k = i; k > 0 && root[k].at > root[k - 1].at; k--) {
+            struct cw_real_root t = root[k];
+            root[k] = root[k - 1];
+            root[k - 1] = t;
         }
+    }
+}
+
+void cw_pair_real(struct cw_real_root *root, int count)
+{
+    sort_falling(root, count);
+    for (; count > 2; root += 2, count -= 2) {
+        int best = 0;
+        for (int i = 1; i + 1 < count; i++) {
+            best = root[i].at - root[i + 1].at < root[best].at - root[best + 1].at ? i : best;
+        }
+        struct cw_real_root larger = root[best], smaller = root[best + 1];
+        memmove(root + 2, root, (size_t)best * sizeof *root);
+        root[0] = larger;
+        root[1] = smaller;
     }
 }

@@ -42,8 +42,15 @@ struct cw_root_set {
 bool cw_roots_append(struct cw_root_set *set, const struct cw_complex *roots, int count);
 void cw_roots_take_out(struct cw_root_set *set, int at, int width);
 
-/** Real roots in order, the largest first. */
-void cw_sort_falling(double *root, int count);
+/** A real root, and a number that its owner gives it. */
+struct cw_real_root {
+    double at;
+    int from;
+};
+
+/** Put real roots into pairs, steps of two with the larger first: of those that are left, always the two nearest
+ * neighbours. Where their number is odd, the last one stays alone. */
+void cw_pair_real(struct cw_real_root *root, int count);
 
 /** Roots in u to roots in z inside the circle of radius \p most, added to \p z.
  * \return false where there is none: a root lies on 0..1, or too near the circle; or where there is no room. */

@@ -12,22 +12,22 @@ struct quadratic {
     struct cw_complex root;
 };
 
-/* Conjugate pairs as they are; real roots two by two in order of size. */
+/* Conjugate pairs as they are; real roots by cw_pair_real(), as dsp/modes.c pairs them. */
 static int quadratics_of(const struct cw_root_set *set, struct quadratic *out)
 {
-    double real[CW_FACTORS_MAX];
+    struct cw_real_root real[CW_FACTORS_MAX];
     int reals = 0, count = 0;
     for (int i = 0; i < set->count; i++) {
         struct cw_complex z = set->root[i];
         if (z.im == 0.0) {
-            real[reals++] = z.re;
+            real[reals++] = (struct cw_real_root){z.re, 0};
         } else if (z.im > 0.0) {
             out[count++] = (struct quadratic){1.0, -2.0 * z.re, cw_norm(z), z};
         }
     }
-    cw_sort_falling(real, reals);
+    cw_pair_real(real, reals);
     for (int i = 0; i < reals; i += 2) {
-        double a = real[i], b = i + 1 < reals ? real[i + 1] : 0.0;
+        double a = real[i].at, b = i + 1 < reals ? real[i + 1].at : 0.0;
         out[count++] = (struct quadratic){1.0, -(a + b), a * b, cw_c(a, 0.0)};
     }
     return count;
