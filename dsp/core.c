@@ -77,31 +77,53 @@ struct pair {
     double log_l[2], log_corner[2];
 };
 
-/* One row of the linear problem: derivatives, and what is missing, at one frequency. */
-static void add_point(const struct pair *pair, const struct cw_branch three[3], double omega, double weight,
-                      double a[UNKNOWNS][UNKNOWNS + 1])
+/* Where the three branches are to be met: 60 Hz to 20 kHz, and what they lose there. How much the square of an error
+ * counts is as in dsp/tables/skin.c, smoother. */
+struct goal {
+    double omega[POINTS];
+    struct lost henry[POINTS];
+};
+static const double counts[POINTS] = {0.16, 0.5, 0.8, 1.0, 1.0, 2.0, 9.0, 25.0, 4.0, 0.2};
+
+static struct goal goal_of(const struct cw_branch three[3])
 {
-    double row[2][UNKNOWNS + 1] = {{0.0}};
-    for (int i = 0; i < 3; i++) {
-        struct lost want = lost_of(omega * three[i].inductance / three[i].resistance);
-        row[0][UNKNOWNS] += three[i].inductance * want.re;
-        row[1][UNKNOWNS] += three[i].inductance * want.im;
+    static const double ratio = 1.9069;
+    struct goal goal;
+    double omega = 2.0 * CW_PI * 60.0;
+    for (int k = 0; k < POINTS; k++, omega *= ratio) {
+        goal.omega[k] = omega;
+        goal.henry[k] = (struct lost){0.0, 0.0};
+        for (int i = 0; i < 3; i++) {
+            struct lost want = lost_of(omega * three[i].inductance / three[i].resistance);
+            goal.henry[k].re += three[i].inductance * want.re;
+            goal.henry[k].im += three[i].inductance * want.im;
+        }
     }
-    for (int i = 0; i < 2; i++) {
-        double l = exp(pair->log_l[i]);
-        struct lost have = lost_of(omega * exp(-pair->log_corner[i]));
-        row[0][UNKNOWNS] -= l * have.re;
-        row[1][UNKNOWNS] -= l * have.im;
-        row[0][i] = l * have.re;
-        row[1][i] = l * have.im;
-        /* d/d log corner of x/(1 + x) is -x/(1 + x)^2. */
-        row[0][2 + i] = -l * 2.0 * have.im * have.im;
-        row[1][2 + i] = -l * have.im * (1.0 - 2.0 * have.re);
-    }
-    for (int part = 0; part < 2; part++) {
+    return goal;
+}
+
+/* The linear problem: derivatives, and what is missing, at each frequency. */
+static void add_points(const struct pair *pair, const struct goal *goal, double a[UNKNOWNS][UNKNOWNS + 1])
+{
+    const double l[2] = {exp(pair->log_l[0]), exp(pair->log_l[1])};
+    const double time[2] = {exp(-pair->log_corner[0]), exp(-pair->log_corner[1])};
+    for (int point = 0; point < POINTS; point++) {
+        double re[UNKNOWNS + 1], im[UNKNOWNS + 1];
+        re[UNKNOWNS] = goal->henry[point].re;
+        im[UNKNOWNS] = goal->henry[point].im;
+        for (int i = 0; i < 2; i++) {
+            struct lost have = lost_of(goal->omega[point] * time[i]);
+            re[UNKNOWNS] -= l[i] * have.re;
+            im[UNKNOWNS] -= l[i] * have.im;
+            re[i] = l[i] * have.re;
+            im[i] = l[i] * have.im;
+            /* d/d log corner of x/(1 + x) is -x/(1 + x)^2. */
+            re[2 + i] = -l[i] * 2.0 * have.im * have.im;
+            im[2 + i] = -l[i] * have.im * (1.0 - 2.0 * have.re);
+        }
         for (int i = 0; i < UNKNOWNS; i++) {
             for (int k = 0; k <= UNKNOWNS; k++) {
-                a[i][k] += weight * row[part][i] * row[part][k];
+                a[i][k] += counts[point] * (re[i] * re[k] + im[i] * im[k]);
             }
         }
     }
@@ -124,15 +146,10 @@ static void eliminate(double a[UNKNOWNS][UNKNOWNS + 1])
 }
 
 /* A step of Levenberg and Marquardt's with a fixed damping, and none longer than a factor of e^0.7. */
-static void improve(struct pair *pair, const struct cw_branch three[3])
+static void improve(struct pair *pair, const struct goal *goal)
 {
-    static const double first = 60.0, ratio = 1.9069; /* 60 Hz to 20 kHz */
-    /* How much the square of an error counts: as in dsp/tables/skin.c, smoother. */
-    static const double counts[POINTS] = {0.16, 0.5, 0.8, 1.0, 1.0, 2.0, 9.0, 25.0, 4.0, 0.2};
-    double a[UNKNOWNS][UNKNOWNS + 1] = {{0.0}}, hz = first;
-    for (int i = 0; i < POINTS; i++, hz *= ratio) {
-        add_point(pair, three, 2.0 * CW_PI * hz, counts[i], a);
-    }
+    double a[UNKNOWNS][UNKNOWNS + 1] = {{0.0}};
+    add_points(pair, goal, a);
     double trace = a[0][0] + a[1][1] + a[2][2] + a[3][3];
     for (int i = 0; i < UNKNOWNS; i++) {
         a[i][i] += 1e-4 * a[i][i] + 1e-7 * trace;
@@ -180,9 +197,10 @@ static void reduce(struct cw_inductor *inductor, struct cw_branch metal)
     for (int i = 0; i < 3; i++) {
         total += three[i].inductance;
     }
+    const struct goal goal = goal_of(three);
     struct pair pair = start_of(three);
     for (int i = 0; i < STEPS; i++) {
-        improve(&pair, three);
+        improve(&pair, &goal);
     }
     for (int i = 0; i < 2; i++) {
         double l = exp(pair.log_l[i]);

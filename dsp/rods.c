@@ -6,6 +6,7 @@
 #include "constants.h"
 
 enum { TERMS = CW_RODS_TERMS, NODES = 5, ANGLES = 3, BUILDS = 2, PAIRS = 9 };
+enum { ELEMENT_PAIRS = (1 + (CW_RODS - 1) * ANGLES) / 2 };
 
 /* Which two Legendre terms an energy of the table is of: even ones and odd ones do not meet. */
 static const int pair_of[PAIRS][2] = {{0, 0}, {0, 2}, {0, 4}, {2, 2}, {2, 4}, {4, 4}, {1, 1}, {1, 3}, {3, 3}};
@@ -26,50 +27,92 @@ static const double weight3[ANGLES] = {0.2777777777777778, 0.4444444444444444, 0
 
 /* ---- the coil's field -------------------------------------------------------------------------- */
 
-/* Both distances of a place from the ends of the winding. */
+/* Places on the axes of the rods, as their distances from the two ends of the winding, one after the other. What
+ * the current has of field there is a sum over the ends, each odd in its distance: worked out for all ends side by
+ * side, so that the compiler makes vectors of it. */
+enum { ENDS = 2 * NODES };
 struct ends {
-    double up, down;
+    int count;
+    double z[ENDS], z2[ENDS];
+    double sum[ENDS];
 };
 
-/* Two straight sheets of half width a: the mean over the rods. By the angle under which a rectangle is
- * seen: a sheet's current has the field of the charged strips at its edges (textbook). */
-static double of_straights(double a, double spacing, struct ends z)
+/* Sums of angles between nothing and a quarter turn, as the product of complex numbers that have them, and how often
+ * it has passed half a turn. */
+struct turning {
+    double re[ENDS], im[ENDS], halves[ENDS];
+};
+
+/* Two straight sheets of half width a, for the rod at a distance x from another. By the angle under which a rectangle
+ * is seen: a sheet's current has the field of the charged strips at its edges (textbook). */
+static void turn_on(const struct ends *e, double a, double x, struct turning *t)
 {
-    double sum = 0.0;
-    for (int n = 1; n < CW_RODS; n++) {
-        double x = n * spacing, far = x * x + a * a;
-        sum += atan(z.up * x / (a * sqrt(far + z.up * z.up))) + atan(z.down * x / (a * sqrt(far + z.down * z.down)));
+    double far = x * x + a * a;
+    for (int i = 0; i < e->count; i++) {
+        double c = a * sqrt(far + e->z2[i]), s = x * fabs(e->z[i]), re = t->re[i], im = t->im[i];
+        t->re[i] = re * c - im * s;
+        t->im[i] = re * s + im * c;
+        t->halves[i] += (t->im[i] < 0.0) != (im < 0.0) ? 1.0 : 0.0;
     }
-    return sum * 2.0 / CW_RODS;
 }
 
-/* Two half cylinders of radius a, by Biot and Savart's law: the mean over the rods. */
-static double of_half_circles(double a, double spacing, struct ends z)
+static double angle_of(const struct turning *t, int i)
 {
-    double up2 = z.up * z.up, down2 = z.down * z.down;
-    double sum = 0.5 * CW_PI * (z.up / sqrt(a * a + up2) + z.down / sqrt(a * a + down2)); /* the rod in the centre */
+    double way = t->im[i] < 0.0 ? -1.0 : 1.0;
+    return CW_PI * t->halves[i] + atan2(way * t->im[i], way * t->re[i]);
+}
+
+/* Elements of a cylinder as far from a place as the roots of r2 say, by pairs: one division for both. */
+static void add_elements(struct ends *e, const double r2[2], const double weight[2])
+{
+    for (int i = 0; i < e->count; i++) {
+        double one = sqrt(r2[0] + e->z2[i]), other = sqrt(r2[1] + e->z2[i]);
+        e->sum[i] += e->z[i] * (weight[0] * other + weight[1] * one) / (one * other);
+    }
+}
+
+/* Two half cylinders of radius a, by Biot and Savart's law. */
+static void add_half_circles(struct ends *e, double a, double spacing)
+{
+    /* the rod in the centre, and from the others by a quarter turn's three places */
+    double r2[2 * ELEMENT_PAIRS] = {a * a}, weight[2 * ELEMENT_PAIRS] = {0.5 * CW_PI};
     for (int n = 1; n < CW_RODS; n++) {
         double d = n * spacing;
         for (int i = 0; i < ANGLES; i++) {
-            double c = cosine[i], r2 = d * d + 2.0 * a * d * c + a * a;
-            double seen = z.up / sqrt(r2 + up2) + z.down / sqrt(r2 + down2);
-            sum += 0.5 * CW_PI * weight3[i] * a * (a + d * c) / r2 * seen;
+            int at = 1 + (n - 1) * ANGLES + i;
+            r2[at] = d * d + 2.0 * a * d * cosine[i] + a * a;
+            weight[at] = 0.5 * CW_PI * weight3[i] * a * (a + d * cosine[i]) / r2[at];
         }
     }
-    return sum * 2.0 / CW_RODS;
+    for (int i = 0; i < 2 * ELEMENT_PAIRS; i += 2) {
+        add_elements(e, r2 + i, weight + i);
+    }
 }
 
-/* Field along the axis at a height over the middle of the winding, on the axis of a rod; the turns are put
- * at two depths. */
-static double coil_field(const struct cw_rods_coil *coil, double spacing, double z)
+/* Field along the axis at some heights over the middle of the winding, the mean over the axes of the rods; the turns
+ * are put at two depths. */
+static void coil_fields(const struct cw_rods_coil *coil, double spacing, const double *z, int count, double *field)
 {
-    double sum = 0.0, depth = coil->build / sqrt(12.0);
-    struct ends ends = {0.5 * coil->height + z, 0.5 * coil->height - z};
-    for (int i = 0; i < BUILDS; i++) {
-        double a = coil->mean_radius + (i ? depth : -depth);
-        sum += of_straights(a, spacing, ends) + of_half_circles(a, spacing, ends);
+    struct ends e = {.count = 2 * count};
+    struct turning t;
+    for (int i = 0; i < e.count; i++) {
+        e.z[i] = 0.5 * coil->height + (i % 2 == 0 ? z[i / 2] : -z[i / 2]);
+        e.z2[i] = e.z[i] * e.z[i];
+        t.re[i] = 1.0;
+        t.im[i] = t.halves[i] = 0.0;
     }
-    return sum / BUILDS / (2.0 * CW_PI * coil->height);
+    for (int i = 0; i < BUILDS; i++) {
+        double a = coil->mean_radius + (i - 0.5) * coil->build / sqrt(3.0);
+        for (int n = 1; n < CW_RODS; n++) {
+            turn_on(&e, a, n * spacing, &t);
+        }
+        add_half_circles(&e, a, spacing);
+    }
+    for (int i = 0; i < count; i++) {
+        double up = e.sum[2 * i] + copysign(angle_of(&t, 2 * i), e.z[2 * i]);
+        double down = e.sum[2 * i + 1] + copysign(angle_of(&t, 2 * i + 1), e.z[2 * i + 1]);
+        field[i] = (up + down) / (CW_PI * CW_RODS * BUILDS * coil->height);
+    }
 }
 
 /* ---- the rods ---------------------------------------------------------------------------------- */
@@ -132,11 +175,16 @@ void cw_rods_place(const struct cw_rods *rods, const struct cw_rods_coil *coil, 
     *placed = (struct cw_rods_in_coil){.rods = *rods, .spacing = coil->straight / (CW_RODS - 1)};
     placed->volume = CW_RODS * CW_PI / 4.0 * rods->diameter * rods->diameter * rods->length;
     double middle = middle_of(rods, coil);
+    double z[NODES], h[NODES];
     for (int i = 0; i < NODES; i++) {
-        double p[TERMS], h = coil_field(coil, placed->spacing, middle + 0.5 * rods->length * node5[i]);
+        z[i] = middle + 0.5 * rods->length * node5[i];
+    }
+    coil_fields(coil, placed->spacing, z, NODES, h);
+    for (int i = 0; i < NODES; i++) {
+        double p[TERMS];
         legendre(node5[i], p);
         for (int j = 0; j < TERMS; j++) {
-            placed->field[j] += 0.5 * (2 * j + 1) * weight5[i] * h * p[j];
+            placed->field[j] += 0.5 * (2 * j + 1) * weight5[i] * h[i] * p[j];
         }
     }
     axis_to_section(rods->diameter / rods->length, placed->field);
@@ -248,9 +296,10 @@ double cw_rods_field_above(const struct cw_rods_in_coil *placed, const struct cw
     static const double step = 1e-4; /* metre: for the slope of the coil's own field */
     double length = placed->rods.length, z = 0.5 * coil->height + placed->rods.above + distance;
     double top = m[0] + m[1] + m[2] + m[3] + m[4], bottom = m[0] - m[1] + m[2] - m[3] + m[4];
-    double before = coil_field(coil, placed->spacing, z - step), after = coil_field(coil, placed->spacing, z + step);
-    *slope = (after - before) / (2.0 * step);
-    double sum = 0.5 * (before + after);
+    double around[2];
+    coil_fields(coil, placed->spacing, (double[]){z - step, z + step}, 2, around);
+    *slope = (around[1] - around[0]) / (2.0 * step);
+    double sum = 0.5 * (around[0] + around[1]);
     sum += of_charge(placed, top, distance, slope);
     sum += of_charge(placed, -bottom, distance + length, slope);
     for (int i = 0; i < NODES; i++) { /* within the rod the charge is minus the magnetisation's slope */

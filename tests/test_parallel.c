@@ -195,6 +195,14 @@ static void equal_real_poles_of_two_sections(void **state)
     }
 }
 
+/* c0 + c1 z^-1 + c2 z^-2 by what z^-1 lacks to 1: next to z = 1 a double has not the digits for it otherwise, and a
+ * long double has no more on some machines. */
+static long double complex quadratic_at(double c0, double c1, double c2, long double complex less)
+{
+    long double sum = (long double)c0 + c1 + c2, slope = (long double)c1 + 2.0L * c2;
+    return sum + less * (c2 * less - slope);
+}
+
 /* The largest difference of the sum's response from the cascade's, as a share of the cascade's highest: dense
  * from a fraction of a hertz on, where poles next to z = 1 would show. */
 static double response_difference(const struct cw_sections *s)
@@ -203,17 +211,19 @@ static double response_difference(const struct cw_sections *s)
     cw_modes_of(s, 1.0, &m);
     double worst = 0;
     for (int i = 0; i <= 160; i++) {
-        double w = i == 160 ? 0 : CW_PI * pow(1e-6, i / 159.0);
-        long double complex back = cexpl(-I * (long double)w), cascade = s->gain, sum = 0, tail = 0, delay = 1;
+        long double w = i == 160 ? 0 : CW_PI * pow(1e-6, i / 159.0), half = sinl(w / 2);
+        long double complex less = 2 * half * half + I * sinl(w), back = 1 - less;
+        long double complex cascade = s->gain, sum = 0, tail = 0, delay = 1;
         for (int k = 0; k < s->count; k++) {
             const struct cw_biquad *b = &s->section[k];
-            cascade *= (b->b0 + back * (b->b1 + back * b->b2)) / (1 + back * (b->a1 + back * b->a2));
+            cascade *= quadratic_at(b->b0, b->b1, b->b2, less) / quadratic_at(1, b->a1, b->a2, less);
         }
         for (int k = 0; k < m.delay; k++, delay *= back) {
             sum += m.head[k] * delay;
         }
         for (int k = 0; k < m.count; k++) {
-            tail += (m.mode[k].c0 + m.mode[k].c1 * back) / (1 + back * (m.mode[k].a1 + back * m.mode[k].a2));
+            const struct cw_mode *o = &m.mode[k];
+            tail += quadratic_at(o->c0, o->c1, 0, less) / quadratic_at(1, o->a1, o->a2, less);
         }
         worst = worse(worst, (double)(cabsl(sum + delay * tail - cascade) / s->top));
     }
