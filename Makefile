@@ -277,7 +277,9 @@ docs: $(B)/generate $(B)/pictures $(PROGRAM)
 # The tables of the coil's model, each made by a program of its own; a test notices one that is stale. The last
 # one asks the model itself, with the others in it.
 .PHONY: tables
-tables: $(B)/tables/rods $(B)/tables/skin
+tables: $(B)/tables/circle $(B)/tables/rods $(B)/tables/skin
+	$(B)/tables/circle > $(B)/circle_table.inc
+	mv $(B)/circle_table.inc dsp/circle_table.inc
 	$(B)/tables/rods > $(B)/rods_table.inc
 	mv $(B)/rods_table.inc dsp/rods_table.inc
 	$(B)/tables/skin > $(B)/skin_table.inc
@@ -306,7 +308,7 @@ check:
 	@CW_BUILD=$(B) JOBS=$(JOBS) sh tests/run
 
 .PHONY: tests
-tests: $(TESTS) $(B)/presets $(B)/pictures $(B)/tables/rods $(B)/tables/skin $(B)/tables/reference
+tests: $(TESTS) $(B)/presets $(B)/pictures $(B)/tables/circle $(B)/tables/rods $(B)/tables/skin $(B)/tables/reference
 
 $(B)/tests/%: $(B)/obj/tests/%.o $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	@mkdir -p $(@D)

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "constants.h"
+#include "cubic.h"
 
 enum { TERMS = CW_RODS_TERMS, NODES = 5, ANGLES = 3, BUILDS = 2, PAIRS = 9 };
 enum { ELEMENT_PAIRS = (1 + (CW_RODS - 1) * ANGLES) / 2 };
@@ -139,13 +140,10 @@ static void axis_to_section(double diameter_over_length, double b[TERMS])
 /* A row of a table between its rows, by a cubic in the logarithm. */
 static void between_rows(const double (*rows)[PAIRS], int count, double first, double at, double row[PAIRS])
 {
-    double place = fmin(fmax(log(at / first) / rows_step, 0.0), count - 1.0);
-    int i = (int)fmin(fmax(floor(place), 1.0), count - 3.0);
-    double t = place - i;
-    double w[4] = {-t * (t - 1.0) * (t - 2.0) / 6.0, (t + 1.0) * (t - 1.0) * (t - 2.0) / 2.0,
-                   -(t + 1.0) * t * (t - 2.0) / 2.0, (t + 1.0) * t * (t - 1.0) / 6.0};
+    double w[4];
+    int i = cw_cubic_weights(log(at / first) / rows_step, count, w);
     for (int k = 0; k < PAIRS; k++) {
-        row[k] = w[0] * rows[i - 1][k] + w[1] * rows[i][k] + w[2] * rows[i + 1][k] + w[3] * rows[i + 2][k];
+        row[k] = w[0] * rows[i][k] + w[1] * rows[i + 1][k] + w[2] * rows[i + 2][k] + w[3] * rows[i + 3][k];
     }
 }
 

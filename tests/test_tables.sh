@@ -17,7 +17,7 @@ same() {
         END { exit bad || NR < 2 }'
 }
 
-for table in rods skin reference; do
+for table in circle rods skin reference; do
     "$CW_BUILD/tables/$table" >"$scratch/$table"
     check "dsp/${table}_table.inc is stale: make tables" same "dsp/${table}_table.inc" "$scratch/$table"
 done
