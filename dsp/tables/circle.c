@@ -8,7 +8,7 @@
 #include "constants.h"
 #include "inductance.h"
 
-enum { NODES = 16, ROWS = 48, COLUMNS = 12 };
+enum { NODES = 16, ROWS = 48, COLUMNS = 10 };
 
 static double node[NODES], weight[NODES];
 
@@ -53,7 +53,7 @@ static double rest(double height, double build)
 
 int main(void)
 {
-    const double first = 0.08, step = 0.125, build_step = 0.2;
+    const double first = 0.08, step = 0.125, build_step = 0.25;
     make_nodes();
     printf("/* SPDX-License-Identifier: ISC */\n/* Made by dsp/tables/circle.c (`make tables`). */\n");
     printf("enum { CIRCLE_ROWS = %d, CIRCLE_COLUMNS = %d };\n", ROWS, COLUMNS);
@@ -63,7 +63,7 @@ int main(void)
     for (int i = 0; i < ROWS; i++) {
         printf("    {");
         for (int k = 0; k < COLUMNS; k++) {
-            printf("%s%.8f", k ? ", " : "", rest(first * exp(step * i), build_step * (k - 1)));
+            printf("%s%.7f", k ? ", " : "", rest(first * exp(step * i), build_step * (k - 1)));
         }
         printf("},\n");
     }
