@@ -64,13 +64,10 @@ static struct cw_pickup raised(struct cw_pickup pickup, const struct cw_uncertai
         pickup.coil[i].loss *= 1.0 + by->loss;
         for (int b = 0; b < CW_BRANCHES; b++) {
             pickup.coil[i].branch[b].inductance *= 1.0 + by->inductance;
+            /* The corner stays with the inductance. */
             pickup.coil[i].branch[b].resistance *= (1.0 + by->inductance) * (1.0 + by->loss);
         }
         pickup.coil[i].emf *= 1.0 + by->emf;
-        for (int k = 0; k < CW_BRANCHES; k++) {
-            pickup.coil[i].branch[k].inductance *= 1.0 + by->inductance;
-            pickup.coil[i].branch[k].resistance *= 1.0 + by->inductance; /* the corner stays */
-        }
     }
     pickup.mutual *= 1.0 + by->inductance;
     return pickup;
