@@ -10,14 +10,16 @@ static int by_symbol(const void *a, const void *b)
     return strcmp(cw_param_info[*(const int *)a].symbol, cw_param_info[*(const int *)b].symbol);
 }
 
-/* The fewest digits that give the same float back; nine always do (IEEE 754). */
-static void print_value(double value, char *text, size_t size)
+/* Nine digits always do (IEEE 754). */
+const char *cw_canonical_value(double value, char text[CW_VALUE_TEXT])
 {
     float stored = (float)value;
     int digits = 1;
     do {
-        snprintf(text, size, "%.*g", digits, stored == 0.0f ? 0.0 : (double)stored);
+        snprintf(text, CW_VALUE_TEXT, "%.*g", digits, stored == 0.0f ? 0.0 : (double)stored);
     } while (digits++ < 9 && strtof(text, NULL) != stored);
+    snprintf(text, CW_VALUE_TEXT, "%.15g", strtod(text, NULL)); /* the same digits, without an exponent */
+    return text;
 }
 
 const char *cw_canonical_text(const struct cw_setup *setup, char text[CW_CANONICAL_TEXT])
@@ -31,8 +33,8 @@ const char *cw_canonical_text(const struct cw_setup *setup, char text[CW_CANONIC
     for (int i = 0; i < CW_PARAMS && at < CW_CANONICAL_TEXT; i++) {
         const struct cw_param_info *info = &cw_param_info[order[i]];
         const char *unit = cw_unit_symbol(info->unit);
-        char value[32];
-        print_value(setup->value[order[i]], value, sizeof value);
+        char value[CW_VALUE_TEXT];
+        cw_canonical_value(setup->value[order[i]], value);
         at += (size_t)snprintf(text + at, CW_CANONICAL_TEXT - at, "%s %s%s%s\n", info->symbol, value, *unit ? " " : "",
                                unit);
     }

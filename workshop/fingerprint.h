@@ -22,6 +22,11 @@ enum { CW_CANONICAL_TEXT = CW_PARAMS * 80 + 64 };
  * \return text */
 const char *cw_canonical_text(const struct cw_setup *setup, char text[CW_CANONICAL_TEXT]);
 
+enum { CW_VALUE_TEXT = 32 };
+
+/** The fewest digits that give the float back that a host stores; never -0. \return text */
+const char *cw_canonical_value(double value, char text[CW_VALUE_TEXT]);
+
 /** SHA-256 of the canonical text. */
 void cw_fingerprint(const struct cw_setup *setup, unsigned char digest[CW_SHA256_BYTES]);
 

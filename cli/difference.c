@@ -1,0 +1,127 @@
+/* SPDX-License-Identifier: ISC */
+#include "difference.h"
+
+#include <string.h>
+
+#include "acts.h"
+#include "audible.h"
+#include "circuit.h"
+#include "coil.h"
+#include "fingerprint.h"
+#include "quantity.h"
+#include "seal.h"
+#include "table.h"
+#include "transfer.h"
+
+static bool differs(const struct cw_setup *from, const struct cw_setup *to, int id)
+{
+    return (float)from->value[id] != (float)to->value[id];
+}
+
+int cw_differences(const struct cw_setup *from, const struct cw_setup *to)
+{
+    int count = 0;
+    for (int i = 0; i < CW_PARAMS; i++) {
+        count += differs(from, to, i);
+    }
+    return count;
+}
+
+/* A change too small for the digits that people read is shown by all that it has. */
+static void add_change(struct cw_table *table, const struct cw_setup *from, const struct cw_setup *to, int id)
+{
+    const struct cw_param_info *info = &cw_param_info[id];
+    char before[96], after[96];
+    cw_value_print(info, from->value[id], before, sizeof before);
+    cw_value_print(info, to->value[id], after, sizeof after);
+    if (strcmp(before, after) == 0) {
+        cw_canonical_value(from->value[id], before);
+        cw_canonical_value(to->value[id], after);
+    }
+    bool idle = !cw_param_acts(from, (enum cw_param_id)id) && !cw_param_acts(to, (enum cw_param_id)id);
+    cw_table_add(table, "%s", info->name);
+    cw_table_add(table, "%s", before);
+    cw_table_add(table, "%s", after);
+    cw_table_add(table, "%s", idle ? "does nothing here" : "");
+}
+
+static bool finish(struct cw_table *table, FILE *stream)
+{
+    bool good = cw_table_print(table, stream, false);
+    cw_table_free(table);
+    return good;
+}
+
+static bool print_controls(FILE *stream, const struct cw_setup *from, const struct cw_setup *to)
+{
+    struct cw_table table;
+    cw_table_init(&table, 4);
+    cw_table_add(&table, "Control");
+    cw_table_add(&table, "From");
+    cw_table_add(&table, "To");
+    cw_table_add(&table, "%s", "");
+    for (int i = 0; i < CW_PARAMS; i++) {
+        if (differs(from, to, i)) {
+            add_change(&table, from, to, i);
+        }
+    }
+    return finish(&table, stream);
+}
+
+static bool print_figures(FILE *stream, const struct cw_setup *from, const struct cw_setup *to)
+{
+    double before[CW_SEAL_FIGURES], after[CW_SEAL_FIGURES];
+    struct cw_table table;
+    cw_table_init(&table, 4);
+    cw_table_add(&table, "Figure");
+    cw_table_add(&table, "From");
+    cw_table_add(&table, "To");
+    cw_table_add(&table, "Change");
+    cw_seal_figures(from, before);
+    cw_seal_figures(to, after);
+    for (int i = 0; i < CW_SEAL_FIGURES; i++) {
+        const struct cw_seal_figure_info *info = &cw_seal_figure_info[i];
+        bool db = strcmp(info->unit, "dB") == 0, comparable = before[i] != 0.0 && after[i] != 0.0;
+        char text[CW_VALUE_TEXT];
+        cw_table_add(&table, "%s, %s", info->words, info->unit);
+        cw_table_add(&table, "%s", cw_seal_figure_print((enum cw_seal_figure)i, before[i], text));
+        cw_table_add(&table, "%s", cw_seal_figure_print((enum cw_seal_figure)i, after[i], text));
+        if (db) {
+            cw_table_add(&table, "%+.2f dB", after[i] - before[i]);
+        } else if (comparable) {
+            cw_table_add(&table, "%+.2f %%", 100.0 * (after[i] / before[i] - 1.0));
+        } else {
+            cw_table_add(&table, "%s", "");
+        }
+    }
+    return finish(&table, stream);
+}
+
+static void transfer_of(const struct cw_setup *setup, struct cw_transfer *h)
+{
+    struct cw_pickup pickup;
+    cw_coil_solve(setup, &pickup);
+    cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, h);
+}
+
+bool cw_difference_print(FILE *stream, const struct cw_setup *from, const struct cw_setup *to)
+{
+    struct cw_transfer before, after;
+    char words[160];
+    if (cw_differences(from, to) == 0) {
+        fputs("Every control is the same.\n", stream);
+        return true;
+    }
+    if (!print_controls(stream, from, to)) {
+        return false;
+    }
+    fputc('\n', stream);
+    if (!print_figures(stream, from, to)) {
+        return false;
+    }
+    transfer_of(from, &before);
+    transfer_of(to, &after);
+    struct cw_audible audible = cw_audible_between(&after, &before);
+    fprintf(stream, "\nHeard? %s.\n", cw_audible_words(&audible, words, sizeof words));
+    return true;
+}

@@ -1,0 +1,150 @@
+/* SPDX-License-Identifier: ISC */
+#include "minisign.h"
+
+#include <errno.h>
+#include <sodium.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "message.h"
+#include "turtle.h"
+
+enum { ID_BYTES = 8, LINE = 1024, SIGNATURE_BYTES = 2 + ID_BYTES + crypto_sign_BYTES, FILE_MOST = 1 << 24 };
+enum { KEY_BYTES = 2 + ID_BYTES + crypto_sign_PUBLICKEYBYTES };
+
+/* The parts of a signature's file. */
+struct signed_file {
+    unsigned char signature[SIGNATURE_BYTES], global[crypto_sign_BYTES];
+    char trusted[LINE];
+};
+
+static bool decode(const char *text, unsigned char *bytes, size_t count)
+{
+    size_t found;
+    return sodium_base642bin(bytes, count, text, strlen(text), NULL, &found, NULL, sodium_base64_VARIANT_ORIGINAL) ==
+               0 &&
+           found == count;
+}
+
+static bool next_line(FILE *file, char line[LINE])
+{
+    if (!fgets(line, LINE, file)) {
+        return false;
+    }
+    line[strcspn(line, "\r\n")] = '\0';
+    return true;
+}
+
+static FILE *open_file(const char *path)
+{
+    FILE *file = fopen(path, "r");
+    if (!file) {
+        cw_error_at(path, 0, "cannot read: %s", strerror(errno));
+    }
+    return file;
+}
+
+static bool read_key(const char *name, unsigned char key[KEY_BYTES])
+{
+    char line[LINE];
+    snprintf(line, sizeof line, "%s", name);
+    if (access(name, F_OK) == 0 || !decode(name, key, KEY_BYTES)) {
+        FILE *file = open_file(name);
+        if (!file) {
+            return false;
+        }
+        bool good = next_line(file, line) && next_line(file, line);
+        fclose(file);
+        if (!good) {
+            line[0] = '\0';
+        }
+    }
+    if (!decode(line, key, KEY_BYTES) || memcmp(key, "Ed", 2) != 0) {
+        cw_error_at(name, 0, "expected a public key of minisign, found none");
+        return false;
+    }
+    return true;
+}
+
+static bool read_signature(const char *path, struct signed_file *out)
+{
+    static const char mark[] = "trusted comment: ";
+    char line[4][LINE] = {""};
+    FILE *file = open_file(path);
+    if (!file) {
+        return false;
+    }
+    bool good = true;
+    for (int i = 0; i < 4; i++) {
+        good = good && next_line(file, line[i]);
+    }
+    fclose(file);
+    good = good && decode(line[1], out->signature, SIGNATURE_BYTES) && strncmp(line[2], mark, sizeof mark - 1) == 0 &&
+           decode(line[3], out->global, crypto_sign_BYTES);
+    if (!good) {
+        cw_error_at(path, 0, "expected a signature of minisign, found none");
+        return false;
+    }
+    memcpy(out->trusted, line[2] + sizeof mark - 1, LINE - sizeof mark + 1);
+    return true;
+}
+
+/* The signature is over the file itself, or over its BLAKE2b. */
+static bool is_of_file(const char *path, const struct signed_file *in, const unsigned char *key)
+{
+    unsigned char hash[crypto_generichash_BYTES_MAX];
+    size_t length;
+    char *text = cw_turtle_text(path, FILE_MOST, &length);
+    if (!text) {
+        return false;
+    }
+    const unsigned char *bytes = (const unsigned char *)text;
+    if (memcmp(in->signature, "ED", 2) == 0) {
+        crypto_generichash(hash, sizeof hash, bytes, length, NULL, 0);
+        bytes = hash;
+        length = sizeof hash;
+    }
+    bool good = crypto_sign_verify_detached(in->signature + 2 + ID_BYTES, bytes, length, key + 2 + ID_BYTES) == 0;
+    free(text);
+    if (!good) {
+        cw_error_at(path, 0, "the signature is not of this file: it was changed after it was signed");
+    }
+    return good;
+}
+
+static bool is_of_comment(const char *path, const struct signed_file *in, const unsigned char *key)
+{
+    unsigned char both[crypto_sign_BYTES + LINE];
+    size_t length = strlen(in->trusted);
+    memcpy(both, in->signature + 2 + ID_BYTES, crypto_sign_BYTES);
+    memcpy(both + crypto_sign_BYTES, in->trusted, length);
+    if (crypto_sign_verify_detached(in->global, both, crypto_sign_BYTES + length, key + 2 + ID_BYTES) == 0) {
+        return true;
+    }
+    cw_error_at(path, 0, "the trusted comment was changed after it was signed");
+    return false;
+}
+
+bool cw_minisign_verify(const char *key_name, const char *path, const char *signature, char comment[CW_COMMENT_TEXT])
+{
+    unsigned char key[KEY_BYTES];
+    struct signed_file in;
+    if (sodium_init() < 0) {
+        cw_error("libsodium cannot be used here");
+        return false;
+    }
+    if (!read_key(key_name, key) || !read_signature(signature, &in)) {
+        return false;
+    }
+    if (memcmp(in.signature + 2, key + 2, ID_BYTES) != 0) {
+        cw_error_at(signature, 0, "the signature is of another key");
+        return false;
+    }
+    if (!is_of_file(path, &in, key) || !is_of_comment(signature, &in, key)) {
+        return false;
+    }
+    snprintf(comment, CW_COMMENT_TEXT, "%.*s", CW_COMMENT_TEXT - 1, in.trusted);
+    return true;
+}

@@ -1,0 +1,228 @@
+/* SPDX-License-Identifier: ISC */
+/* coilwright seal: release a design as one exact text with a fingerprint. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "arguments.h"
+#include "candidate.h"
+#include "command.h"
+#include "date.h"
+#include "digest_file.h"
+#include "escape.h"
+#include "leads_table.h"
+#include "message.h"
+#include "options.h"
+#include "output.h"
+#include "seal.h"
+#include "seal_file.h"
+#include "show.h"
+
+enum option { OPT_BECAUSE = 1, OPT_BEFORE, OPT_DECIDED, OPT_FORCE, OPT_OUTPUT, OPT_REVISION, OPT_STATUS, OPT_TITLE };
+
+static const struct cw_option options[] = {
+    CW_HEADING("What is sealed"),
+    {OPT_TITLE, "title", 0, "TEXT", "Its title; default the candidate's name."},
+    {OPT_REVISION, "revision", 0, "LETTERS",
+     "1 or 2 letters of A to Y but I, O, Q, S and X; default A, or what follows that of --before."},
+    {OPT_STATUS, "status", 0, "draft|released|withdrawn", "How far it is; default released."},
+    {OPT_BECAUSE, "because", 0, "TEXT", "Why, in a sentence; default nothing."},
+    {OPT_DECIDED, "decided", 0, "FILE", "What decided it, such as the key of a letter: its SHA-256; default nothing."},
+    {OPT_BEFORE, "before", 0, "FILE", "The seal of the revision before; default none."},
+    CW_HEADING("What is written"),
+    {OPT_OUTPUT, "output", 'o', "FILE", "The seal, a text file; needed."},
+    {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
+};
+
+static const struct cw_usage usage = {
+    "seal",
+    "CANDIDATE",
+    "Release a candidate: every control, limits for the bench, figures, why and what decided it, as one\n"
+    "exact text with a fingerprint, its SHA-256. Write the fingerprint on paper: years later coilwright\n"
+    "verify says whether anything was changed.",
+    options,
+    sizeof options / sizeof options[0],
+    "Limits hold 99 % of coils as designed, by the scatter of coilwright spread; they are computed until a first coil\n"
+    "was measured. A fingerprint that stands beside the text proves nothing against one who edits both: keep it on\n"
+    "paper, or sign the file (minisign -S). The date is today's, in UTC, or that of SOURCE_DATE_EPOCH.",
+};
+
+struct request {
+    const char *title, *revision, *status, *because, *decided, *before, *output;
+    bool force;
+};
+
+static bool take_status(struct cw_args *args, struct request *request)
+{
+    static const char *const words[][2] = {{"draft", "DRAFT"}, {"released", "RELEASED"}, {"withdrawn", "WITHDRAWN"}};
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
+        if (strcmp(args->value, words[i][0]) == 0) {
+            request->status = words[i][1];
+            return true;
+        }
+    }
+    cw_bad_usage(&usage, "--status: expected draft, released or withdrawn, found '%s'", args->value);
+    return false;
+}
+
+static bool take_option(struct cw_args *args, int id, void *to)
+{
+    struct request *request = to;
+    switch (id) {
+    case OPT_BECAUSE: request->because = args->value; return true;
+    case OPT_BEFORE: request->before = args->value; return true;
+    case OPT_DECIDED: request->decided = args->value; return true;
+    case OPT_FORCE: return request->force = true;
+    case OPT_OUTPUT: request->output = args->value; return true;
+    case OPT_REVISION: request->revision = args->value; return true;
+    case OPT_STATUS: return take_status(args, request);
+    case OPT_TITLE: request->title = args->value; return true;
+    default: return false;
+    }
+}
+
+/* Whether a text fits its line as it is shown. */
+static bool fits(const char *option, const char *text, size_t size)
+{
+    char shown[4 * CW_SEAL_LINE];
+    if (!text || strlen(cw_show(text, shown, sizeof shown)) < size) {
+        return true;
+    }
+    cw_bad_usage(&usage, "%s: expected at most %zu bytes, found %zu", option, size - 1, strlen(text));
+    return false;
+}
+
+static bool sensible(const struct request *request, size_t operands)
+{
+    static const struct cw_seal room;
+    const char *trouble = operands != 1      ? "expected one CANDIDATE"
+                          : !request->output ? "expected a seal to write (-o FILE), found none"
+                                             : NULL;
+    if (trouble) {
+        cw_bad_usage(&usage, "%s", trouble);
+    } else if (request->revision && !cw_revision_is(request->revision)) {
+        cw_bad_usage(&usage, "--revision: expected one or two letters of A to Y but I, O, Q, S and X, found '%s'",
+                     request->revision);
+        return false;
+    }
+    return !trouble && fits("--title", request->title, sizeof room.title) &&
+           fits("--because", request->because, sizeof room.because);
+}
+
+/* The revision before, whose seal is to hold. */
+static bool follow(const struct request *request, struct cw_seal *seal)
+{
+    struct cw_seal *before = malloc(sizeof *before);
+    if (!before) {
+        cw_error_memory();
+        return false;
+    }
+    bool good = cw_seal_load(request->before, before);
+    if (good && !before->holds) {
+        cw_error_at(request->before, 0, "expected a seal that holds, found one that was edited");
+        good = false;
+    }
+    if (good && !request->revision && !cw_revision_next(before->revision, seal->revision)) {
+        cw_error_at(request->before, 0, "no revision follows %s: name one with --revision", before->revision);
+        good = false;
+    }
+    if (good) {
+        memcpy(seal->before, before->fingerprint, sizeof seal->before);
+    }
+    free(before);
+    return good;
+}
+
+static bool fill(const struct request *request, const struct cw_candidate *candidate, struct cw_seal *seal)
+{
+    const char *symbol;
+    struct cw_scatter scatter;
+    *seal = (struct cw_seal){.setup = candidate->setup, .decided = "-", .before = "-"};
+    if (!cw_turns_fit(candidate->source, &candidate->setup)) {
+        return false;
+    }
+    if (!cw_seal_fits(&candidate->setup, &symbol)) {
+        cw_error_at(candidate->source, 0, "schema %d of seals does not know %s: expected its default", CW_SEAL_SCHEMA,
+                    symbol);
+        return false;
+    }
+    cw_scatter_usual(&candidate->setup, &scatter);
+    cw_coil_limits(&candidate->setup, &scatter, seal->limit);
+    cw_seal_figures(&candidate->setup, seal->figure);
+    snprintf(seal->program, sizeof seal->program, "%s", CW_VERSION);
+    snprintf(seal->revision, sizeof seal->revision, "%s", request->revision ? request->revision : "A");
+    snprintf(seal->status, sizeof seal->status, "%s", request->status);
+    cw_show(request->title && *request->title ? request->title : candidate->label, seal->title, sizeof seal->title);
+    cw_show(*request->because ? request->because : "-", seal->because, sizeof seal->because);
+    return cw_today(seal->date) && (!request->decided || cw_digest_file(request->decided, seal->decided)) &&
+           (!request->before || follow(request, seal));
+}
+
+static void report(const struct request *request, const struct cw_seal *seal)
+{
+    cw_print_shown(stdout, seal->title);
+    printf(", revision %s, %s, %s, sealed in ", seal->revision, seal->status, seal->date);
+    cw_print_shown(stdout, request->output);
+    fputs(".\nFingerprint, to be kept on paper:\n ", stdout);
+    for (int i = 0; i < CW_SHA256_TEXT - 1; i += 8) {
+        printf(" %.8s", seal->fingerprint + i);
+    }
+    puts("\nIts limits are computed, until a first coil was measured.");
+}
+
+static bool write_seal(const struct request *request, struct cw_seal *seal)
+{
+    struct cw_output output;
+    char *text = malloc(CW_SEAL_TEXT);
+    if (!text) {
+        cw_error_memory();
+        return false;
+    }
+    size_t length = cw_seal_print(seal, text);
+    bool good = cw_output_open(&output, request->output, request->force);
+    if (good) {
+        cw_output_write(&output, text, length);
+        good = cw_output_commit(&output);
+    }
+    free(text);
+    return good;
+}
+
+static int seal_candidate(const struct request *request, const char *name)
+{
+    struct cw_candidates list = {0};
+    struct cw_seal *seal = malloc(sizeof *seal);
+    int status = CW_FAILED;
+    if (!seal) {
+        cw_error_memory();
+    } else if (cw_candidates_add(&list, name, NULL)) {
+        if (list.count != 1) {
+            status = cw_bad_usage(&usage, "expected one candidate, found a comparison: name a side, as in FILE#a");
+        } else if (fill(request, &list.item[0], seal) && write_seal(request, seal)) {
+            report(request, seal);
+            status = cw_stdout_finish() ? CW_DONE : CW_FAILED;
+        }
+    }
+    free(seal);
+    cw_candidates_free(&list);
+    return status;
+}
+
+const struct cw_usage *cw_usage_seal(void) { return &usage; }
+
+int cw_cmd_seal(int argc, char **argv)
+{
+    struct request request = {.status = "RELEASED", .because = ""};
+    size_t count = 0;
+    char **names = calloc((size_t)argc + 1, sizeof *names);
+    if (!names) {
+        cw_error_memory();
+        return CW_FAILED;
+    }
+    int status = cw_args_read(&usage, argc, argv, take_option, &request, names, &count);
+    if (status < 0) {
+        status = sensible(&request, count) ? seal_candidate(&request, names[0]) : CW_BAD_USAGE;
+    }
+    free(names);
+    return status;
+}

@@ -1,0 +1,230 @@
+/* SPDX-License-Identifier: ISC */
+/* coilwright verify: whether a sealed design is what it was. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "arguments.h"
+#include "candidate.h"
+#include "command.h"
+#include "difference.h"
+#include "message.h"
+#include "minisign.h"
+#include "options.h"
+#include "output.h"
+#include "seal.h"
+#include "seal_file.h"
+#include "show.h"
+
+enum option { OPT_BEFORE = 1, OPT_FINGERPRINT, OPT_KEY, OPT_SIGNATURE };
+
+static const struct cw_option options[] = {
+    CW_HEADING("What it is held against"),
+    {OPT_FINGERPRINT, "fingerprint", 0, "DIGITS",
+     "The fingerprint on paper, its first 16 digits or more, blanks allowed; default none."},
+    {OPT_KEY, "key", 0, "FILE", "A public key of minisign, or the key itself: the signature is checked; default none."},
+    {OPT_SIGNATURE, "signature", 0, "FILE", "The signature; default the seal's name and .minisig."},
+    {OPT_BEFORE, "before", 0, "FILE", "The seal that is said to be of the revision before; default none."},
+};
+
+static const struct cw_usage usage = {
+    "verify",
+    "SEAL [CANDIDATE]",
+    "Whether a sealed design is what it was: whether the seal holds, and is the one on paper or signed;\n"
+    "whether this program computes the same figures; and with CANDIDATE, whether that preset is the design, or\n"
+    "what was changed in it, in words and figures, and whether it is heard.",
+    options,
+    sizeof options / sizeof options[0],
+    "A preset that a host only saved again is still the design. Without --fingerprint or --key the seal can be held\n"
+    "against itself only: who edits text and fingerprint both is not found out. Exit status 1 where anything\n"
+    "that was asked does not hold.",
+};
+
+struct request {
+    const char *fingerprint, *key, *signature, *before;
+};
+
+static bool take_option(struct cw_args *args, int id, void *to)
+{
+    struct request *request = to;
+    switch (id) {
+    case OPT_BEFORE: request->before = args->value; return true;
+    case OPT_FINGERPRINT: request->fingerprint = args->value; return true;
+    case OPT_KEY: request->key = args->value; return true;
+    case OPT_SIGNATURE: request->signature = args->value; return true;
+    default: return false;
+    }
+}
+
+static void print_head(const struct cw_seal *seal)
+{
+    cw_print_shown(stdout, seal->title);
+    fputs(", revision ", stdout);
+    cw_print_shown(stdout, seal->revision);
+    fputs(", ", stdout);
+    cw_print_shown(stdout, seal->status);
+    fputs(", ", stdout);
+    cw_print_shown(stdout, seal->date);
+    fputs(", sealed by coilwright ", stdout);
+    cw_print_shown(stdout, seal->program);
+    fputs("\n\n", stdout);
+}
+
+/* One line of the answer. \return good */
+static bool say(bool good, const char *what, const char *words)
+{
+    printf("%-4s %s: %s.\n", good ? "ok" : "NO", what, words);
+    return good;
+}
+
+static bool check_own(const struct cw_seal *seal)
+{
+    return say(seal->holds, "own fingerprint",
+               seal->holds ? "holds; that alone proves no more than that nobody edited the text alone"
+                           : "does not hold: the seal was edited");
+}
+
+static bool check_paper(const struct cw_seal *seal, const char *paper)
+{
+    bool is_one, same = cw_seal_matches(seal->fingerprint, paper, &is_one);
+    return say(same && seal->holds, "paper",
+               !same          ? "another fingerprint: this is not the seal that was printed"
+               : !seal->holds ? "the fingerprint is the one on paper, but not that of this text: the seal was edited"
+                              : "the fingerprint is the one on paper");
+}
+
+static bool check_signature(const char *path, const struct request *request)
+{
+    char comment[CW_COMMENT_TEXT];
+    size_t size = strlen(path) + sizeof ".minisig";
+    char *beside = malloc(size);
+    if (!beside) {
+        cw_error_memory();
+        return false;
+    }
+    snprintf(beside, size, "%s.minisig", path);
+    bool good = cw_minisign_verify(request->key, path, request->signature ? request->signature : beside, comment);
+    say(good, "signature", good ? "of this file and this key" : "not of this file and this key");
+    if (good) {
+        fputs("     signed with the comment: ", stdout);
+        cw_print_shown(stdout, comment);
+        putchar('\n');
+    }
+    free(beside);
+    return good;
+}
+
+/* \return false where it cannot be read too, after a message */
+static bool check_before(const struct cw_seal *seal, const char *path)
+{
+    struct cw_seal *before = malloc(sizeof *before);
+    bool good = before && cw_seal_load(path, before);
+    if (good) {
+        good = before->holds && strcmp(before->fingerprint, seal->before) == 0;
+        say(good, "revision before", good ? "is the one that this seal names" : "is not the one that this seal names");
+    } else if (!before) {
+        cw_error_memory();
+    }
+    free(before);
+    return good;
+}
+
+static bool check_figures(const struct cw_seal *seal)
+{
+    double now[CW_SEAL_FIGURES];
+    int off = 0;
+    cw_seal_figures(&seal->setup, now);
+    for (int i = 0; i < CW_SEAL_FIGURES; i++) {
+        off += !cw_seal_same((enum cw_seal_figure)i, now[i], seal->figure[i]);
+    }
+    say(off == 0, "figures",
+        off == 0 ? "this program computes the same, within 0.02 % and 0.002 dB" : "this program computes others");
+    for (int i = 0; i < CW_SEAL_FIGURES && off > 0; i++) {
+        if (!cw_seal_same((enum cw_seal_figure)i, now[i], seal->figure[i])) {
+            char sealed[CW_VALUE_TEXT], computed[CW_VALUE_TEXT];
+            printf("     %s: sealed %s %s, now %s\n", cw_seal_figure_info[i].words,
+                   cw_seal_figure_print((enum cw_seal_figure)i, seal->figure[i], sealed), cw_seal_figure_info[i].unit,
+                   cw_seal_figure_print((enum cw_seal_figure)i, now[i], computed));
+        }
+    }
+    return off == 0;
+}
+
+static bool check_candidate(const struct cw_seal *seal, const char *name)
+{
+    struct cw_candidates list = {0};
+    bool good = cw_candidates_add(&list, name, NULL);
+    if (good && list.count != 1) {
+        cw_error_at(name, 0, "expected one candidate, found a comparison: name a side, as in FILE#a");
+        good = false;
+    } else if (good) {
+        int count = cw_differences(&seal->setup, &list.item[0].setup);
+        say(count == 0, "candidate", count == 0 ? "every control is as sealed" : "it was changed");
+        good = count == 0;
+        if (count > 0) {
+            putchar('\n');
+            cw_difference_print(stdout, &seal->setup, &list.item[0].setup);
+        }
+    }
+    cw_candidates_free(&list);
+    return good;
+}
+
+static int verify(const struct request *request, char *const *names, size_t count)
+{
+    struct cw_seal *seal = malloc(sizeof *seal);
+    if (!seal || !cw_seal_load(names[0], seal)) {
+        if (!seal) {
+            cw_error_memory();
+        }
+        free(seal);
+        return CW_FAILED;
+    }
+    print_head(seal);
+    bool good = check_own(seal);
+    good = (!request->fingerprint || check_paper(seal, request->fingerprint)) && good;
+    good = (!request->key || check_signature(names[0], request)) && good;
+    good = (!request->before || check_before(seal, request->before)) && good;
+    good = check_figures(seal) && good;
+    good = (count < 2 || check_candidate(seal, names[1])) && good;
+    if (!request->fingerprint && !request->key) {
+        puts("\nHeld against itself only: name the fingerprint on paper (--fingerprint) or a key (--key).");
+    }
+    free(seal);
+    return cw_stdout_finish() && good ? CW_DONE : CW_FAILED;
+}
+
+static bool sensible(const struct request *request, size_t operands)
+{
+    bool is_one = true;
+    if (request->fingerprint) {
+        cw_seal_matches("", request->fingerprint, &is_one);
+    }
+    const char *trouble = operands < 1 || operands > 2 ? "expected SEAL and at most one CANDIDATE"
+                          : !is_one                    ? "--fingerprint: expected 16 to 64 digits 0 to 9 and a to f"
+                          : request->signature && !request->key ? "--signature belongs to --key"
+                                                                : NULL;
+    if (trouble) {
+        cw_bad_usage(&usage, "%s", trouble);
+    }
+    return !trouble;
+}
+
+const struct cw_usage *cw_usage_verify(void) { return &usage; }
+
+int cw_cmd_verify(int argc, char **argv)
+{
+    struct request request = {0};
+    size_t count = 0;
+    char **names = calloc((size_t)argc + 1, sizeof *names);
+    if (!names) {
+        cw_error_memory();
+        return CW_FAILED;
+    }
+    int status = cw_args_read(&usage, argc, argv, take_option, &request, names, &count);
+    if (status < 0) {
+        status = sensible(&request, count) ? verify(&request, names, count) : CW_BAD_USAGE;
+    }
+    free(names);
+    return status;
+}

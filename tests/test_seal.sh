@@ -1,0 +1,147 @@
+#!/bin/bash
+# SPDX-License-Identifier: ISC
+# coilwright seal, verify and diff at the command line. Judges: sha256sum, minisign.
+. tests/support/counts.sh
+export LC_ALL=C.UTF-8 SOURCE_DATE_EPOCH=1795651200
+coilwright=$(realpath "$CW_PROGRAM")
+presets=$(realpath presets)
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+cd "$scratch" || exit 1
+coil=$presets/winding-order-22.ttl
+
+# refused STATUS TEXT ARGUMENTS...: one line that holds TEXT.
+refused() {
+    status=$1 text=$2
+    shift 2
+    timeout 20 "$coilwright" "$@" >out 2>err </dev/null
+    got=$?
+    if [ $got = "$status" ] && [ "$(wc -l <err)" = 1 ] && grep -qF -- "$text" err; then
+        pass
+    else
+        fail "$*: status $got, '$text' is not the one line: $(cat err)"
+    fi
+}
+# says STATUS TEXT ARGUMENTS...: of verify.
+says() {
+    status=$1 text=$2
+    shift 2
+    timeout 20 "$coilwright" verify "$@" >out 2>err </dev/null
+    got=$?
+    if [ $got = "$status" ] && grep -qF -- "$text" out; then pass; else fail "verify $*: status $got, no '$text': $(cat out err)"; fi
+}
+
+# --- what is refused
+refused 2 'expected one CANDIDATE' seal -o x.seal
+refused 2 'expected a seal to write' seal "$coil"
+refused 2 'expected one candidate, found a comparison' seal "$presets/compare-cables.ttl" -o x.seal
+refused 2 '--revision' seal "$coil" -o x.seal --revision I
+refused 2 '--status' seal "$coil" -o x.seal --status final
+refused 2 '--because: expected at most' seal "$coil" -o x.seal --because "$(printf 'x%.0s' {1..600})"
+SOURCE_DATE_EPOCH=soon refused 1 'expected seconds since 1970' seal "$coil" -o x.seal
+refused 1 'cannot read' seal "$coil" -o x.seal --decided nowhere
+refused 1 'x.seal' verify x.seal
+refused 1 "expected coilwright seal" verify "$coil"
+refused 2 'expected SEAL' verify
+refused 2 '--fingerprint: expected 16 to 64' verify x.seal --fingerprint 12
+refused 2 'belongs to --key' verify x.seal --signature x
+refused 2 'expected two designs, found 1' diff "$coil"
+check 'something is left behind' test ! -e x.seal
+
+# --- sealed, and sealed again: the same bytes; the fingerprint is what sha256sum says of the lines before it
+"$coilwright" seal "$coil" -o a.seal --because 'The customer chose it: "warm"' --decided "$coil" >said
+"$coilwright" seal "$coil" -o b.seal --because 'The customer chose it: "warm"' --decided "$coil" >/dev/null
+check 'two seals of one design differ' cmp -s a.seal b.seal
+print=$(sed '$d' a.seal | sha256sum | cut -d' ' -f1)
+check 'the fingerprint is not of the lines before it' test "fingerprint $print" = "$(tail -n 1 a.seal)"
+check 'what decided it' grep -qx "decided $(sha256sum <"$coil" | cut -d' ' -f1)" a.seal
+check 'the day' grep -qx "date $(date -u -d @1795651200 +%Y-%m-%d)" a.seal
+check 'the fingerprint is not told' grep -q "${print:0:8} ${print:8:8}" said
+check 'a carriage return or no UTF-8' iconv -f UTF-8 -t UTF-8 -o /dev/null a.seal
+refused 1 'a.seal' seal "$coil" -o a.seal
+
+says 0 'ok   candidate: every control is as sealed' a.seal "$coil" --fingerprint "$print"
+says 0 'Held against itself only' a.seal
+says 0 'the fingerprint is the one on paper' a.seal --fingerprint "${print:0:8} ${print:8:8} ${print:16:4}"
+says 1 'another fingerprint' a.seal --fingerprint "$(printf %064d 7)"
+
+# --- each kind of change
+sed 's/^parameter turns .*/parameter turns 7801/' a.seal >edited.seal
+says 1 'NO   own fingerprint' edited.seal
+says 1 'the seal was edited' edited.seal --fingerprint "$print"
+# Edited with care: the own fingerprint holds again, the paper does not; nor do figures that did not follow.
+careful() { sed '$d' "$1" >body && printf 'fingerprint %s\n' "$(sha256sum <body | cut -d' ' -f1)" >line && cat body line >"$1"; }
+careful edited.seal
+says 1 'ok   own fingerprint' edited.seal --fingerprint "$print"
+says 1 'NO   paper' edited.seal --fingerprint "$print"
+says 1 'this program computes others' edited.seal
+sed 's/^figure resonance .*/figure resonance 4324.0 Hz/' a.seal >constant.seal
+careful constant.seal
+says 1 'Resonance as set: sealed 4324 Hz, now' constant.seal
+sed 's/^limit resistance [0-9]*/limit resistance 5000/' a.seal >limit.seal
+says 1 'NO   own fingerprint' limit.seal
+sed 's/^title .*/title Another/' a.seal >title.seal
+says 1 'NO   own fingerprint' title.seal
+sed '/^parameter gauge/d' a.seal >missing.seal
+refused 1 'missing.seal:' verify missing.seal
+sed '1s/1$/2/' a.seal >later.seal
+refused 1 'a later one takes a later version' verify later.seal
+printf 'more\n' | cat a.seal - >longer.seal
+refused 1 'expected the end' verify longer.seal
+head -c 1500 a.seal >cut.seal
+refused 1 'cut.seal:' verify cut.seal
+head -c 100000 /dev/zero >zero.seal
+refused 1 'zero.seal' verify zero.seal
+
+# --- a preset that a host saved again (single precision, another order) is the design; one digit more is not
+"$coilwright" new -b "$coil" -o again.ttl >/dev/null
+says 0 'ok   candidate' a.seal again.ttl
+"$coilwright" new -b "$coil" --turns 7801 -o more.ttl >/dev/null
+says 1 'NO   candidate' a.seal more.ttl
+check 'the change is not told' grep -q 'Turns *7800 *7801' out
+check 'whether it is heard' grep -q 'Heard? no' out
+"$coilwright" new -b "$coil" --turns 6000 -o fewer.ttl >/dev/null
+says 1 'Heard? yes' a.seal fewer.ttl
+refused 1 'name a side' verify a.seal "$presets/compare-cables.ttl"
+
+# --- revisions
+"$coilwright" seal fewer.ttl -o r.seal --before a.seal >/dev/null
+check 'the revision that follows' grep -qx 'revision B' r.seal
+says 0 'is the one that this seal names' r.seal --before a.seal
+says 1 'is not the one that this seal names' r.seal --before limit.seal
+refused 1 'found one that was edited' seal fewer.ttl -o s.seal --before limit.seal
+"$coilwright" diff a.seal r.seal >said
+check 'diff of two seals' grep -q 'Turns *7800 *6000' said
+"$coilwright" diff "$coil" again.ttl >said
+check 'diff of the same' grep -q 'Every control is the same' said
+"$coilwright" diff "$presets/compare-cables.ttl" >said
+check 'diff of a comparison' grep -q 'Cable length *3 m *12 m' said
+# A hostile title stands in one line and does not act.
+"$coilwright" seal "$coil" -o h.seal --title "$(printf 'x\nfingerprint 0\033[2J')" >said
+check 'a title with a line break holds' "$coilwright" verify h.seal >/dev/null
+check 'an escape comes through' bash -c "! grep -q \$'\\033' said h.seal"
+
+# --- signatures, by minisign itself
+if need minisign 'signatures are not judged'; then
+    minisign -G -W -p key.pub -s key.sec >/dev/null 2>&1
+    minisign -G -W -f -p other.pub -s other.sec >/dev/null 2>&1
+    minisign -S -s key.sec -m a.seal -t 'order 22' >/dev/null 2>&1
+    says 0 'ok   signature' a.seal --key key.pub
+    check 'the trusted comment' grep -q 'order 22' out
+    says 0 'ok   signature' a.seal --key "$(tail -n 1 key.pub)"
+    minisign -S -l -s key.sec -m a.seal -x old.minisig >/dev/null 2>&1
+    says 0 'ok   signature' a.seal --key key.pub --signature old.minisig
+    says 1 'NO   signature' a.seal --key other.pub
+    cp a.seal.minisig edited.seal.minisig
+    says 1 'NO   signature' edited.seal --key key.pub
+    sed 's/order 22/order 23/' a.seal.minisig >comment.minisig
+    says 1 'NO   signature' a.seal --key key.pub --signature comment.minisig
+    for broken in 1 2 3 4; do
+        sed "${broken}s/.*/x/" a.seal.minisig >broken.minisig
+        [ $broken = 1 ] || says 1 'NO   signature' a.seal --key key.pub --signature broken.minisig
+    done
+    : >empty
+    says 1 'NO   signature' a.seal --key empty
+    says 1 'NO   signature' a.seal --key key.pub --signature empty
+fi
+counts_done

@@ -1,0 +1,368 @@
+/* SPDX-License-Identifier: ISC */
+#include "seal.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "attributes.h"
+#include "bench_load.h"
+#include "coil.h"
+#include "leads.h"
+
+/* The schema: its parameters in order. */
+static const struct {
+    const char *symbol, *unit;
+} schema[] = {
+#define CW_SEAL_PARAMETER(symbol, unit) {symbol, unit},
+#include "seal_1.def"
+#undef CW_SEAL_PARAMETER
+};
+enum { SCHEMA = sizeof schema / sizeof schema[0] };
+
+const struct cw_seal_figure_info cw_seal_figure_info[CW_SEAL_FIGURES] = {
+    [CW_SEAL_RESISTANCE] = {"resistance", "ohm", "DC resistance at 20 degC"},
+    [CW_SEAL_INDUCTANCE] = {"inductance", "H", "Inductance at 120 Hz"},
+    [CW_SEAL_CAPACITANCE] = {"capacitance", "F", "Winding capacitance"},
+    [CW_SEAL_UNLOADED] = {"unloaded", "Hz", "Resonance with nothing connected"},
+    [CW_SEAL_BENCH] = {"bench", "Hz", "Resonance in 470 pF and 1 Mohm"},
+    [CW_SEAL_RESONANCE] = {"resonance", "Hz", "Resonance as set"},
+    [CW_SEAL_PEAK_HZ] = {"peak", "Hz", "Peak at"},
+    [CW_SEAL_PEAK] = {"peak_height", "dB", "Peak"},
+    [CW_SEAL_EMF] = {"emf", "dB", "EMF"},
+};
+
+static const struct {
+    const char *name, *unit;
+} limit_info[CW_READINGS] = {
+    [CW_READING_RESISTANCE] = {"resistance", "ohm"},
+    [CW_READING_INDUCTANCE] = {"inductance", "H"},
+    [CW_READING_RESONANCE] = {"bench", "Hz"},
+};
+
+void cw_seal_figures(const struct cw_setup *setup, double figure[CW_SEAL_FIGURES])
+{
+    static const enum cw_lead_id lead[CW_SEAL_FIGURES] = {
+        [CW_SEAL_RESISTANCE] = CW_LEAD_RESISTANCE,
+        [CW_SEAL_INDUCTANCE] = CW_LEAD_INDUCTANCE,
+        [CW_SEAL_CAPACITANCE] = CW_LEAD_CAPACITANCE,
+        [CW_SEAL_UNLOADED] = CW_LEAD_UNLOADED,
+        [CW_SEAL_RESONANCE] = CW_LEAD_RESONANCE,
+        [CW_SEAL_PEAK_HZ] = CW_LEAD_PEAK_HZ,
+        [CW_SEAL_PEAK] = CW_LEAD_PEAK,
+        [CW_SEAL_EMF] = CW_LEAD_EMF,
+    };
+    struct cw_lead_values values;
+    struct cw_pickup pickup;
+    cw_lead_values_of(setup, &values);
+    cw_coil_solve(setup, &pickup);
+    for (int i = 0; i < CW_SEAL_FIGURES; i++) {
+        figure[i] = i == CW_SEAL_BENCH ? cw_bench_resonance(setup, &pickup) : values.value[lead[i]];
+    }
+}
+
+static bool in_schema(const char *symbol)
+{
+    for (int i = 0; i < SCHEMA; i++) {
+        if (strcmp(schema[i].symbol, symbol) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+bool cw_seal_fits(const struct cw_setup *setup, const char **symbol)
+{
+    for (int i = 0; i < CW_PARAMS; i++) {
+        if (!in_schema(cw_param_info[i].symbol) && (float)setup->value[i] != (float)cw_param_info[i].preset) {
+            *symbol = cw_param_info[i].symbol;
+            return false;
+        }
+    }
+    return true;
+}
+
+/* ---- out ---- */
+
+const char *cw_seal_figure_print(enum cw_seal_figure figure, double value, char text[CW_VALUE_TEXT])
+{
+    bool db = strcmp(cw_seal_figure_info[figure].unit, "dB") == 0;
+    double shown = db && fabs(value) < 0.0005 ? 0.0 : value;
+    snprintf(text, CW_VALUE_TEXT, db ? "%.3f" : "%.5g", shown);
+    return text;
+}
+
+struct out {
+    char *text;
+    size_t used;
+};
+
+static void add(struct out *out, const char *format, ...) CW_PRINTF(2, 3);
+
+static void add(struct out *out, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    int length = vsnprintf(out->text + out->used, CW_SEAL_TEXT - out->used, format, arguments);
+    va_end(arguments);
+    size_t left = CW_SEAL_TEXT - out->used - 1;
+    out->used += length < 0 ? 0 : (size_t)length < left ? (size_t)length : left;
+}
+
+static void add_words(struct out *out, const struct cw_seal *seal)
+{
+    add(out, "program %s\ntitle %s\nrevision %s\nstatus %s\ndate %s\nbecause %s\ndecided %s\nbefore %s\n",
+        seal->program, seal->title, seal->revision, seal->status, seal->date, seal->because, seal->decided,
+        seal->before);
+}
+
+static void digest(const char *text, size_t length, char hex[CW_SHA256_TEXT])
+{
+    unsigned char bytes[CW_SHA256_BYTES];
+    cw_sha256(text, length, bytes);
+    cw_sha256_print(bytes, hex);
+}
+
+size_t cw_seal_print(struct cw_seal *seal, char text[CW_SEAL_TEXT])
+{
+    struct out out = {text, 0};
+    char value[CW_VALUE_TEXT];
+    add(&out, "coilwright seal %d\n", CW_SEAL_SCHEMA);
+    for (int i = 0; i < SCHEMA; i++) {
+        double of = seal->setup.value[cw_param_find(schema[i].symbol)];
+        add(&out, "parameter %s %s%s%s\n", schema[i].symbol, cw_canonical_value(of, value), *schema[i].unit ? " " : "",
+            schema[i].unit);
+    }
+    for (int i = 0; i < CW_READINGS; i++) {
+        add(&out, "limit %s %.4g %.4g %s\n", limit_info[i].name, seal->limit[i].low, seal->limit[i].high,
+            limit_info[i].unit);
+    }
+    for (int i = 0; i < CW_SEAL_FIGURES; i++) {
+        add(&out, "figure %s %s %s\n", cw_seal_figure_info[i].name,
+            cw_seal_figure_print((enum cw_seal_figure)i, seal->figure[i], value), cw_seal_figure_info[i].unit);
+    }
+    add_words(&out, seal);
+    digest(text, out.used, seal->fingerprint);
+    add(&out, "fingerprint %s\n", seal->fingerprint);
+    return out.used;
+}
+
+/* ---- in ---- */
+
+struct in {
+    const char *at, *end;
+    struct cw_seal_fault *fault;
+    char line[CW_SEAL_LINE];
+};
+
+static bool wrong(struct in *in, const char *expected)
+{
+    snprintf(in->fault->why, sizeof in->fault->why, "expected %s, found '%.80s'", expected, in->line);
+    return false;
+}
+
+/* The next line, without its end. */
+static bool next(struct in *in, const char *expected)
+{
+    const char *lf = in->at < in->end ? memchr(in->at, '\n', (size_t)(in->end - in->at)) : NULL;
+    size_t length = lf ? (size_t)(lf - in->at) : 0;
+    in->fault->line++;
+    in->line[0] = '\0';
+    if (!lf || length >= sizeof in->line || memchr(in->at, '\0', length)) {
+        return wrong(in, expected);
+    }
+    memcpy(in->line, in->at, length);
+    in->line[length] = '\0';
+    in->at = lf + 1;
+    return true;
+}
+
+/* A number as it is printed, and nothing else behind it. */
+static bool number(const char **text, double *value)
+{
+    char *end;
+    if (isspace((unsigned char)**text)) {
+        return false;
+    }
+    *value = strtod(*text, &end);
+    bool good = end != *text && isfinite(*value);
+    *text = end;
+    return good;
+}
+
+static bool behind(const char **text, const char *word)
+{
+    size_t length = strlen(word);
+    bool good = strncmp(*text, word, length) == 0;
+    *text += good ? length : 0;
+    return good;
+}
+
+static bool read_parameter(struct in *in, int i, struct cw_setup *setup)
+{
+    char expected[160];
+    snprintf(expected, sizeof expected, "parameter %s", schema[i].symbol);
+    if (!next(in, expected)) {
+        return false;
+    }
+    const char *text = in->line;
+    int id = cw_param_find(schema[i].symbol);
+    bool good = behind(&text, expected) && behind(&text, " ") && number(&text, &setup->value[id]) &&
+                (*schema[i].unit ? behind(&text, " ") && strcmp(text, schema[i].unit) == 0 : *text == '\0');
+    double clean = cw_param_clean(&cw_param_info[id], setup->value[id], NAN);
+    good = good && fabs(clean - setup->value[id]) <= 1e-6 * fabs(clean);
+    setup->value[id] = clean;
+    return good || wrong(in, expected);
+}
+
+static bool read_limit(struct in *in, int i, struct cw_limits *limits)
+{
+    char expected[64];
+    snprintf(expected, sizeof expected, "limit %s", limit_info[i].name);
+    if (!next(in, expected)) {
+        return false;
+    }
+    const char *text = in->line;
+    return (behind(&text, expected) && behind(&text, " ") && number(&text, &limits->low) && behind(&text, " ") &&
+            number(&text, &limits->high) && behind(&text, " ") && strcmp(text, limit_info[i].unit) == 0) ||
+           wrong(in, expected);
+}
+
+static bool read_figure(struct in *in, int i, double *figure)
+{
+    char expected[64];
+    snprintf(expected, sizeof expected, "figure %s", cw_seal_figure_info[i].name);
+    if (!next(in, expected)) {
+        return false;
+    }
+    const char *text = in->line;
+    return (behind(&text, expected) && behind(&text, " ") && number(&text, figure) && behind(&text, " ") &&
+            strcmp(text, cw_seal_figure_info[i].unit) == 0) ||
+           wrong(in, expected);
+}
+
+static bool read_word(struct in *in, const char *name, char *to, size_t size)
+{
+    if (!next(in, name)) {
+        return false;
+    }
+    const char *text = in->line;
+    if (!behind(&text, name) || !behind(&text, " ") || strlen(text) >= size) {
+        return wrong(in, name);
+    }
+    memcpy(to, text, strlen(text) + 1);
+    return true;
+}
+
+static bool read_words(struct in *in, struct cw_seal *seal)
+{
+    return read_word(in, "program", seal->program, sizeof seal->program) &&
+           read_word(in, "title", seal->title, sizeof seal->title) &&
+           read_word(in, "revision", seal->revision, sizeof seal->revision) &&
+           read_word(in, "status", seal->status, sizeof seal->status) &&
+           read_word(in, "date", seal->date, sizeof seal->date) &&
+           read_word(in, "because", seal->because, sizeof seal->because) &&
+           read_word(in, "decided", seal->decided, sizeof seal->decided) &&
+           read_word(in, "before", seal->before, sizeof seal->before);
+}
+
+static bool read_head(struct in *in)
+{
+    double version;
+    if (!next(in, "coilwright seal")) {
+        return false;
+    }
+    const char *text = in->line;
+    if (!behind(&text, "coilwright seal ") || !number(&text, &version) || *text) {
+        return wrong(in, "coilwright seal");
+    }
+    return version == CW_SEAL_SCHEMA || wrong(in, "schema 1 (a later one takes a later version of this program)");
+}
+
+bool cw_seal_read(const char *text, size_t length, struct cw_seal *seal, struct cw_seal_fault *fault)
+{
+    struct in in = {text, text + length, fault, ""};
+    char found[CW_SHA256_TEXT];
+    *fault = (struct cw_seal_fault){0, ""};
+    memset(seal, 0, sizeof *seal);
+    cw_setup_defaults(&seal->setup);
+    bool good = read_head(&in);
+    for (int i = 0; i < SCHEMA && good; i++) {
+        good = read_parameter(&in, i, &seal->setup);
+    }
+    for (int i = 0; i < CW_READINGS && good; i++) {
+        good = read_limit(&in, i, &seal->limit[i]);
+    }
+    for (int i = 0; i < CW_SEAL_FIGURES && good; i++) {
+        good = read_figure(&in, i, &seal->figure[i]);
+    }
+    good = good && read_words(&in, seal);
+    size_t sealed = (size_t)(in.at - text);
+    good = good && read_word(&in, "fingerprint", seal->fingerprint, sizeof seal->fingerprint);
+    if (good && in.at != in.end) {
+        fault->line++;
+        snprintf(in.line, sizeof in.line, "more");
+        return wrong(&in, "the end");
+    }
+    if (good) {
+        digest(text, sealed, found);
+        seal->holds = strcmp(found, seal->fingerprint) == 0;
+    }
+    return good;
+}
+
+/* ---- judging ---- */
+
+bool cw_seal_same(enum cw_seal_figure figure, double now, double sealed)
+{
+    bool db = strcmp(cw_seal_figure_info[figure].unit, "dB") == 0;
+    return fabs(now - sealed) <= (db ? CW_SEAL_TOLERANCE_DB : CW_SEAL_TOLERANCE * fabs(sealed));
+}
+
+bool cw_seal_matches(const char *fingerprint, const char *paper, bool *is_one)
+{
+    enum { LEAST = 16, MOST = CW_SHA256_TEXT - 1 };
+    int count = 0;
+    bool same = true;
+    *is_one = true;
+    for (; *paper; paper++) {
+        if (*paper == ' ' || *paper == ':' || *paper == '-') {
+            continue;
+        }
+        if (!isxdigit((unsigned char)*paper) || count == MOST) {
+            *is_one = false;
+            return false;
+        }
+        same = same && tolower((unsigned char)*paper) == fingerprint[count];
+        count++;
+    }
+    *is_one = count >= LEAST;
+    return same && *is_one;
+}
+
+static const char letters[] = "ABCDEFGHJKLMNPRTUVWY";
+
+bool cw_revision_is(const char *revision)
+{
+    size_t length = strlen(revision);
+    return (length == 1 || length == 2) && strspn(revision, letters) == length;
+}
+
+bool cw_revision_next(const char *revision, char next[4])
+{
+    const char last = letters[sizeof letters - 2];
+    size_t length = strlen(revision);
+    snprintf(next, 4, "%s", revision);
+    for (size_t i = length; i-- > 0;) {
+        if (revision[i] != last) {
+            next[i] = strchr(letters, revision[i])[1];
+            return true;
+        }
+        next[i] = letters[0];
+    }
+    snprintf(next, 4, "%.*s", (int)length + 1, "AAA");
+    return length == 1;
+}

@@ -1,0 +1,109 @@
+/* SPDX-License-Identifier: ISC */
+/** \file seal.h
+ * A design as it was released: one exact text under a numbered schema, whose SHA-256 is its fingerprint.
+ *
+ * The text is lines of UTF-8 that end in LF, in this order: `coilwright seal 1`; `parameter SYMBOL VALUE UNIT`, every
+ * one of the schema, defaults too, as a host stores it; `limit`s of the bench readings; `figure`s as text; program,
+ * title, revision, status, date, reason; the SHA-256 of what decided it and the fingerprint of the revision before, or
+ * `-`; and last `fingerprint`, of all lines before. The fingerprint beside the text proves nothing against one who
+ * edits both: it is to be held against paper or a signature.
+ *
+ * Threading class: pure functions, any thread; no allocation. Expects the C locale's decimal point.
+ */
+#ifndef CW_SEAL_H
+#define CW_SEAL_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "coil_limits.h"
+#include "fingerprint.h"
+#include "setup.h"
+#include "sha256.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Figures that a seal holds. */
+enum cw_seal_figure {
+    CW_SEAL_RESISTANCE,
+    CW_SEAL_INDUCTANCE,
+    CW_SEAL_CAPACITANCE,
+    CW_SEAL_UNLOADED,
+    CW_SEAL_BENCH, /**< resonance in the bench's load */
+    CW_SEAL_RESONANCE,
+    CW_SEAL_PEAK_HZ,
+    CW_SEAL_PEAK,
+    CW_SEAL_EMF,
+    CW_SEAL_FIGURES
+};
+
+/** What is printed of each: five digits, dB to three decimals. Strings are static. */
+struct cw_seal_figure_info {
+    const char *name, *unit, *words;
+};
+extern const struct cw_seal_figure_info cw_seal_figure_info[CW_SEAL_FIGURES];
+
+/** How far a figure that is worked out anew may be off one that is sealed: libraries differ in last digits, no more.
+ * Of 1, and in dB. */
+#define CW_SEAL_TOLERANCE 2e-4
+#define CW_SEAL_TOLERANCE_DB 2e-3
+
+enum {
+    CW_SEAL_SCHEMA = 1,
+    CW_SEAL_LINE = 512,
+    CW_SEAL_TEXT = CW_CANONICAL_TEXT * 2 + 8 * CW_SEAL_LINE,
+    CW_SEAL_DATE = 11
+};
+
+/** A seal. Texts are in one line. */
+struct cw_seal {
+    struct cw_setup setup;
+    struct cw_limits limit[CW_READINGS];
+    double figure[CW_SEAL_FIGURES];
+    char program[24], title[256], revision[4], status[12], date[CW_SEAL_DATE], because[400];
+    char decided[CW_SHA256_TEXT], before[CW_SHA256_TEXT]; /**< "-" for nothing */
+    char fingerprint[CW_SHA256_TEXT];
+    bool holds; /**< of one that was read: the fingerprint is that of the text */
+};
+
+/** Why a text is no seal. */
+struct cw_seal_fault {
+    unsigned line;
+    char why[CW_SEAL_LINE];
+};
+
+/** Work the figures of a setup out. */
+void cw_seal_figures(const struct cw_setup *setup, double figure[CW_SEAL_FIGURES]);
+
+/** Whether a setup can be sealed: what the schema does not know stands at its default.
+ * \param symbol of the first parameter that does not */
+bool cw_seal_fits(const struct cw_setup *setup, const char **symbol);
+
+/** The text of a seal, whose fingerprint is set. \return its length */
+size_t cw_seal_print(struct cw_seal *seal, char text[CW_SEAL_TEXT]);
+
+/** Read one; what the schema does not know stands at its default. \return false where it is none */
+bool cw_seal_read(const char *text, size_t length, struct cw_seal *seal, struct cw_seal_fault *fault);
+
+/** Whether a figure is the one that was sealed, within what libraries may differ by. */
+bool cw_seal_same(enum cw_seal_figure figure, double now, double sealed);
+
+/** A figure as it is printed. \return text */
+const char *cw_seal_figure_print(enum cw_seal_figure figure, double value, char text[CW_VALUE_TEXT]);
+
+/** Whether a fingerprint begins with what stands on paper: 16 or more of its digits, in any case, with blanks, colons
+ * or hyphens between. \param is_one false where the text is none at all */
+bool cw_seal_matches(const char *fingerprint, const char *paper, bool *is_one);
+
+/** Letters of revisions (ISO 7200; without I, O, Q, S, X and Z, common practice). \return whether it is one */
+bool cw_revision_is(const char *revision);
+
+/** The revision that follows: B after A, AA after Y. \return false after the last, YY */
+bool cw_revision_next(const char *revision, char next[4]);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
