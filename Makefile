@@ -61,7 +61,8 @@ objects = $(patsubst %.c,$(B)/obj/%.o,$(sort $(wildcard $(1))))
 DSP_OBJ := $(call objects,dsp/*.c)
 PLUGIN_OBJ := $(call objects,plugin/*.c)
 PAGE_TEXTS := $(addprefix $(B)/page/,$(addsuffix .c,listen_html listen_css listen_js letter_html letter_css letter_js \
-        live_worklet_js live_wasm))
+        live_html live_css live_js live_worklet_js live_wasm \
+        live_notices))
 WORKSHOP_OBJ := $(call objects,workshop/*.c workshop/plot/*.c) $(PAGE_TEXTS:.c=.o)
 # The window, in two parts: what talks to the host and to X, and the rest, which tests can call.
 UI_GLUE_OBJ := $(call objects,plugin/ui/ui.c plugin/ui/window.c)
@@ -95,19 +96,23 @@ $(B)/obj/workshop/%.o: workshop/%.c Makefile
 	$(call say,CC  )
 	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo kissfft-float) -fPIC -c -o $@ $<
 
-# The page's own files, as bytes inside the program; the scripts become one.
+# The pages' own files, as bytes inside the program; the scripts of a page become one.
 $(B)/page/listen_html.c: workshop/page/listen.html
 $(B)/page/listen_css.c: workshop/page/listen.css
-$(B)/page/listen_js.c: $(addprefix workshop/page/,clips.js engine.js plot.js listen.js)
+$(B)/page/listen_js.c: $(addprefix workshop/page/,common.js clips.js engine.js plot.js listen.js)
 $(B)/page/letter_html.c: workshop/page/letter.html
 $(B)/page/letter_css.c: $(addprefix workshop/page/,listen.css letter.css)
-$(B)/page/letter_js.c: $(addprefix workshop/page/,clips.js engine.js letter.js)
+$(B)/page/letter_js.c: $(addprefix workshop/page/,common.js clips.js engine.js letter.js)
+$(B)/page/live_html.c: workshop/page/live.html
+$(B)/page/live_css.c: $(addprefix workshop/page/,listen.css live.css)
+$(B)/page/live_js.c: $(addprefix workshop/page/,common.js clips.js engine.js plot.js core.js live.js)
 $(B)/page/live_worklet_js.c: $(addprefix workshop/page/,core.js worklet.js)
 $(B)/page/live_wasm.c: $(B)/page/core.wasm
+$(B)/page/live_notices.c: workshop/page/notices.txt
 $(PAGE_TEXTS): workshop/page/embed Makefile
 	@mkdir -p $(@D)
 	$(call say,TEXT)
-	$(Q)sh workshop/page/embed cw_$(basename $(@F)) $(filter %.html %.css %.js %.wasm,$^) > $@.new
+	$(Q)sh workshop/page/embed cw_$(basename $(@F)) $(filter %.html %.css %.js %.wasm %.txt,$^) > $@.new
 	@mv $@.new $@
 
 # The core as WebAssembly, for the live page; an empty file where a tool for it is missing, which
@@ -298,7 +303,8 @@ $(B)/tables/%: dsp/tables/%.c $(DSP_LIB)
 audition:
 	@$(SETUP) build
 	@$(MAKE) -j $(JOBS) --no-print-directory all
-	@$(PROGRAM) audition --demo -o $(B)/audition --force
+	@$(PROGRAM) audition --demo -o $(B)/audition --force $$(test -s $(B)/page/wasm-tools || echo --live)
+	@sed 's/^/No live page, in which the listener moves the values: /' $(B)/page/wasm-tools
 
 # Test it: sets the machine up, builds, runs every test.
 .PHONY: check

@@ -22,6 +22,7 @@
 #include "host.h"
 #include "leads.h"
 #include "leads_table.h"
+#include "live_page.h"
 #include "message.h"
 #include "options.h"
 #include "output.h"
@@ -39,7 +40,18 @@
 #include "take_check.h"
 #include "take_words.h"
 
-enum option { OPT_CHANNEL = 1, OPT_DEMO, OPT_DI, OPT_FILES, OPT_FLOAT, OPT_FORCE, OPT_OUTPUT, OPT_RECORDED, OPT_SET };
+enum option {
+    OPT_CHANNEL = 1,
+    OPT_DEMO,
+    OPT_DI,
+    OPT_FILES,
+    OPT_FLOAT,
+    OPT_FORCE,
+    OPT_LIVE,
+    OPT_OUTPUT,
+    OPT_RECORDED,
+    OPT_SET
+};
 
 static const struct cw_option options[] = {
     CW_HEADING("What is played"),
@@ -50,6 +62,7 @@ static const struct cw_option options[] = {
     {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of every candidate; may be repeated."},
     CW_HEADING("What is written"),
     {OPT_OUTPUT, "output", 'o', "DIR", "Write the results to the directory DIR; needed."},
+    {OPT_LIVE, "live", 0, NULL, "Write live.html too, a page in which the listener moves the values."},
     {OPT_FILES, "files", 0, NULL, "Write sound files too, at true level and matched, of 24 bits."},
     {OPT_FLOAT, "float", 0, NULL, "With --files: 32-bit float instead of 24-bit."},
     {OPT_FORCE, "force", 'f', NULL, "Replace the results that are there already."},
@@ -70,7 +83,8 @@ static const struct cw_usage usage = {
     "Level matching lowers all to the quietest by integrated loudness (ITU-R BS.1770); for material\n"
     "that is too short or quiet for that, by plain mean power. Nothing is raised. Where a 24-bit file\n"
     "would clip, the whole set is lowered alike.\n"
-    "The page, index.html, holds up to 60 s of the recording, lossless, in 16 bits. DIR also holds\n"
+    "The page, index.html, holds up to 60 s of the recording, lossless, in 16 bits; live.html, of --live,\n"
+    "holds it in 24 bits with the program's own core, for a browser with WebAssembly. DIR also holds\n"
     "results.csv, plots (response.svg and .png, " CW_DIR_PLOTS ") and each candidate as a preset (" CW_DIR_SETTINGS
     "); with\n"
     "--files also all of the sound (" CW_DIR_TRUE ", " CW_DIR_MATCHED "). --force replaces a directory of earlier\n"
@@ -108,7 +122,7 @@ enum { DEMO_FILES = sizeof demo_files / sizeof demo_files[0] };
 struct request {
     const char *di, *output;
     long channel;
-    bool demo, force, files, is_float;
+    bool demo, force, files, is_float, live;
     struct cw_sources sources;
     char **names;   /* of the command line, or of the demonstration */
     size_t owned;   /* how many of them are ours to free */
@@ -125,6 +139,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_FILES: return request->files = true;
     case OPT_FLOAT: return request->is_float = true;
     case OPT_FORCE: return request->force = true;
+    case OPT_LIVE: return request->live = true;
     case OPT_OUTPUT: request->output = args->value; return true;
     case OPT_RECORDED: request->sources.recorded = args->value; return true;
     case OPT_SET:
@@ -239,6 +254,22 @@ static bool write_settings(const struct cw_audition *audition, struct cw_folder 
     return path && cw_candidate_save(path, audition->recorded_label, NULL, setups, true);
 }
 
+static bool write_live(const struct cw_audition *audition, const struct request *request, const char *di,
+                       struct cw_folder *folder)
+{
+    struct cw_live_take take = {0};
+    struct cw_output output;
+    const char *path = cw_folder_file(folder, "live.html");
+    bool good =
+        path && cw_live_take_read(audition, di, (int)request->channel, &take) && cw_output_open(&output, path, true);
+    if (good) {
+        cw_live_page_write(output.stream, audition, &take);
+        good = cw_output_commit(&output);
+    }
+    cw_live_take_free(&take);
+    return good;
+}
+
 static bool write_text(const struct cw_audition *audition, struct cw_folder *folder, const char *name,
                        void (*write)(FILE *, const struct cw_audition *))
 {
@@ -279,7 +310,8 @@ static bool fill_folder(struct cw_audition *audition, const struct request *requ
            (!tone || (cw_audition_tone(audition, host, tone, folder) && tone_holds(audition, worst_tone))) &&
            cw_audition_plots(audition, folder) && write_settings(audition, folder) &&
            write_text(audition, folder, "results.csv", cw_results_write) &&
-           write_text(audition, folder, "index.html", cw_page_write);
+           write_text(audition, folder, "index.html", cw_page_write) &&
+           (!request->live || write_live(audition, request, di, folder));
 }
 
 static void report_levels(const struct cw_audition *audition)
@@ -350,6 +382,11 @@ static void report(const struct cw_audition *audition, const struct request *req
     fputs("Listen and compare (volume low first): ", stdout);
     cw_print_address(stdout, whole ? whole : request->output);
     puts("/index.html");
+    if (request->live) {
+        fputs("Move the values yourself: ", stdout);
+        cw_print_address(stdout, whole ? whole : request->output);
+        puts("/live.html");
+    }
     free(whole);
 }
 
@@ -361,7 +398,7 @@ static const char *title_of(const struct request *request)
 
 static int run(struct request *request, struct cw_host *host, struct cw_audition *audition)
 {
-    if (request->demo && !name_demo_files(request, host)) {
+    if ((request->live && !cw_live_page_can()) || (request->demo && !name_demo_files(request, host))) {
         return CW_FAILED;
     }
     request->sources.file = request->names;

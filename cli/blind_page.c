@@ -11,7 +11,7 @@
 static void policy(FILE *stream, const struct cw_letter_page *page)
 {
     (void)page;
-    cw_policy_print(stream, cw_letter_css, cw_letter_js);
+    cw_policy_print(stream, cw_letter_css, cw_letter_js, "");
 }
 
 static void question(FILE *stream, const struct cw_letter_page *page)

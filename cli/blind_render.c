@@ -124,7 +124,7 @@ static bool make_clip(struct cw_letter_clips *clips, const struct cw_excerpt *ex
                       struct cw_random *random)
 {
     struct cw_clip clip;
-    bool good = cw_clip_start(&clip, &clips->clip[clips->count++], excerpt->rate, excerpt->frames);
+    bool good = cw_clip_start(&clip, &clips->clip[clips->count++], false, excerpt->rate, excerpt->frames);
     clip.random = cw_random_word(random) | 1u;
     good = good && cw_clip_add(&clip, samples, (size_t)excerpt->frames) && cw_clip_finish(&clip);
     cw_clip_drop(&clip);

@@ -47,7 +47,7 @@ static sf_count_t file_write(const void *from, sf_count_t count, void *data)
     return count;
 }
 
-bool cw_clip_start(struct cw_clip *clip, struct cw_bytes *bytes, int rate, long long frames)
+bool cw_clip_start(struct cw_clip *clip, struct cw_bytes *bytes, bool fine, int rate, long long frames)
 {
     SF_VIRTUAL_IO memory = {file_length, file_seek, file_read, file_write, file_tell};
     SF_INFO info;
@@ -55,8 +55,8 @@ bool cw_clip_start(struct cw_clip *clip, struct cw_bytes *bytes, int rate, long 
     memset(&info, 0, sizeof info);
     info.samplerate = rate;
     info.channels = 1;
-    info.format = SF_FORMAT_FLAC | SF_FORMAT_PCM_16;
-    *clip = (struct cw_clip){.bytes = bytes, .random = SEED, .left = frames};
+    info.format = SF_FORMAT_FLAC | (fine ? SF_FORMAT_PCM_24 : SF_FORMAT_PCM_16);
+    *clip = (struct cw_clip){.bytes = bytes, .random = SEED, .left = frames, .fine = fine};
     clip->handle = sf_open_virtual(&memory, SFM_WRITE, &info, clip);
     if (!clip->handle) {
         cw_error("the page's sound cannot be made: %s", sf_strerror(NULL));
@@ -75,24 +75,34 @@ static double next_noise(uint32_t *state)
     return (double)*state / 4294967296.0 - 0.5;
 }
 
-static short to_16_bits(struct cw_clip *clip, float sample)
+/* The nearest whole number of steps, of which full scale has 2^(bits - 1). */
+static int to_steps(double scaled, int bits)
 {
+    double most = (double)(1 << (bits - 1));
+    return (int)lrint(scaled > most - 1.0 ? most - 1.0 : scaled < -most ? -most : scaled);
+}
+
+/* As libsndfile takes it: in the upper bits. */
+static int to_whole(struct cw_clip *clip, float sample)
+{
+    if (clip->fine) {
+        return to_steps((double)sample * 8388608.0, 24) * (1 << 8);
+    }
     double noise = next_noise(&clip->random);
     noise += next_noise(&clip->random);
-    double scaled = sample == 0.0f ? 0.0 : (double)sample * 32768.0 + noise;
-    return (short)lrint(scaled > 32767.0 ? 32767.0 : scaled < -32768.0 ? -32768.0 : scaled);
+    return to_steps(sample == 0.0f ? 0.0 : (double)sample * 32768.0 + noise, 16) * (1 << 16);
 }
 
 bool cw_clip_add(struct cw_clip *clip, const float *samples, size_t n)
 {
-    short whole[CW_AUDIO_BLOCK];
+    int whole[CW_AUDIO_BLOCK];
     n = clip->left < (long long)n ? (size_t)clip->left : n;
     for (size_t at = 0; at < n;) {
         size_t count = n - at < CW_AUDIO_BLOCK ? n - at : CW_AUDIO_BLOCK;
         for (size_t i = 0; i < count; i++) {
-            whole[i] = to_16_bits(clip, samples[at + i]);
+            whole[i] = to_whole(clip, samples[at + i]);
         }
-        if (sf_write_short(clip->handle, whole, (sf_count_t)count) != (sf_count_t)count) {
+        if (sf_write_int(clip->handle, whole, (sf_count_t)count) != (sf_count_t)count) {
             cw_error_memory();
             return false;
         }

@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: ISC */
 /** \file clip.h
- * Sound for a page: lossless FLAC of 16 bits, in memory.
+ * Sound for a page: lossless FLAC of 16 or 24 bits, in memory.
  *
  * Rounding to 16 bits is dithered (triangular, two steps wide: S. P. Lipshitz, R. A. Wannamaker and
  * J. Vanderkooy, "Quantization and Dither: A Theoretical Survey", J. Audio Eng. Soc. 40(5), 1992), from the
- * same seed for every clip: the same sound makes the same bytes. Samples of 0 stay 0, so that silence does.
+ * same seed for every clip: the same sound makes the same bytes. Samples of 0 stay 0, so that silence does. 24 bits are
+ * rounded without.
  *
  * Threading class: each clip on one thread at a time.
  */
@@ -28,12 +29,13 @@ struct cw_clip {
     size_t at; /**< where libsndfile reads and writes */
     uint32_t random;
     long long left; /**< samples still to come */
+    bool fine;      /**< 24 bits, not 16 */
 };
 
-/** Begin. \param bytes empty; filled, and to be freed by the caller
+/** Begin. \param bytes empty; filled, and to be freed by the caller \param fine 24 bits, not 16
  * \param rate Hz \param frames how many are kept; what comes beyond is left out.
  * Reports and returns false on failure. */
-bool cw_clip_start(struct cw_clip *clip, struct cw_bytes *bytes, int rate, long long frames);
+bool cw_clip_start(struct cw_clip *clip, struct cw_bytes *bytes, bool fine, int rate, long long frames);
 
 /** Add samples, -1 to 1; what is beyond is cut off. Reports and returns false on failure. */
 bool cw_clip_add(struct cw_clip *clip, const float *samples, size_t n);

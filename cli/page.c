@@ -8,15 +8,15 @@
 #include "bytes.h"
 #include "page_data.h"
 #include "page_escape.h"
+#include "page_record.h"
 #include "page_table.h"
 #include "page_template.h"
 #include "page_texts.h"
-#include "take_check.h"
 
 static void policy(FILE *stream, const struct cw_audition *audition)
 {
     (void)audition;
-    cw_policy_print(stream, cw_listen_css, cw_listen_js);
+    cw_policy_print(stream, cw_listen_css, cw_listen_js, "");
 }
 
 static void title(FILE *stream, const struct cw_audition *audition) { cw_print_html(stream, audition->title); }
@@ -151,50 +151,10 @@ static void figure_note(FILE *stream, const struct cw_audition *audition)
     }
 }
 
-static void print_digest(FILE *stream, const char *label, const char *digest)
-{
-    fputs("<dt><bdi>", stream);
-    cw_print_html(stream, label);
-    fprintf(stream, "</bdi></dt><dd><code>%s</code></dd>\n", digest);
-}
-
-/* What is wrong with the recording, in words. */
-static void print_trouble(FILE *stream, const struct cw_audition *audition)
-{
-    struct cw_take_figures figures;
-    struct cw_take_word words[CW_TAKE_WORDS];
-    cw_take_check_figures(&audition->check, &figures);
-    size_t count = cw_take_check_words(&figures, audition->bits, words);
-    for (size_t i = 0; i < count; i++) {
-        if (words[i].trouble) {
-            fputs("; <strong>", stream);
-            cw_print_html(stream, words[i].text);
-            fputs("</strong>", stream);
-        }
-    }
-}
-
 static void record(FILE *stream, const struct cw_audition *audition)
 {
-    fputs("<dl class=\"record\">\n<dt>Program</dt><dd>coilwright " CW_VERSION "</dd>\n<dt>Recording</dt><dd><bdi>",
-          stream);
-    cw_print_html(stream, audition->title);
-    fprintf(stream, "</bdi>, %.1f s at %d Hz", (double)audition->frames / audition->rate, audition->rate);
-    if (audition->page_frames < audition->frames) {
-        fprintf(stream, ", of which this page holds the first %.1f s", (double)audition->page_frames / audition->rate);
-    }
-    print_trouble(stream, audition);
-    fputs("</dd>\n<dt>Undone</dt><dd><bdi>", stream);
-    cw_print_html(stream, audition->has_recorded ? audition->recorded_label : "nothing");
-    fputs("</bdi></dd>\n<dt>Sound</dt><dd>FLAC, 16 bits with dither, made by libsndfile and libFLAC</dd>\n</dl>\n"
-          "<details><summary>SHA-256 of the recording's file and of each candidate's settings</summary>\n<dl "
-          "class=\"record\">\n",
-          stream);
-    print_digest(stream, audition->title, audition->sound[0].digest);
-    for (size_t i = 1; i < audition->count; i++) {
-        print_digest(stream, audition->sound[i].label, audition->sound[i].digest);
-    }
-    fputs("</dl>\n</details>\n", stream);
+    cw_page_record_print(stream, audition, audition->page_frames,
+                         "FLAC, 16 bits with dither, made by libsndfile and libFLAC");
 }
 
 static const struct {

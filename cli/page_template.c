@@ -27,7 +27,7 @@ static void print_hash(FILE *stream, const unsigned char *text)
     fputc('\'', stream);
 }
 
-void cw_policy_print(FILE *stream, const unsigned char *style, const unsigned char *script)
+void cw_policy_print(FILE *stream, const unsigned char *style, const unsigned char *script, const char *more)
 {
     fputs(
         "default-src 'none'; connect-src 'none'; base-uri 'none'; form-action 'none'; img-src data:; media-src data:; "
@@ -36,4 +36,5 @@ void cw_policy_print(FILE *stream, const unsigned char *style, const unsigned ch
     print_hash(stream, style);
     fputs("; script-src ", stream);
     print_hash(stream, script);
+    fputs(more, stream);
 }

@@ -19,8 +19,9 @@ typedef void cw_field_printer(FILE *stream, const char *name, size_t length, con
 void cw_template_print(FILE *stream, const unsigned char *text, cw_field_printer *print, const void *data);
 
 /** Print the content of a Content-Security-Policy (Level 3, W3C): nothing from anywhere, pictures and sound as
- * data: in the page itself, and one style and one script by their digests. */
-void cw_policy_print(FILE *stream, const unsigned char *style, const unsigned char *script);
+ * data: in the page itself, and one style and one script by their digests.
+ * \param more what else may run, as sources of script-src with a blank in front; "" for nothing */
+void cw_policy_print(FILE *stream, const unsigned char *style, const unsigned char *script, const char *more);
 
 #ifdef __cplusplus
 }

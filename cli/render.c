@@ -272,7 +272,8 @@ static bool start_copies(const struct rendering *rendering, size_t index, struct
     if (part->instance) {
         cw_instance_restart(part->instance);
     }
-    if (!cw_clip_start(&voice->clip, &rendering->audition->sound[index].clip, audition->rate, audition->page_frames)) {
+    if (!cw_clip_start(&voice->clip, &rendering->audition->sound[index].clip, false, audition->rate,
+                       audition->page_frames)) {
         return false;
     }
     if (!audition->files) {

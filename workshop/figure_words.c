@@ -101,3 +101,25 @@ void cw_words_cable(const struct cw_setup *setup, const struct cw_figures *figur
              metres * setup->value[CW_P_CABLE_CAPACITANCE], detail == CW_BRIEF ? "" : "resonance ", loaded, peak,
              bare_hz, bare_peak);
 }
+
+void cw_words_cable_plainly(const struct cw_figures *figures, const struct cw_no_cable *bare, char *text, size_t size)
+{
+    double hz = figures->value[CW_M_RESONANCE];
+    char loaded[32], alone[32];
+    if (!(bare->hz > 0.0)) {
+        snprintf(text, size, "This pickup does not ring: a cable only takes treble away.");
+        return;
+    }
+    cw_print_hz(bare->hz, alone, sizeof alone);
+    double percent = hz > 0.0 ? round(100.0 * (1.0 - hz / bare->hz)) : 100.0;
+    if (!(hz > 0.0)) {
+        snprintf(text, size, "With no cable the pickup rings at %s; with this one it does not ring any more.", alone);
+    } else if (percent < 1.0) {
+        snprintf(text, size, "With no cable the pickup rings at %s; this one changes that by less than 1 %%.", alone);
+    } else {
+        snprintf(
+            text, size,
+            "With no cable the pickup rings at %s; with this one at %s, which is %.0f %% lower: darker and fuller.",
+            alone, cw_print_hz(hz, loaded, sizeof loaded), percent);
+    }
+}

@@ -58,6 +58,9 @@ enum cw_detail {
 void cw_words_cable(const struct cw_setup *setup, const struct cw_figures *figures, const struct cw_no_cable *bare,
                     enum cw_detail detail, char *text, size_t size);
 
+/** What a cable does, for someone who asks what it does: one or two sentences. */
+void cw_words_cable_plainly(const struct cw_figures *figures, const struct cw_no_cable *bare, char *text, size_t size);
+
 #ifdef __cplusplus
 }
 #endif

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: ISC
 // Drives a headless Chromium over its debugging pipe: no library, no port. Use:
 //   const browser = await launch();
-//   const page = await browser.open('file:///...', { width, height, dark, scripts });
+//   const page = await browser.open('file:///...', { width, height, dark, scripts, first: 'code before any other' });
 //   await page.run('1 + 1'); await page.key(' '); await page.shot('page.png'); await browser.close();
 import { spawn } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
@@ -109,7 +109,7 @@ export async function launch(flags = []) {
     { stdio: ['ignore', 'ignore', 'ignore', 'pipe', 'pipe'] });
   const ended = new Promise(resolve => child.on('exit', resolve));
   const pipe = new Pipe(child);
-  const open = async (url, { width = 1280, height = 800, dark = false, scripts = true, scale = 1 } = {}) => {
+  const open = async (url, { width = 1280, height = 800, dark = false, scripts = true, scale = 1, first = '' } = {}) => {
     const { targetId } = await pipe.send('Target.createTarget', { url: 'about:blank' });
     const { sessionId } = await pipe.send('Target.attachToTarget', { targetId, flatten: true });
     const page = new Page(pipe, sessionId, targetId);
@@ -117,6 +117,7 @@ export async function launch(flags = []) {
     await page.send('Emulation.setDeviceMetricsOverride', { width, height, deviceScaleFactor: scale, mobile: width < 500 });
     await page.send('Emulation.setEmulatedMedia', { features: [{ name: 'prefers-color-scheme', value: dark ? 'dark' : 'light' }] });
     if (!scripts) await page.send('Emulation.setScriptExecutionDisabled', { value: true });
+    if (first) await page.send('Page.addScriptToEvaluateOnNewDocument', { source: first });
     const loaded = new Promise(resolve => { page.loaded = resolve; });
     await page.send('Page.navigate', { url });
     await loaded;

@@ -14,7 +14,7 @@ function check(what, good) {
 }
 const bytes = readFileSync(wasm), Core = new Function(`${readFileSync('workshop/page/core.js', 'utf8')}; return Core;`)();
 const RATE = 48000;
-const sampleOf = i => Math.fround(Math.fround(((i * 37) % 1999 - 999) / 4096) + Math.fround(((i * 7) % 977 - 488) / 2048));
+const sampleOf = i => Math.fround(Math.fround(((i * 37) % 1999 - 999) / 32768) + Math.fround(((i * 7) % 977 - 488) / 16384));
 
 // What the core gives for commands, as live_sound.c.
 function here(commands) {

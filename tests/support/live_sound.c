@@ -13,7 +13,7 @@
 static float sample_of(long i)
 {
     long saw = (i * 37) % 1999 - 999, hum = (i * 7) % 977 - 488;
-    return (float)saw / 4096.0f + (float)hum / 2048.0f;
+    return (float)saw / 32768.0f + (float)hum / 16384.0f;
 }
 
 static void run(long first, long frames)

@@ -228,11 +228,7 @@ async function odd(browser) {
   check('no script: the picture is there', await count('.still img') === 1);
   await still.close();
   const broken = async (name, code, what, act) => {
-    const tab = await browser.open('about:blank');
-    await tab.send('Page.addScriptToEvaluateOnNewDocument', { source: code });
-    const loaded = new Promise(resolve => { tab.loaded = resolve; });
-    await tab.send('Page.navigate', { url: address('mixed') });
-    await loaded;
+    const tab = await browser.open(address('mixed'), { first: code });
     await act(tab);
     check(`${name}: the page says so`, await tab.until(`${what}.test(document.getElementById('say').textContent)`, 5));
     await tab.close();

@@ -3,17 +3,10 @@
 // here knows what the clips are; answers stay in this browser until the listener sends them.
 'use strict';
 
-document.documentElement.classList.add('js');
-
-const START_DB = -20, LEAST_DB = -40;
 const GAP_SECONDS = 0.01; // of silence at each switch: a crossfade would tell equal clips from others
-const WAIT_MILLISECONDS = 2000;
 const SIGNS = '0123456789ABCDEFGHJKMNPQRSTVWXYZ';
 
-const $ = id => document.getElementById(id);
 const letter = { data: null, clips: null, context: null, engine: null, playing: false, heard: 0, known: new Set(), answers: '', db: START_DB };
-
-function tell(text) { $('say').textContent = text; }
 
 // Bits, the most significant first: version 4, letter 26, number 6, answers, zeros to a whole sign, CRC-15.
 function codeOf(answers, id) {
@@ -60,7 +53,7 @@ function forget() {
   begin();
 }
 
-function gain() { return letter.db <= LEAST_DB ? 0 : 10 ** (letter.db / 20); }
+function gain() { return gainOf(letter.db); }
 function trial() { return letter.data.trials[letter.answers.length]; }
 
 function makeEngine() {
@@ -75,8 +68,7 @@ async function play() {
   show();
   try {
     if (!letter.context) letter.context = new AudioContext({ sampleRate: letter.clips[0].sampleRate, latencyHint: 'playback' });
-    const late = new Promise((_, refuse) => setTimeout(() => refuse(new Error('no sound output')), WAIT_MILLISECONDS));
-    await Promise.race([letter.context.resume(), late]);
+    await wake(letter.context);
     if (!letter.playing) return;
     if (!letter.engine) makeEngine();
     letter.engine.play();
@@ -86,7 +78,7 @@ async function play() {
   } catch {
     letter.playing = false;
     show();
-    tell('The browser gives no sound output. Is a device connected, and not in use elsewhere?');
+    tell(NO_OUTPUT);
   }
 }
 
@@ -150,7 +142,7 @@ function show() {
   $('step').textContent = done < all ? `${done + 1} of ${all}` : '';
   $('test').hidden = done >= all;
   $('play').textContent = letter.playing ? 'Pause' : 'Play';
-  document.querySelectorAll('#voices button').forEach((b, i) => b.setAttribute('aria-pressed', i === letter.heard));
+  document.querySelectorAll('#voices button').forEach((b, i) => press(b, i === letter.heard));
   document.querySelectorAll('#choices button').forEach(b => { b.disabled = !heardAll(); });
   $('answers').hidden = done === 0;
   $('state').textContent = done < all ? `Your answers so far, ${done} of ${all}` : 'Your answers';
@@ -161,25 +153,12 @@ function show() {
 function setVolume(db) {
   letter.db = db;
   if (letter.engine) letter.engine.setVolume(gain());
-  $('loudness').textContent = db <= LEAST_DB ? 'silent' : `${db < 0 ? '\u2212' : ''}${Math.abs(db)} dB`;
-}
-
-function button(text, act) {
-  const made = document.createElement('button');
-  made.type = 'button';
-  made.textContent = text;
-  made.addEventListener('click', act);
-  return made;
+  showVolume(db);
 }
 
 async function copy() {
   const text = `${$('code').textContent}\n${$('remark').value}`.trim();
-  try {
-    await navigator.clipboard.writeText(text);
-    $('copy').textContent = 'Copied';
-  } catch {
-    $('copy').textContent = 'Not copied: please mark and copy the signs by hand';
-  }
+  $('copy').textContent = await toClipboard(text) ? 'Copied' : 'Not copied: please mark and copy the signs by hand';
 }
 
 function onKey(event) {
@@ -204,8 +183,8 @@ function begin() {
 
 document.addEventListener('DOMContentLoaded', async () => {
   letter.data = JSON.parse($('data').textContent);
-  letter.data.names.forEach((name, i) => $('voices').append(button(name, () => hear(i))));
-  letter.data.choices.forEach((text, i) => $('choices').append(button(text, () => answer(String(i + 1)))));
+  letter.data.names.forEach((name, i) => $('voices').append(makeButton(name, () => hear(i))));
+  letter.data.choices.forEach((text, i) => $('choices').append(makeButton(text, () => answer(String(i + 1)))));
   document.addEventListener('keydown', onKey);
   document.addEventListener('click', event => { if (event.detail > 0) event.target.closest('button')?.blur(); });
   $('play').addEventListener('click', toggle);
@@ -220,6 +199,6 @@ document.addEventListener('DOMContentLoaded', async () => {
     letter.clips = await decode(letter.data.rate);
     $('play').disabled = false;
   } catch {
-    tell('This browser cannot decode the sound in this page (FLAC). Another one can: Firefox, or a Chromium of this decade.');
+    tell(NO_DECODER);
   }
 });

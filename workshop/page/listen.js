@@ -3,20 +3,14 @@
 // the page; asks nothing of any network.
 'use strict';
 
-document.documentElement.classList.add('js');
+const JUMP_SECONDS = 2, LEAST_LOOP_SECONDS = 0.1;
 
-const START_DB = -20, LEAST_DB = -40; // of the volume control; the least is silence
-const JUMP_SECONDS = 2, LEAST_LOOP_SECONDS = 0.1, WAIT_MILLISECONDS = 2000, DIGIT_MILLISECONDS = 900;
-
-const $ = id => document.getElementById(id);
 const page = { data: null, clips: null, context: null, engine: null, playing: false, matched: true, last: 0, heard: 0,
-               db: START_DB, typed: '', typedAt: 0, plot: null };
-
-function tell(text) { $('say').textContent = text; }
+               db: START_DB, plot: null };
 
 function levels() { return page.data.sounds.map(s => (page.matched ? s.match : 1)); }
 
-function gain() { return page.db <= LEAST_DB ? 0 : 10 ** (page.db / 20); }
+function gain() { return gainOf(page.db); }
 
 // The context is made at the first gesture: before, a browser would not let it sound.
 async function ready() {
@@ -29,8 +23,7 @@ async function ready() {
     page.engine.setVolume(gain());
     page.engine.ended = () => { page.playing = false; rest(); show(); };
   }
-  const late = new Promise((_, refuse) => setTimeout(() => refuse(new Error('no sound output')), WAIT_MILLISECONDS));
-  await Promise.race([page.context.resume(), late]);
+  await wake(page.context);
 }
 
 function rest() { if (!page.playing && page.context) page.context.suspend(); }
@@ -46,7 +39,7 @@ async function play() {
   } catch {
     page.playing = false;
     show();
-    tell('The browser gives no sound output. Is a device connected, and not in use elsewhere?');
+    tell(NO_OUTPUT);
   }
 }
 
@@ -106,13 +99,10 @@ function loop(looping, from, to) {
 function setVolume(db) {
   page.db = db;
   if (page.engine) page.engine.setVolume(gain());
-  $('loudness').textContent = db <= LEAST_DB ? 'silent' : `${db < 0 ? '\u2212' : ''}${Math.abs(db)} dB`;
+  showVolume(db);
 }
 
-function seconds(frame) {
-  const s = frame / rate();
-  return `${Math.floor(s / 60)}:${(s % 60).toFixed(1).padStart(4, '0')}`;
-}
+function seconds(frame) { return clockOf(frame / rate()); }
 
 function clock() {
   $('seek').value = position();
@@ -126,8 +116,6 @@ function tick() {
   if (page.engine) page.engine.planDips();
   setTimeout(() => requestAnimationFrame(tick), 60);
 }
-
-function press(element, on) { element.setAttribute('aria-pressed', on); }
 
 function show() {
   const { from, to, looping } = part();
@@ -188,15 +176,6 @@ function makeReferences() {
   page.data.sounds.forEach((sound, i) => add(i, sound.label));
 }
 
-// A digit chooses at once; a second one soon after makes a number of two.
-function digit(key) {
-  const now = performance.now(), longer = page.typed + key;
-  const both = now - page.typedAt < DIGIT_MILLISECONDS && +longer < page.data.sounds.length && page.typed !== '0';
-  page.typed = both ? longer : key;
-  page.typedAt = now;
-  select(+page.typed);
-}
-
 const KEYS = {
   ' ': toggle,
   x: () => select(page.last),
@@ -217,7 +196,7 @@ function onKey(event) {
   const key = event.key.length === 1 ? event.key.toLowerCase() : event.key, tag = event.target.tagName;
   if (tag === 'SELECT' || (tag === 'INPUT' && key.startsWith('Arrow'))) return;
   if (key === ' ' && ['BUTTON', 'SUMMARY', 'A'].includes(tag)) return;
-  if (key >= '0' && key <= '9') digit(key);
+  if (key >= '0' && key <= '9') select(typedNumber(key, page.data.sounds.length));
   else if (KEYS[key]) { if (!event.repeat || key.startsWith('Arrow')) KEYS[key](); }
   else return;
   event.preventDefault();
@@ -275,7 +254,7 @@ async function begin() {
     $('play').disabled = false;
     show();
   } catch {
-    tell('This browser cannot decode the sound in this page (FLAC). Another one can: Firefox, or a Chromium of this decade.');
+    tell(NO_DECODER);
   }
 }
 

@@ -284,9 +284,12 @@ const char *cw_live_cable(int which)
     return live.text;
 }
 
-double cw_live_resonance(int which) { return live.figures[ready(which)].value[CW_M_RESONANCE]; }
-
-double cw_live_resonance_without_cable(int which) { return live.no_cable[ready(which)].hz; }
+const char *cw_live_cable_plainly(int which)
+{
+    int i = ready(which);
+    cw_words_cable_plainly(&live.figures[i], &live.no_cable[i], live.text, sizeof live.text);
+    return live.text;
+}
 
 /* ---- what goes back to the builder -------------------------------------------------------------- */
 

@@ -70,10 +70,7 @@ int cw_live_figures(void);
 const char *cw_live_figure_name(int row);
 const char *cw_live_figure(int which, int row);
 const char *cw_live_cable(int which);
-
-/** Resonance with the cable and without its length, Hz; 0 where there is none. */
-double cw_live_resonance(int which);
-double cw_live_resonance_without_cable(int which);
+const char *cw_live_cable_plainly(int which);
 
 /** Side A as a candidate file, and as plain lines (see preset_text.h, settings_text.h). Its name stands in
  * cw_live_text() before. */

@@ -16,13 +16,18 @@ extern "C" {
 
 extern const unsigned char cw_listen_html[];
 extern const unsigned char cw_listen_css[];
-extern const unsigned char cw_listen_js[]; /**< clips.js, engine.js, plot.js and listen.js */
+extern const unsigned char cw_listen_js[]; /**< common.js, clips.js, engine.js, plot.js and listen.js */
 
 extern const unsigned char cw_letter_html[];
 extern const unsigned char cw_letter_css[]; /**< listen.css and letter.css */
-extern const unsigned char cw_letter_js[];  /**< clips.js, engine.js and letter.js */
+extern const unsigned char cw_letter_js[];  /**< common.js, clips.js, engine.js and letter.js */
 
+extern const unsigned char cw_live_html[];
+extern const unsigned char cw_live_css[];        /**< listen.css and live.css */
+extern const unsigned char cw_live_js[];         /**< common.js, clips.js, engine.js, plot.js, core.js and live.js */
 extern const unsigned char cw_live_worklet_js[]; /**< core.js and worklet.js */
+
+extern const unsigned char cw_live_notices[]; /**< of what is compiled into the core */
 
 /** The core as WebAssembly; no bytes where the build had no compiler for it. */
 extern const unsigned char cw_live_wasm[];

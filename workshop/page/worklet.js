@@ -11,7 +11,7 @@ const TELL_SECONDS = 0.1;     // between two reports of the place
 class Live extends AudioWorkletProcessor {
   constructor({ processorOptions: { bytes, samples, set, seamless } }) {
     super();
-    Object.assign(this, { samples, seamless, at: 0, goal: -1, open: 0, ceiling: 1, releasing: false, untold: 0 });
+    Object.assign(this, { samples, seamless, at: 0, goal: -1, open: 1, ceiling: 1, releasing: false, untold: 0 });
     this.core = new Core(bytes, sampleRate);
     this.change(set);
     this.port.onmessage = ({ data }) => {
