@@ -21,7 +21,7 @@ enum option { OPT_BEFORE = 1, OPT_FINGERPRINT, OPT_KEY, OPT_SIGNATURE };
 static const struct cw_option options[] = {
     CW_HEADING("What it is held against"),
     {OPT_FINGERPRINT, "fingerprint", 0, "DIGITS",
-     "The fingerprint on paper, its first 16 digits or more, blanks allowed; default none."},
+     "The fingerprint on paper, its first 16 to 64 digits, blanks allowed; default none."},
     {OPT_KEY, "key", 0, "FILE", "A public key of minisign, or the key itself: the signature is checked; default none."},
     {OPT_SIGNATURE, "signature", 0, "FILE", "The signature; default the seal's name and .minisig."},
     {OPT_BEFORE, "before", 0, "FILE", "The seal that is said to be of the revision before; default none."},
