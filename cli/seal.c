@@ -142,8 +142,8 @@ static bool fill(const struct request *request, const struct cw_candidate *candi
         return false;
     }
     if (!cw_seal_fits(&candidate->setup, &symbol)) {
-        cw_error_at(candidate->source, 0, "schema %d of seals does not know %s: expected its default", CW_SEAL_SCHEMA,
-                    symbol);
+        cw_error_at(candidate->source, 0, "cannot be sealed: schema %d of seals and this program do not agree on %s",
+                    CW_SEAL_SCHEMA, symbol);
         return false;
     }
     cw_scatter_usual(&candidate->setup, &scatter);

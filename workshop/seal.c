@@ -76,6 +76,12 @@ static bool in_schema(const char *symbol)
 
 bool cw_seal_fits(const struct cw_setup *setup, const char **symbol)
 {
+    for (int i = 0; i < SCHEMA; i++) {
+        if (cw_param_find(schema[i].symbol) < 0) {
+            *symbol = schema[i].symbol;
+            return false;
+        }
+    }
     for (int i = 0; i < CW_PARAMS; i++) {
         if (!in_schema(cw_param_info[i].symbol) && (float)setup->value[i] != (float)cw_param_info[i].preset) {
             *symbol = cw_param_info[i].symbol;
@@ -132,7 +138,8 @@ size_t cw_seal_print(struct cw_seal *seal, char text[CW_SEAL_TEXT])
     char value[CW_VALUE_TEXT];
     add(&out, "coilwright seal %d\n", CW_SEAL_SCHEMA);
     for (int i = 0; i < SCHEMA; i++) {
-        double of = seal->setup.value[cw_param_find(schema[i].symbol)];
+        int id = cw_param_find(schema[i].symbol);
+        double of = id < 0 ? 0.0 : seal->setup.value[id];
         add(&out, "parameter %s %s%s%s\n", schema[i].symbol, cw_canonical_value(of, value), *schema[i].unit ? " " : "",
             schema[i].unit);
     }
@@ -210,6 +217,9 @@ static bool read_parameter(struct in *in, int i, struct cw_setup *setup)
     }
     const char *text = in->line;
     int id = cw_param_find(schema[i].symbol);
+    if (id < 0) {
+        return wrong(in, "a parameter that this program knows");
+    }
     bool good = behind(&text, expected) && behind(&text, " ") && number(&text, &setup->value[id]) &&
                 (*schema[i].unit ? behind(&text, " ") && strcmp(text, schema[i].unit) == 0 : *text == '\0');
     double clean = cw_param_clean(&cw_param_info[id], setup->value[id], NAN);

@@ -77,8 +77,8 @@ struct cw_seal_fault {
 /** Work the figures of a setup out. */
 void cw_seal_figures(const struct cw_setup *setup, double figure[CW_SEAL_FIGURES]);
 
-/** Whether a setup can be sealed: what the schema does not know stands at its default.
- * \param symbol of the first parameter that does not */
+/** Whether a setup can be sealed: the program knows all of the schema, and what the schema does not know stands at its
+ * default. \param symbol of the first parameter that is in the way */
 bool cw_seal_fits(const struct cw_setup *setup, const char **symbol);
 
 /** The text of a seal, whose fingerprint is set. \return its length */
