@@ -8,6 +8,7 @@
 
 #include "biquad.h"
 #include "digital.h"
+#include "guard.h"
 #include "learn.h"
 #include "loudness.h"
 #include "parallel.h"
@@ -45,6 +46,7 @@ static const double ADOPT_SECONDS = 2.0, HOLD_SECONDS = 10.0;
 struct path {
     struct cw_sections design;
     double trim, match; /* gains, together that of the filter */
+    double most;        /* how loud it may get over the input's peak, as a factor */
     bool matched;
     struct cw_parallel filter;
 };
@@ -78,6 +80,7 @@ struct cw_voice {
     struct cw_learned weigh_by; /* what levels are matched by: learned at some time, or nothing yet */
     double held, adopted;       /* seconds since the last change, and since it was last taken over */
     struct drift drift;
+    struct cw_guard guard;
     float history[HISTORY];
     size_t history_at; /* where the next sample goes */
 };
@@ -103,6 +106,7 @@ void cw_voice_init(struct cw_voice *v, double rate)
 void cw_voice_reset(struct cw_voice *v)
 {
     memset(v->history, 0, sizeof v->history);
+    v->guard = (struct cw_guard){0.0f};
     v->history_at = 0;
     v->fade_left = v->to_step = 0;
     v->change = AT_REST;
@@ -142,20 +146,24 @@ static double matching_gain(const struct cw_voice *v, const struct cw_sections *
     return fmin(1.0 / sqrt(fmax(ratio, 1e-20)), fmax(limit / design->top, 1.0));
 }
 
-/* The path of a finished design, its filter's memory empty. Returns false where it sounds as what is heard. */
-static bool path_of(const struct cw_voice *v, struct path *path)
+/* The path of a finished design, its filter's memory empty. Returns false where it sounds as what is heard, whose
+ * match, if any, then drifts on. */
+static bool path_of(struct cw_voice *v, struct path *path)
 {
     const struct cw_redesign *made = &v->redesign;
-    const struct path *heard = &v->path[v->heard];
+    struct path *heard = &v->path[v->heard];
+    double most = pow(10.0, 0.05 * (made->controls.global[CW_G_BOOST_LIMIT] + CW_GUARD_DB)) * made->trim;
     bool same = memcmp(&made->design, &heard->design, sizeof made->design) == 0 && made->trim == heard->trim &&
                 made->matched == heard->matched;
     if (same && !v->fresh) {
-        return false; /* its match, if any, drifts on */
+        heard->most = most;
+        return false;
     }
     path->design = made->design;
     path->trim = made->trim;
     path->matched = made->matched;
     path->match = made->matched ? matching_gain(v, &made->design) : 1.0;
+    path->most = most;
     cw_parallel_init(&path->filter, &path->design, path->trim * path->match);
     return true;
 }
@@ -371,6 +379,13 @@ static size_t chunk(const struct cw_voice *v, size_t n)
     return v->to_step > 0 ? least(n, v->to_step) : n;
 }
 
+/* Of two paths, the one that may be louder sets the bound. */
+static double bound_of(const struct cw_voice *v)
+{
+    double most = v->path[v->heard].most;
+    return v->fade_left > 0 ? fmax(most, v->path[!v->heard].most) : most;
+}
+
 static void go_on(struct cw_voice *v, size_t n)
 {
     v->history_at = (v->history_at + n) & HISTORY_MASK;
@@ -390,6 +405,7 @@ bool cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
     while (n > 0) {
         news = step(v) || news;
         size_t count = chunk(v, n);
+        double most = bound_of(v); /* a fade may end with this chunk */
         /* The input goes into the history first: it may lie in the output's buffer. */
         float *x = v->history + v->history_at;
         for (size_t i = 0; i < count; i++) {
@@ -400,6 +416,7 @@ bool cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
         if (v->fade_left > 0) {
             fade(v, x, out, count);
         }
+        cw_guard_hold(&v->guard, x, out, count, most);
         go_on(v, count);
         in += count;
         out += count;
