@@ -6,8 +6,9 @@
 #include <string.h>
 
 #include "constants.h"
+#include "lanes.h"
 
-enum { N = CW_LEARN_POINTS, STAGES = 5 /* of radix 4 */, IDLE = STAGES + 1, BLOCK = 4 /* parts */ };
+enum { N = CW_LEARN_POINTS, TAKEN = 2 * N, STAGES = 5 /* of radix 4 */, IDLE = STAGES + 1, BLOCK = 4 /* parts */ };
 
 static const double PLAYING_LUFS = -60.0;                /* parts below are no playing */
 static const double GATE_LUFS = -70.0, GATE_RATIO = 0.1; /* ITU-R BS.1770-4; -10 LU */
@@ -28,7 +29,8 @@ void cw_learn_init(struct cw_learn *l, double rate)
 {
     assert(rate >= 8000.0 && rate <= 384000.0);
     memset(l, 0, sizeof *l);
-    l->thinning = rate > 72000.0 ? (int)floor(rate / 48000.0 + 0.5) : 1;
+    for (l->thinning = 1; rate > 72000.0 * l->thinning; l->thinning *= 2) {
+    }
     const double step = rate / l->thinning / N; /* Hz from bin to bin */
     double square = 0.0;
     for (int i = 0; i < N; i++) {
@@ -38,12 +40,18 @@ void cw_learn_init(struct cw_learn *l, double rate)
         l->window[i] = (float)window;
         square += window * window;
     }
+    for (int p = 0; p < N / 4; p++) {
+        l->twice[0][p] = l->cosine[2 * p];
+        l->twice[1][p] = l->sine[2 * p];
+        l->thrice[0][p] = l->cosine[3 * p];
+        l->thrice[1][p] = l->sine[3 * p];
+    }
     for (int k = 1; k < N / 2; k++) {
         l->weight[k] = (float)(cw_loudness_k_power(k * step) / (N * square));
     }
     find_bins(l, step);
     l->hz_step = (float)step;
-    l->pairs_in_part = (int)floor(PART * rate / (2.0 * N * l->thinning) + 0.5);
+    l->pairs_in_part = (int)floor(PART * rate / (TAKEN * l->thinning) + 0.5);
     l->pairs_in_part += l->pairs_in_part == 0;
     cw_learn_pause(l);
 }
@@ -57,48 +65,99 @@ void cw_learn_pause(struct cw_learn *l)
     memset(l->part_place, 0, sizeof l->part_place);
 }
 
-/* Samples go to the first frame (the real part), then to the second (the imaginary part). */
+/* Samples go to the first frame (the real part), then to the second (the imaginary part). A step lies in one. */
 static void take(struct cw_learn *l, const float *x)
 {
-    for (int i = 0; i < CW_LEARN_STEP; i += l->thinning) {
-        l->next[l->taken] = x[i] * l->window[l->taken % N];
-        l->taken++;
+    const int count = CW_LEARN_STEP / l->thinning;
+    float *next = l->next + l->taken;
+    const float *window = l->window + l->taken % N;
+    for (int i = 0; i < count; i++) {
+        next[i] = x[i * l->thinning] * window[i];
     }
+    l->taken += count;
 }
 
-/* One row of the butterflies of a stage: `count` neighbours that share their twiddles. From the frames at `from` to
- * those at `to`. */
-static void butterflies(struct cw_learn *l, int side, int from, int to, int count, int turn)
+/* Four neighbours side by side. */
+typedef float four __attribute__((vector_size(16)));
+
+INLINE four load(const float *x)
 {
-    const float *restrict re = l->re[side] + from, *restrict im = l->im[side] + from;
-    float *restrict out_re = l->re[!side] + to, *restrict out_im = l->im[!side] + to;
-    const float c1 = l->cosine[turn], s1 = l->sine[turn], c2 = l->cosine[2 * turn], s2 = l->sine[2 * turn];
-    const float c3 = l->cosine[3 * turn], s3 = l->sine[3 * turn];
-    for (int q = 0; q < count; q++) {
-        const float ar = re[q], ai = im[q], br = re[q + N / 4], bi = im[q + N / 4];
-        const float cr = re[q + N / 2], ci = im[q + N / 2], dr = re[q + 3 * N / 4], di = im[q + 3 * N / 4];
-        const float sum_r = ar + cr, sum_i = ai + ci, less_r = ar - cr, less_i = ai - ci;
-        const float other_r = br + dr, other_i = bi + di, turned_r = di - bi, turned_i = br - dr;
-        const float one_r = less_r - turned_r, one_i = less_i - turned_i;
-        const float two_r = sum_r - other_r, two_i = sum_i - other_i;
-        const float three_r = less_r + turned_r, three_i = less_i + turned_i;
-        out_re[q] = sum_r + other_r;
-        out_im[q] = sum_i + other_i;
-        out_re[q + count] = one_r * c1 + one_i * s1;
-        out_im[q + count] = one_i * c1 - one_r * s1;
-        out_re[q + 2 * count] = two_r * c2 + two_i * s2;
-        out_im[q + 2 * count] = two_i * c2 - two_r * s2;
-        out_re[q + 3 * count] = three_r * c3 + three_i * s3;
-        out_im[q + 3 * count] = three_i * c3 - three_r * s3;
+    four v;
+    memcpy(&v, x, sizeof v);
+    return v;
+}
+
+INLINE void store(float *x, four v) { memcpy(x, &v, sizeof v); }
+
+/* Butterflies of radix 4 of four neighbours, from the frames of one side, at `from`, to those of the other, at `to`
+ * and three more places that lie so far apart. Twiddles of once, twice and three times the angle. */
+INLINE void butterflies(struct cw_learn *l, int side, int from, int to, int apart, const four c[3], const four s[3])
+{
+    const float *re = l->re[side] + from, *im = l->im[side] + from;
+    float *out_re = l->re[!side] + to, *out_im = l->im[!side] + to;
+    const four ar = load(re), ai = load(im), br = load(re + N / 4), bi = load(im + N / 4);
+    const four cr = load(re + N / 2), ci = load(im + N / 2), dr = load(re + 3 * N / 4), di = load(im + 3 * N / 4);
+    const four sum_r = ar + cr, sum_i = ai + ci, less_r = ar - cr, less_i = ai - ci;
+    const four other_r = br + dr, other_i = bi + di, turned_r = di - bi, turned_i = br - dr;
+    const four one_r = less_r - turned_r, one_i = less_i - turned_i;
+    const four two_r = sum_r - other_r, two_i = sum_i - other_i;
+    const four three_r = less_r + turned_r, three_i = less_i + turned_i;
+    store(out_re, sum_r + other_r);
+    store(out_im, sum_i + other_i);
+    store(out_re + apart, one_r * c[0] + one_i * s[0]);
+    store(out_im + apart, one_i * c[0] - one_r * s[0]);
+    store(out_re + 2 * apart, two_r * c[1] + two_i * s[1]);
+    store(out_im + 2 * apart, two_i * c[1] - two_r * s[1]);
+    store(out_re + 3 * apart, three_r * c[2] + three_i * s[2]);
+    store(out_im + 3 * apart, three_i * c[2] - three_r * s[2]);
+}
+
+/* Four rows of four become columns. */
+INLINE void turn(float *x)
+{
+    const four a = load(x), b = load(x + 4), c = load(x + 8), d = load(x + 12);
+    const four ab = __builtin_shufflevector(a, b, 0, 4, 1, 5), ba = __builtin_shufflevector(a, b, 2, 6, 3, 7);
+    const four cd = __builtin_shufflevector(c, d, 0, 4, 1, 5), dc = __builtin_shufflevector(c, d, 2, 6, 3, 7);
+    store(x, __builtin_shufflevector(ab, cd, 0, 1, 4, 5));
+    store(x + 4, __builtin_shufflevector(ab, cd, 2, 3, 6, 7));
+    store(x + 8, __builtin_shufflevector(ba, dc, 0, 1, 4, 5));
+    store(x + 12, __builtin_shufflevector(ba, dc, 2, 3, 6, 7));
+}
+
+INLINE four all(float x) { return (four){x, x, x, x}; }
+
+/* The first stage: no two butterflies share their twiddles, and what they make lies side by side. So each makes
+ * four rows first, which are then turned into columns. */
+static void first_stage(struct cw_learn *l)
+{
+    for (int p = 0; p < N / 4; p += 4) {
+        const four c[3] = {load(l->cosine + p), load(l->twice[0] + p), load(l->thrice[0] + p)};
+        const four s[3] = {load(l->sine + p), load(l->twice[1] + p), load(l->thrice[1] + p)};
+        butterflies(l, 0, p, 4 * p, 4, c, s);
+        turn(l->re[1] + 4 * p);
+        turn(l->im[1] + 4 * p);
     }
 }
 
-/* A stage of the transform in self-sorting order (T. G. Stockham, 1966), of radix 4. */
+/* A later stage of the transform in self-sorting order (T. G. Stockham, 1966): `count` neighbours share theirs. */
+static void later_stage(struct cw_learn *l)
+{
+    const int count = 1 << (2 * l->stage), side = l->stage & 1;
+    for (int at = 0; at < N / 4; at += count) {
+        const four c[3] = {all(l->cosine[at]), all(l->cosine[2 * at]), all(l->cosine[3 * at])};
+        const four s[3] = {all(l->sine[at]), all(l->sine[2 * at]), all(l->sine[3 * at])};
+        for (int q = 0; q < count; q += 4) {
+            butterflies(l, side, at + q, 4 * at + q, count, c, s);
+        }
+    }
+}
+
 static void transform(struct cw_learn *l)
 {
-    const int count = 1 << (2 * l->stage);
-    for (int p = 0; p < N / 4 / count; p++) {
-        butterflies(l, l->stage & 1, p * count, 4 * p * count, count, p * count);
+    if (l->stage == 0) {
+        first_stage(l);
+    } else {
+        later_stage(l);
     }
     l->stage++;
 }
@@ -117,13 +176,19 @@ static void sum_up(struct cw_learn *l)
         power[k] = l->weight[k] * (re[k] * re[k] + im[k] * im[k] + re[m] * re[m] + im[m] * im[m]);
     }
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) { /* bands follow one another */
-        float sum = 0.0f, place = 0.0f;
-        for (int k = l->first[i]; k < l->first[i + 1]; k++) {
-            sum += power[k];
-            place += power[k] * (float)k;
+        four sum = all(0.0f), place = all(0.0f);
+        int k = l->first[i];
+        for (; k + 4 <= l->first[i + 1]; k += 4) {
+            const four p = load(power + k), bin = {(float)k, (float)(k + 1), (float)(k + 2), (float)(k + 3)};
+            sum += p;
+            place += p * bin;
         }
-        l->part[i] += (double)sum;
-        l->part_place[i] += (double)(place * l->hz_step);
+        for (; k < l->first[i + 1]; k++) {
+            sum[0] += power[k];
+            place[0] += power[k] * (float)k;
+        }
+        l->part[i] += (double)(sum[0] + sum[1] + sum[2] + sum[3]);
+        l->part_place[i] += (double)((place[0] + place[1] + place[2] + place[3]) * l->hz_step);
     }
 }
 
@@ -173,7 +238,7 @@ bool cw_learn_step(struct cw_learn *l, const float x[CW_LEARN_STEP])
         news = l->pairs == l->pairs_in_part && keep_part(l);
     }
     take(l, x);
-    if (l->taken + CW_LEARN_STEP / l->thinning > 2 * N) {
+    if (l->taken == TAKEN) {
         l->taken = l->stage = 0;
         memcpy(l->re[0], l->next, sizeof l->re[0]);
         memcpy(l->im[0], l->next + N, sizeof l->im[0]);

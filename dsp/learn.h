@@ -42,10 +42,12 @@ struct cw_learned {
 struct cw_learn {
     struct cw_learned learned;
     float cosine[CW_LEARN_POINTS], sine[CW_LEARN_POINTS]; /**< of the transform */
-    float window[CW_LEARN_POINTS];                        /**< Hann */
-    float weight[CW_LEARN_POINTS / 2];                    /**< of a bin: K-weighting, and the frame's scale */
-    int first[CW_LOUDNESS_BANDS + 1];                     /**< bin of each band; the last is past them */
-    float next[2 * CW_LEARN_POINTS]; /**< the two frames that come in, while those before are transformed */
+    float twice[2][CW_LEARN_POINTS / 4],
+        thrice[2][CW_LEARN_POINTS / 4]; /**< the same of two and three times the angle */
+    float window[CW_LEARN_POINTS];      /**< Hann */
+    float weight[CW_LEARN_POINTS / 2];  /**< of a bin: K-weighting, and the frame's scale */
+    int first[CW_LOUDNESS_BANDS + 1];   /**< bin of each band; the last is past them */
+    float next[2 * CW_LEARN_POINTS];    /**< the two frames that come in, while those before are transformed */
     float re[2][CW_LEARN_POINTS], im[2][CW_LEARN_POINTS];
     int thinning;                                            /**< one sample of so many is taken */
     int taken;                                               /**< samples of the two frames that are there */
