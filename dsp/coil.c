@@ -368,6 +368,9 @@ static struct cw_coil wound(const struct cw_setup *setup, const struct cw_windin
                db_to_ratio(setup->value[CW_P_SENSITIVITY]);
     coil.resistance = winding->wire_length * cw_wire_ohm_per_metre(lay.bare) * percent(setup, CW_P_RESISTANCE_CAL);
     give_inductor(setup, air * squared, share, 0.5 * rods.diameter, &coil);
+    if (rods.diameter > 0.0) { /* it falls from what the rods have at rest, not from what their branches have there */
+        coil.emf *= cw_coil_inductance_dc(&coil) / cw_core_at_rest(air * squared, share, material_of(setup));
+    }
     coil.capacitance = (layers + stray / capacitance_at_leads(setup)) * percent(setup, CW_P_CAPACITANCE_CAL);
     coil.loss = loss_of(setup, &coil) * percent(setup, CW_P_LOSS_CAL);
     return coil;

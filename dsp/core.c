@@ -45,14 +45,20 @@ static struct cw_inductor slow_rods(double air, struct cw_rods_share share, doub
     return (struct cw_inductor){air + l_high, {{branch, branch / time}}};
 }
 
+double cw_core_at_rest(double air, struct cw_rods_share share, struct cw_core_material material)
+{
+    double chi = material.permeability - 1.0;
+    return air + share.henry * chi / (1.0 + share.demagnetising * chi);
+}
+
 struct cw_inductor cw_core_inductor(double air, struct cw_rods_share share, struct cw_core_material material,
                                     double radius)
 {
     static const double slowest = 1e-7; /* second: below, nothing is lost within reach of hearing */
-    double mu = material.permeability, chi = mu - 1.0;
+    double mu = material.permeability;
     double t = radius * radius * mu * CW_MU0 * material.conductivity;
     if (t < slowest) {
-        return (struct cw_inductor){.lossless = air + share.henry * chi / (1.0 + share.demagnetising * chi)};
+        return (struct cw_inductor){.lossless = cw_core_at_rest(air, share, material)};
     }
     return share.demagnetising * mu > 2.0 ? skin_rods(air, share, mu, t) : slow_rods(air, share, mu, t);
 }

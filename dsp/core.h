@@ -50,6 +50,9 @@ struct cw_core_material {
 struct cw_inductor cw_core_inductor(double air, struct cw_rods_share share, struct cw_core_material material,
                                     double radius);
 
+/** The same at 0 Hz, exactly, henry: steel's branches are made for the resonances and have up to 1 % less there. */
+double cw_core_at_rest(double air, struct cw_rods_share share, struct cw_core_material material);
+
 /** Two branches that stand for inductance/(1 + sqrt(s/(2 pi corner))): a semi-inductor with an inductance across
  * it (K. Thorborg and A. D. Unruh, JAES 56(9), 2008, in another field). Made so that the errors that are left
  * cost least in decibels, 60 Hz to 20 kHz: between 500 Hz and 10 kHz within 4 % of \p inductance at a corner of
