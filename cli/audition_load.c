@@ -6,7 +6,9 @@
 #include <string.h>
 
 #include "candidate.h"
+#include "audible.h"
 #include "command.h"
+#include "curve.h"
 #include "edits.h"
 #include "fingerprint.h"
 #include "message.h"
@@ -147,12 +149,31 @@ static bool set_recorded(struct cw_audition *audition, const struct cw_loaded *l
     return false;
 }
 
+static void bands_of(const struct cw_setup *setup, double level[CW_AUDIBLE_BANDS])
+{
+    struct cw_curve curve;
+    cw_curve_init(&curve, setup, NULL);
+    cw_audible_levels(&curve.response, level);
+}
+
+/* How far each candidate is from the first one. */
+static void tell_apart(struct cw_audition *audition)
+{
+    double first[CW_AUDIBLE_BANDS], level[CW_AUDIBLE_BANDS];
+    for (size_t i = 1; i < audition->count; i++) {
+        bands_of(&audition->sound[i].setup, i == 1 ? first : level);
+        audition->sound[i].has_apart = i > 1;
+        audition->sound[i].apart = cw_audible_of(i == 1 ? first : level, first);
+    }
+}
+
 static bool fill(struct cw_audition *audition, const struct cw_loaded *loaded, const struct cw_edits *edits)
 {
     bool good = add_sound(audition, "As recorded", "The recording, untouched.") && set_recorded(audition, loaded);
     for (size_t i = 0; good && i < loaded->list.files; i++) {
         good = add_file(audition, loaded, edits, &loaded->list.file[i]);
     }
+    tell_apart(audition);
     return good;
 }
 

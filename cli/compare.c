@@ -16,13 +16,15 @@
 #include "quantity.h"
 #include "setup.h"
 
-enum option { OPT_AGAINST = 1, OPT_CSV, OPT_FORCE, OPT_MARKDOWN, OPT_OUTPUT, OPT_SET, OPT_VARIANT, OPT_WIDE };
+enum option { OPT_AGAINST = 1, OPT_CSV, OPT_FORCE, OPT_MARKDOWN, OPT_OUTPUT, OPT_RANK, OPT_SET, OPT_VARIANT, OPT_WIDE };
 
 static const struct cw_option options[] = {
     CW_HEADING("What is compared"),
     {OPT_VARIANT, "variant", 'v', "SYMBOL=VALUE,...", "The first candidate with changes; may be repeated."},
     {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of every candidate; may be repeated."},
     {OPT_AGAINST, "against", 0, "N", "Hold the others against candidate N, 1 to 64, as they are numbered; default 1."},
+    {OPT_RANK, "rank", 0, NULL,
+     "Rows by ear: that candidate first, then the one that sounds nearest to it, and so on."},
     CW_HEADING("What is written"),
     {OPT_WIDE, "wide", 0, NULL, "Every value in one table, however wide."},
     {OPT_CSV, "csv", 0, NULL, "Print every value as CSV."},
@@ -54,7 +56,7 @@ struct request {
     size_t variants;
     long against; /* from 1 */
     enum cw_compare_form form;
-    bool csv, markdown, wide, force;
+    bool csv, markdown, wide, force, rank;
 };
 
 /* ---- the command ---- */
@@ -156,6 +158,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_CSV: return request->csv = true;
     case OPT_MARKDOWN: return request->markdown = true;
     case OPT_FORCE: return request->force = true;
+    case OPT_RANK: return request->rank = true;
     case OPT_OUTPUT: request->output = args->value; return true;
     case OPT_SET: return cw_args_edit(args, &request->edits, 0);
     default: return false;
@@ -215,7 +218,8 @@ static int write_table(const struct request *request)
     if (!cw_output_open(&output, request->output, request->force)) {
         return CW_FAILED;
     }
-    if (!cw_compare_print(output.stream, &request->candidates, (size_t)request->against - 1, request->form)) {
+    if (!cw_compare_print(output.stream, &request->candidates, (size_t)request->against - 1, request->form,
+                          request->rank)) {
         cw_output_abandon(&output);
         return CW_FAILED;
     }

@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: ISC */
 #include "compare_table.h"
 
+#include <float.h>
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "acts.h"
@@ -12,6 +14,7 @@
 #include "leads.h"
 #include "leads_table.h"
 #include "loudness.h"
+#include "message.h"
 #include "numbers.h"
 #include "setup.h"
 #include "show.h"
@@ -270,32 +273,82 @@ static void print_below(FILE *stream, const struct cw_candidates *candidates, si
     }
 }
 
-static void fill(struct cw_table *table, const struct cw_candidates *candidates, size_t against,
-                 enum cw_compare_form form, size_t name_columns)
+/* All candidates as they were judged, and the order of their rows. */
+struct sheet {
+    const struct cw_candidates *candidates;
+    size_t against;
+    enum cw_compare_form form;
+    struct judged *judged;
+    size_t *order;
+};
+
+/* How far a row is from the first in rank: the base leads, what cannot be wound ends. */
+static double distance(const struct sheet *sheet, size_t index)
 {
-    struct judged base, other;
-    cw_table_init(table, columns_of(form));
-    add_heading(table, form);
-    judge(&candidates->item[against].setup, &base);
-    for (size_t i = 0; i < candidates->count; i++) {
-        struct row row = {table, form, name_columns, &base, i == against ? &base : &other};
-        if (i != against) {
-            judge(&candidates->item[i].setup, &other);
+    char missing[TEXT / 2];
+    if (index == sheet->against) {
+        return -1.0;
+    }
+    if (cw_turns_missing(&sheet->candidates->item[index].setup, missing, sizeof missing)) {
+        return HUGE_VAL;
+    }
+    return fmin(cw_audible_of(sheet->judged[index].band, sheet->judged[sheet->against].band).times, DBL_MAX);
+}
+
+static void rank_rows(struct sheet *sheet)
+{
+    for (size_t i = 1; i < sheet->candidates->count; i++) {
+        size_t moved = sheet->order[i], at = i;
+        double far = distance(sheet, moved);
+        for (; at > 0 && distance(sheet, sheet->order[at - 1]) > far; at--) {
+            sheet->order[at] = sheet->order[at - 1];
         }
-        add_row(&row, &candidates->item[i], i + 1);
+        sheet->order[at] = moved;
     }
 }
 
-bool cw_compare_print(FILE *stream, const struct cw_candidates *candidates, size_t against, enum cw_compare_form form)
+static bool open_sheet(struct sheet *sheet, bool ranked)
+{
+    size_t count = sheet->candidates->count;
+    sheet->judged = malloc(count * sizeof *sheet->judged);
+    sheet->order = malloc(count * sizeof *sheet->order);
+    if (!sheet->judged || !sheet->order) {
+        cw_error_memory();
+        return false;
+    }
+    for (size_t i = 0; i < count; i++) {
+        judge(&sheet->candidates->item[i].setup, &sheet->judged[i]);
+        sheet->order[i] = i;
+    }
+    if (ranked) {
+        rank_rows(sheet);
+    }
+    return true;
+}
+
+static void fill(struct cw_table *table, const struct sheet *sheet, size_t name_columns)
+{
+    cw_table_init(table, columns_of(sheet->form));
+    add_heading(table, sheet->form);
+    for (size_t i = 0; i < sheet->candidates->count; i++) {
+        size_t index = sheet->order[i];
+        struct row row = {table, sheet->form, name_columns, &sheet->judged[sheet->against], &sheet->judged[index]};
+        add_row(&row, &sheet->candidates->item[index], index + 1);
+    }
+}
+
+static bool print_sheet(FILE *stream, const struct sheet *sheet)
 {
     static const size_t room[] = {60, 32, 24, 16, 0};
+    const struct cw_candidates *candidates = sheet->candidates;
+    enum cw_compare_form form = sheet->form;
     struct cw_table table;
     bool good = true, narrow = form == CW_COMPARE_NARROW;
     size_t try = 0;
-    fill(&table, candidates, against, form, room[0]);
+    fill(&table, sheet, room[0]);
     while (narrow && room[try] > 0 && cw_table_width(&table) > CW_TABLE_WIDTH) {
         cw_table_free(&table);
-        fill(&table, candidates, against, form, room[++try]);
+        fill(&table, sheet, room[++try]);
     }
     if (form == CW_COMPARE_MARKDOWN && !table.failed) {
         print_markdown(&table, stream);
@@ -309,5 +362,15 @@ bool cw_compare_print(FILE *stream, const struct cw_candidates *candidates, size
         cw_level_note_print(candidates, stream);
     }
     cw_table_free(&table);
+    return good;
+}
+
+bool cw_compare_print(FILE *stream, const struct cw_candidates *candidates, size_t against, enum cw_compare_form form,
+                      bool ranked)
+{
+    struct sheet sheet = {.candidates = candidates, .against = against, .form = form};
+    bool good = open_sheet(&sheet, ranked) && print_sheet(stream, &sheet);
+    free(sheet.judged);
+    free(sheet.order);
     return good;
 }

@@ -25,8 +25,11 @@ enum cw_compare_form {
 
 /** Print the table. A candidate whose turns do not fit its former is a row that says so.
  * \param against index of the candidate that the others are held against; its turns fit
+ * \param ranked  that one first, then the others by how far they are from it by ear (audible.h), the nearest first;
+ *                else as they stand in the list
  * Reports and returns false where memory runs out. */
-bool cw_compare_print(FILE *stream, const struct cw_candidates *candidates, size_t against, enum cw_compare_form form);
+bool cw_compare_print(FILE *stream, const struct cw_candidates *candidates, size_t against, enum cw_compare_form form,
+                      bool ranked);
 
 #ifdef __cplusplus
 }

@@ -3,18 +3,17 @@
 
 #include <math.h>
 
+#include "audible.h"
 #include "numbers.h"
 #include "page_escape.h"
 #include "setup.h"
 
 enum { CELL_BYTES = 64 };
 
-/* A decimal with the sign of minus; no "-0.0". */
 static void print_decimal(char cell[CELL_BYTES], double value, int decimals)
 {
-    double least = 0.5 * pow(10.0, -decimals);
-    snprintf(cell, CELL_BYTES, "%s%.*f", value <= -least ? "\u2212" : "", decimals,
-             fabs(value) < least ? 0.0 : fabs(value));
+    cw_print_plain(value, decimals, cell, CELL_BYTES);
+    cw_true_minus(cell, CELL_BYTES);
 }
 
 static void print_level(char cell[CELL_BYTES], double db)
@@ -67,6 +66,15 @@ static void hum(char cell[CELL_BYTES], const struct cw_sound *sound)
     cw_true_minus(cell, CELL_BYTES);
 }
 
+/* Against the first candidate, once both are equally loud. */
+static void heard(char cell[CELL_BYTES], const struct cw_sound *sound)
+{
+    if (sound->has_apart) {
+        cw_audible_words(&sound->apart, cell, CELL_BYTES);
+    }
+    cw_true_minus(cell, CELL_BYTES);
+}
+
 static const struct {
     const char *name, *unit;
     bool figure; /* worked out of the setup: empty where there is none */
@@ -76,7 +84,7 @@ static const struct {
     {"Resonance", "", true, resonance},        {"Peak", "", true, peak},
     {"Resistance", "kΩ", true, resistance},    {"Inductance", "H", true, inductance},
     {"Level, split", "dB", true, split_level}, {"Hum", "", true, hum},
-    {"Level by", "", true, level_by},
+    {"Heard against 1?", "", true, heard},     {"Level by", "", true, level_by},
 };
 enum { COLUMNS = sizeof columns / sizeof columns[0] };
 

@@ -38,7 +38,8 @@ void cw_results_write(FILE *stream, const struct cw_audition *audition)
     fputs(
         "name,label,loudness_lufs,true_peak_dbtp,sample_peak_dbfs,rms_dbfs,true_level_gain_db,matched_gain_db,"
         "resonance_hz,split_resonance_hz,peak_hz,peak_db,dc_resistance_kohm,lead_inductance_h,level_db,hum_db,buzz_db,"
-        "tone_db,tone_predicted_db,tone_error_db,level_by,mains_hz,sha256,program\n",
+        "tone_db,tone_predicted_db,tone_error_db,level_by,mains_hz,sha256,program,differs_db,differs_hz,times_"
+        "noticeable\n",
         stream);
     for (size_t i = 0; i < audition->count; i++) {
         const struct cw_sound *sound = &audition->sound[i];
@@ -57,6 +58,10 @@ void cw_results_write(FILE *stream, const struct cw_audition *audition)
         const char *level_by = i == 0 ? "" : cw_sound_is_wound(sound) ? "winding" : "inductance";
         fprintf(stream, ",%s", level_by);
         print_number(stream, i > 0, sound->mains, 0);
-        fprintf(stream, ",%s,coilwright " CW_VERSION "\n", sound->digest);
+        fprintf(stream, ",%s,coilwright " CW_VERSION, sound->digest);
+        print_number(stream, sound->has_apart, sound->apart.worst, 2);
+        print_number(stream, sound->has_apart, sound->apart.hz, 0);
+        print_number(stream, sound->has_apart, sound->apart.times, 2);
+        fputc('\n', stream);
     }
 }

@@ -8,6 +8,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "audible.h"
 #include "bytes.h"
 #include "take_check.h"
 #include "figures.h"
@@ -33,6 +34,8 @@ struct cw_sound {
     double matched_gain;     /**< dB that make it as loud as the others, 0 or less */
     bool has_figures;
     struct cw_figures figures; /**< read from the plugin */
+    bool has_apart;            /**< a candidate, and not the first one */
+    struct cw_audible apart;   /**< how far it is from the first one by ear */
     bool has_tone;
     double tone_level, tone_predicted; /**< dB against the test tone at the input */
     struct cw_bytes clip;              /**< what the page plays: FLAC, at true level */

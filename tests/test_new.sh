@@ -228,6 +228,11 @@ compared=$("$program" compare --csv presets/job-12-full.ttl -v cable_length=0 -v
     -v cable_length=3 -v cable_length=5 -v cable_length=10 | tr -d '\r' | tail -n +3)
 check 'resonance falls' awk -F, 'NR > 1 && $10 >= before { bad = 1 } { before = $10 } END { exit bad || NR != 6 }' <<<"$compared"
 check 'flat without a cable' test "$(head -n 1 <<<"$compared" | cut -d, -f12,14)" = 0,0
+# By ear: the base, then what does nothing, then the nearer cable; what cannot be wound is last. The numbers stay.
+ranked=$("$program" compare presets/job-12-full.ttl -v cable_length=10 -v cable_length=6 -v coil_from=winding,turns=9000 \
+    -v split_keep=30 -v volume=0 --rank 2>/dev/null | sed -n 's/^\([1-6]\): .*/\1/p' | head -n 6 | tr -d '\n')
+check 'rows by ear' test "$ranked" = 153264
+check 'rows by ear against another' test "$("$program" compare presets/job-12-full.ttl -v cable_length=10 -v cable_length=6 --rank --against 2 | sed -n 's/^\([1-6]\): .*/\1/p' | tr -d '\n')" = 231
 check 'a comparison is two candidates' test "$("$program" compare --csv presets/winding-compare-gauge.ttl | wc -l)" = 3
 check 'one candidate is none to compare' test "$(status "$program" compare presets/winding-order-21.ttl 2>/dev/null)" = 2
 check 'a base that does not fit' test "$(status "$program" compare presets/winding-order-21.ttl --set turns=9000 -v gauge=43 2>/dev/null)" = 1
