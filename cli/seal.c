@@ -15,6 +15,7 @@
 #include "options.h"
 #include "output.h"
 #include "seal.h"
+#include "scatter.h"
 #include "seal_file.h"
 #include "show.h"
 

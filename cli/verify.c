@@ -8,6 +8,7 @@
 #include "candidate.h"
 #include "command.h"
 #include "difference.h"
+#include "fingerprint.h"
 #include "message.h"
 #include "minisign.h"
 #include "options.h"

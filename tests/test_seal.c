@@ -12,6 +12,7 @@
 
 #include <cmocka.h>
 
+#include "acceptance.h"
 #include "bench_load.h"
 #include "coil.h"
 #include "coil_limits.h"
@@ -20,6 +21,7 @@
 #include "seal.h"
 #include "setup.h"
 #include "setups.h"
+#include "sha256.h"
 #include "within.h"
 
 static char text[CW_SEAL_TEXT], again[CW_SEAL_TEXT];

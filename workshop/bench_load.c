@@ -2,7 +2,9 @@
 #include "bench_load.h"
 
 #include "circuit.h"
+#include "polynomial.h"
 #include "resonance.h"
+#include "transfer.h"
 
 /* The impedance num/den with a conductance and a capacitance beside it: num / (den + num (g + s c)). */
 double cw_bench_resonance(const struct cw_setup *setup, const struct cw_pickup *pickup)

@@ -3,6 +3,9 @@
 
 #include "bench_load.h"
 #include "circuit.h"
+#include "coil.h"
+#include "scatter.h"
+#include "setup.h"
 #include "statistics.h"
 
 enum { DRAWS = 20000 };

@@ -9,6 +9,8 @@
 #define CW_COIL_LIMITS_H
 
 #include "acceptance.h"
+#include "scatter.h"
+#include "setup.h"
 #include "spread.h"
 
 #ifdef __cplusplus

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "acceptance.h"
 #include "attributes.h"
 #include "bench_load.h"
 #include "coil.h"

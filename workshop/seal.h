@@ -16,6 +16,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "acceptance.h"
 #include "coil_limits.h"
 #include "fingerprint.h"
 #include "setup.h"
