@@ -74,7 +74,7 @@ static const struct cw_usage usage = {
     "Play a DI recording through candidates with the plugin itself, and write a page to listen and\n"
     "compare: one file that plays in a browser with nothing beside it, at true level and matched in\n"
     "loudness, and can be mailed.\n"
-    "FILE is a preset, 1 to 64 candidates in all; a comparison stands for its two candidates.",
+    "FILE is a preset, 1 to 256 candidates in all; a comparison stands for its two candidates.",
     options,
     sizeof options / sizeof options[0],
     "Without --recorded, the recorded-through setup that the files themselves set is divided out, as\n"
@@ -314,6 +314,22 @@ static bool fill_folder(struct cw_audition *audition, const struct request *requ
            (!request->live || write_live(audition, request, di, folder));
 }
 
+/* What most mail carries, bytes (common practice, no source). */
+static const double MAIL_BYTES = 20e6;
+
+static void report_size(const struct cw_audition *audition)
+{
+    double bytes = 0.0;
+    for (size_t i = 0; i < audition->count; i++) {
+        bytes += 4.0 / 3.0 * (double)audition->sound[i].clip.count;
+    }
+    if (bytes > MAIL_BYTES) {
+        printf("The page has some %.0f MB: most mail carries less. Take fewer candidates or a shorter recording, or "
+               "--live\n",
+               bytes / 1e6);
+    }
+}
+
 static void report_levels(const struct cw_audition *audition)
 {
     if (cw_audition_footings(audition) == 2) {
@@ -376,6 +392,7 @@ static void report(const struct cw_audition *audition, const struct request *req
     report_recording(audition, request->demo);
     report_sounds(audition);
     report_levels(audition);
+    report_size(audition);
     if (request->demo) {
         printf("Test tone of %.0f Hz: at most %.2g dB from what the circuit predicts\n", CW_TONE_HZ, worst_tone);
     }

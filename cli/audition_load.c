@@ -179,7 +179,7 @@ static bool fill(struct cw_audition *audition, const struct cw_loaded *loaded, c
 
 int cw_audition_load(struct cw_audition *audition, const struct cw_sources *sources)
 {
-    struct cw_loaded loaded = {0};
+    struct cw_loaded loaded = {.list = {.most = CW_AUDITION_MOST}};
     int status = cw_sources_load(sources, &loaded);
     if (status == CW_DONE && !fill(audition, &loaded, &sources->edits)) {
         status = CW_FAILED;

@@ -12,6 +12,9 @@
 extern "C" {
 #endif
 
+/** Most candidates of an audition: the page plays them all at once. */
+enum { CW_AUDITION_MOST = 256 };
+
 /** Fill sounds, pairs and the recorded-through setup from files. A side of a comparison that equals
  * an earlier candidate is that candidate.
  * \return an enum cw_status; what is wrong is reported */

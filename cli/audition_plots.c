@@ -74,7 +74,14 @@ static bool plot_all(struct cw_plot *plot, const struct cw_audition *audition, c
 {
     cw_plot_clear(plot);
     cw_plot_text(plot->title, "Level at the amplifier");
-    for (size_t i = 1; i < audition->count; i++) {
+    size_t shown = CW_PLOT_CURVES - 1; /* one is kept for what the recording went through */
+    if (audition->count - 1 > shown) {
+        char title[80];
+        snprintf(title, sizeof title, "Level at the amplifier: the first %zu of %zu candidates", shown,
+                 audition->count - 1);
+        cw_plot_text(plot->title, title);
+    }
+    for (size_t i = 1; i < audition->count && i <= shown; i++) {
         plot_sound(plot, audition, i);
     }
     return save_plot(plot, audition, path, (struct cw_plot_size){1000.0, 560.0, 1.0});

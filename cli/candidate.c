@@ -149,8 +149,9 @@ static bool make_candidate(const struct cw_file *file, const char *name, enum cw
 static bool append(struct cw_candidates *list, const struct cw_file *file, const char *name, enum cw_which side,
                    const struct cw_edits *edits)
 {
-    if (list->count == CW_CANDIDATES_MAX) {
-        cw_error_at(name, 0, "expected at most %d candidates, found more", CW_CANDIDATES_MAX);
+    size_t most = list->most ? list->most : CW_CANDIDATES_MAX;
+    if (list->count == most) {
+        cw_error_at(name, 0, "expected at most %zu candidates, found more", most);
         return false;
     }
     struct cw_candidate *item = realloc(list->item, (list->count + 1) * sizeof *item);

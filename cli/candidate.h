@@ -43,9 +43,10 @@ struct cw_candidates {
     size_t count;
     struct cw_candidate_file *file;
     size_t files;
+    size_t most; /**< that it takes; 0: CW_CANDIDATES_MAX */
 };
 
-/** Most candidates that one command takes. */
+/** Most candidates that a command takes which draws or tables them side by side. */
 enum { CW_CANDIDATES_MAX = 64 };
 
 /** Add what FILE, FILE#a, FILE#b or FILE#rec names: one candidate, or two of a comparison. A file

@@ -34,8 +34,13 @@ audition --di take.wav --recorded "$recorded" --files --float -o mixed "$full" "
 (cd mixed/true-level && ls | sed 's/\.wav$//; s/.*/"&"/' | paste -sd, | sed 's/.*/[&]/') >mixed/names.json
 
 many=()
-for i in $(seq 64); do label "Candidate $i" "$full" >"many-$i.ttl" && many+=("many-$i.ttl"); done
+for i in $(seq 200); do label "Candidate $i" "$full" >"many-$i.ttl" && many+=("many-$i.ttl"); done
 audition --di take.wav --recorded "$recorded" -o many "${many[@]}"
+check 'more than 256 are refused in one line' bash -c '! "$0" audition --di take.wav -o none "$@" 2>errors && grep -q "at most 256 candidates" errors && [ "$(wc -l <errors)" = 1 ] && [ ! -e none ]' "$program" "${many[@]}" "${many[@]}"
+
+# Ten minutes: the page holds the first of them.
+sox -D -R -n -r 16000 -b 16 -c 1 long.wav synth 600 pinknoise vol 0.3
+audition --di long.wav -o long "$full" "$presets/dark-coil.ttl"
 
 # Labels and comments that would be markup, script, our own template, or the end of ours.
 label '<script>window.pwned=1<\/script>' "$full" >h1.ttl

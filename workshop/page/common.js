@@ -37,7 +37,7 @@ function makeButton(text, act) {
   return made;
 }
 
-// A digit is a number at once; a second one soon after makes a number of two, where there are so many.
+// A digit is a number at once; further ones soon after make a longer one, where there are so many.
 const DIGIT_MILLISECONDS = 900, typed = { text: '', at: 0 };
 function typedNumber(key, below) {
   const now = performance.now(), longer = typed.text + key;
