@@ -150,8 +150,8 @@ set --
 for i in $(seq 64); do set -- "$@" "$full"; done
 check '64 candidates' quiet "$program" audition --di take.wav --files -o many "$@"
 check 'make 64 files and the recording' test "$(ls many/true-level | wc -l)" = 65
-"$program" audition --di take.wav -o more "$@" "$full" 2>errors
-check '65 are refused' bash -c '[ "$1" = 1 ] && grep -q "at most 64" errors && [ ! -e more ]' - $?
+"$program" audition --di take.wav -o more "$@" "$@" "$@" "$@" "$full" 2>errors
+check '257 are refused' bash -c '[ "$1" = 1 ] && grep -q "at most 256" errors && [ "$(wc -l <errors)" = 1 ] && [ ! -e more ]' - $?
 
 # A flat candidate through what it was recorded with is the recording: the plugin undoes it all.
 check 'candidate equal to recorded-through gives the recording back' \
