@@ -20,6 +20,7 @@
 #include "escape.h"
 #include "folder.h"
 #include "host.h"
+#include "journal_entry.h"
 #include "leads.h"
 #include "leads_table.h"
 #include "live_page.h"
@@ -66,6 +67,8 @@ static const struct cw_option options[] = {
     {OPT_FILES, "files", 0, NULL, "Write sound files too, at true level and matched, of 24 bits."},
     {OPT_FLOAT, "float", 0, NULL, "With --files: 32-bit float instead of 24-bit."},
     {OPT_FORCE, "force", 'f', NULL, "Replace the results that are there already."},
+    CW_JOURNAL_OPTION,
+    CW_BECAUSE_OPTION,
 };
 
 static const struct cw_usage usage = {
@@ -127,6 +130,7 @@ struct request {
     char **names;   /* of the command line, or of the demonstration */
     size_t owned;   /* how many of them are ours to free */
     char *recorded; /* ours to free, or NULL */
+    struct cw_journal_request journal;
 };
 
 static bool take_option(struct cw_args *args, int id, void *to)
@@ -146,7 +150,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
         return cw_args_edit(args, &request->sources.edits,
                             1u << CW_G_BOOST_LIMIT | 1u << CW_G_UNDO_RECORDING | 1u << CW_G_MAINS |
                                 1u << CW_G_STRING_PLACES);
-    default: return false;
+    default: return cw_journal_take(args, id, &request->journal);
     }
 }
 
@@ -407,6 +411,23 @@ static void report(const struct cw_audition *audition, const struct request *req
     free(whole);
 }
 
+static bool note(const struct request *request, const struct cw_audition *audition)
+{
+    struct cw_entry entry;
+    if (!cw_entry_begin(&entry, &request->journal, "audition")) {
+        return false;
+    }
+    cw_entry_add_file(&entry, "recording", request->di);
+    if (audition->has_recorded) {
+        cw_entry_add_setup(&entry, "recorded", audition->recorded_label, &audition->sound[0].setup);
+    }
+    for (size_t i = 1; i < audition->count; i++) {
+        cw_entry_add_setup(&entry, "candidate", audition->sound[i].label, &audition->sound[i].setup);
+    }
+    cw_entry_add(&entry, "output", "%s", request->output);
+    return cw_entry_finish(&entry, stdout);
+}
+
 static const char *title_of(const struct request *request)
 {
     const char *slash = request->di ? strrchr(request->di, '/') : NULL;
@@ -415,7 +436,8 @@ static const char *title_of(const struct request *request)
 
 static int run(struct request *request, struct cw_host *host, struct cw_audition *audition)
 {
-    if ((request->live && !cw_live_page_can()) || (request->demo && !name_demo_files(request, host))) {
+    if (!cw_journal_ready(&request->journal) || (request->live && !cw_live_page_can()) ||
+        (request->demo && !name_demo_files(request, host))) {
         return CW_FAILED;
     }
     request->sources.file = request->names;
@@ -439,13 +461,12 @@ static int run(struct request *request, struct cw_host *host, struct cw_audition
     }
     if (!good) {
         cw_folder_abandon(&folder);
-        return CW_FAILED;
     }
-    if (!cw_folder_commit(&folder)) {
+    if (!good || !cw_folder_commit(&folder)) {
         return CW_FAILED;
     }
     report(audition, request, worst_tone);
-    return cw_stdout_finish() ? CW_DONE : CW_FAILED;
+    return note(request, audition) && cw_stdout_finish() ? CW_DONE : CW_FAILED;
 }
 
 static void free_request(struct request *request)

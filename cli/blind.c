@@ -17,6 +17,7 @@
 #include "edits.h"
 #include "escape.h"
 #include "host.h"
+#include "journal_entry.h"
 #include "letter.h"
 #include "message.h"
 #include "options.h"
@@ -66,6 +67,8 @@ static const struct cw_option options[] = {
     {OPT_FORCE, "force", 'f', NULL, "Replace files that are there already."},
     {OPT_SEED, "seed", 0, "TEXT",
      "Draw from TEXT: the same letter again, for trials of this program; default the system's random source."},
+    CW_JOURNAL_OPTION,
+    CW_BECAUSE_OPTION,
 };
 
 static const struct cw_usage usage = {
@@ -91,6 +94,7 @@ struct request {
     enum cw_question question;
     bool force;
     struct cw_sources sources;
+    struct cw_journal_request journal;
     char **names;
 };
 
@@ -124,7 +128,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_SET:
         return cw_args_edit(args, &request->sources.edits, 1u << CW_G_BOOST_LIMIT | 1u << CW_G_UNDO_RECORDING);
     case OPT_TRIALS: return cw_args_count(args, CW_TRIALS_LEAST, CW_TRIALS_MOST, &request->trials);
-    default: return false;
+    default: return cw_journal_take(args, id, &request->journal);
     }
 }
 
@@ -269,6 +273,25 @@ static void report(const struct request *request, const struct cw_letter *letter
     puts(" CODE");
 }
 
+static bool note(const struct request *request, const struct cw_audition *audition, const struct cw_key *key)
+{
+    struct cw_entry entry;
+    if (!cw_entry_begin(&entry, &request->journal, "blind")) {
+        return false;
+    }
+    cw_entry_add(&entry, "letter", "%07x", (unsigned)key->letter.id);
+    cw_entry_add(&entry, "question", "%s", cw_question_text[key->letter.question]);
+    cw_entry_add(&entry, "plan", "%d trials, level of proof %g %%", key->letter.count, 100.0 * key->letter.level);
+    cw_entry_add_file(&entry, "key", request->key);
+    cw_entry_add_file(&entry, "recording", request->excerpt.path);
+    for (size_t i = 1; i < audition->count; i++) {
+        bool reference = key->has_reference && i + 1 == audition->count;
+        cw_entry_add_setup(&entry, reference ? "reference" : "candidate", audition->sound[i].label,
+                           &audition->sound[i].setup);
+    }
+    return cw_entry_finish(&entry, stdout);
+}
+
 static int make_letter(struct request *request, struct cw_host *host, struct cw_audition *audition,
                        struct cw_letter_clips *clips)
 {
@@ -298,7 +321,7 @@ static int make_letter(struct request *request, struct cw_host *host, struct cw_
     }
     size_t bytes = 60000 + clips->count * (clips->clip[0].count * 4 / 3 + 80);
     report(request, &key.letter, bytes);
-    return cw_stdout_finish() ? CW_DONE : CW_FAILED;
+    return note(request, audition, &key) && cw_stdout_finish() ? CW_DONE : CW_FAILED;
 }
 
 static int run(struct request *request)
@@ -312,7 +335,7 @@ static int run(struct request *request)
     if (request->reference) {
         request->names[request->sources.count++] = (char *)request->reference;
     }
-    struct cw_host *host = cw_host_open();
+    struct cw_host *host = cw_journal_ready(&request->journal) ? cw_host_open() : NULL;
     int status = host ? cw_audition_load(&audition, &request->sources) : CW_FAILED;
     status = status == CW_DONE ? make_letter(request, host, &audition, &clips) : status;
     cw_letter_clips_free(&clips);

@@ -2,11 +2,12 @@
 #include "date.h"
 
 #include <stdlib.h>
+#include <string.h>
 #include <time.h>
 
 #include "message.h"
 
-bool cw_today(char text[CW_DATE_TEXT])
+bool cw_now(char text[CW_NOW_TEXT])
 {
     const char *given = getenv("SOURCE_DATE_EPOCH");
     time_t now = time(NULL);
@@ -21,5 +22,16 @@ bool cw_today(char text[CW_DATE_TEXT])
         }
         now = (time_t)seconds;
     }
-    return gmtime_r(&now, &day) && strftime(text, CW_DATE_TEXT, "%Y-%m-%d", &day) == CW_DATE_TEXT - 1;
+    return gmtime_r(&now, &day) && strftime(text, CW_NOW_TEXT, "%Y-%m-%dT%H:%M:%SZ", &day) == CW_NOW_TEXT - 1;
+}
+
+bool cw_today(char text[CW_DATE_TEXT])
+{
+    char now[CW_NOW_TEXT];
+    if (!cw_now(now)) {
+        return false;
+    }
+    memcpy(text, now, CW_DATE_TEXT - 1);
+    text[CW_DATE_TEXT - 1] = '\0';
+    return true;
 }

@@ -13,6 +13,7 @@
 #include "command.h"
 #include "defaults.h"
 #include "escape.h"
+#include "journal_entry.h"
 #include "leads.h"
 #include "leads_table.h"
 #include "message.h"
@@ -49,6 +50,8 @@ static const struct cw_option own_options[] = {
     {OPT_LABEL, "label", 'l', "TEXT", "Its name; default the name of the output file."},
     {OPT_COMMENT, "comment", 'c', "TEXT", "A remark that hosts show; default none."},
     {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
+    CW_JOURNAL_OPTION,
+    CW_BECAUSE_OPTION,
     CW_HEADING("What it starts from"),
     {OPT_BASE, "base", 'b', "FILE", "This candidate, with its calibration; default every control at its default."},
     {OPT_FROM_MEASURED, "from-measured", 'm', "QUANTITY=VALUE",
@@ -81,6 +84,7 @@ struct request {
     const char *output, *base, *against, *label, *comment;
     enum cw_which side;
     bool force;
+    struct cw_journal_request journal;
     struct cw_measurement measurement;
     const char *text[CW_PARAMS]; /* value of each parameter's option; NULL where not given */
 };
@@ -183,7 +187,11 @@ static bool take_option(struct cw_args *args, int id, struct request *request)
     case OPT_AS: return take_side(args->usage, args->value, &request->side);
     case OPT_FROM_MEASURED: return take_measurement(args->usage, args->value, &request->measurement);
     case CW_ARG_OPERAND: cw_bad_usage(args->usage, "expected options only, found '%s'", args->value); return false;
-    default: request->text[id - OPT_PARAM] = args->value; return true;
+    default:
+        if (!cw_journal_take(args, id, &request->journal)) {
+            request->text[id - OPT_PARAM] = args->value;
+        }
+        return true;
     }
 }
 
@@ -380,12 +388,24 @@ static void name_plain_file(const char *path)
     }
 }
 
+static bool note(const struct request *request, const char *label, const struct cw_setup *setup)
+{
+    struct cw_entry entry;
+    if (!cw_entry_begin(&entry, &request->journal, "new")) {
+        return false;
+    }
+    cw_entry_add_setup(&entry, "candidate", label, setup);
+    cw_entry_add_file(&entry, "base", request->base);
+    cw_entry_add_file(&entry, "output", strcmp(request->output, "-") == 0 ? NULL : request->output);
+    return cw_entry_finish(&entry, strcmp(request->output, "-") == 0 ? stderr : stdout);
+}
+
 static int run(const struct cw_usage *usage, const struct request *request)
 {
     struct cw_setup setup;
     char named[CW_LABEL_BYTES_MAX + 1];
     cw_setup_defaults(&setup);
-    if (request->base && !load_one(request->base, &setup)) {
+    if (!cw_journal_ready(&request->journal) || (request->base && !load_one(request->base, &setup))) {
         return CW_FAILED;
     }
     if (!read_values(usage, request, &setup)) {
@@ -407,6 +427,9 @@ static int run(const struct cw_usage *usage, const struct request *request)
         return CW_FAILED;
     }
     name_plain_file(request->output);
+    if (!note(request, label, &setup)) {
+        return CW_FAILED;
+    }
     if (fitted) { /* last, on standard error: what failed before has one line there */
         cw_fit_print(&request->measurement, &start, &setup, &fit, stderr);
     }

@@ -12,6 +12,7 @@
 #include "command.h"
 #include "escape.h"
 #include "digest_file.h"
+#include "journal_entry.h"
 #include "letter.h"
 #include "message.h"
 #include "options.h"
@@ -20,13 +21,18 @@
 #include "sha256.h"
 #include "show.h"
 
+static const struct cw_option options[] = {
+    CW_JOURNAL_OPTION,
+    CW_BECAUSE_OPTION,
+};
+
 static const struct cw_usage usage = {
     "score",
     "KEY CODE...",
     "Read the answers to a letter by its key, and say what they prove. CODE is what the letter showed, or the\n"
     "plain figures 1 and 2 of all its trials; several codes are rounds of the same letter.",
-    NULL,
-    0,
+    options,
+    sizeof options / sizeof options[0],
     "Between two candidates: the exact binomial test, either way (ABX: of right answers), with the interval of\n"
     "Clopper and Pearson and what could have been detected. A round that was looked at before the next one began is\n"
     "not judged by the same test again: over rounds the evidence is multiplied, and 20 is proof at 5 %.\n"
@@ -189,10 +195,54 @@ static void print_round(const struct cw_key *key, const struct cw_answers *answe
     print_listener(key, score);
 }
 
-static int score_codes(const char *path, char *const *codes, int rounds)
+/* ---- the journal ---- */
+
+static void note_two(struct cw_entry *entry, const struct cw_key *key, const struct cw_letter_score *score)
+{
+    bool named = key->letter.question == CW_ASK_DIFFER, proved = score->probability <= key->letter.level;
+    const char *winner = key->candidate[score->chosen * 2 >= score->trials ? 0 : 1].label;
+    cw_entry_add(entry, "figures", "%s %d of %d, probability %.3g, evidence %.3g",
+                 named ? "right" : key->candidate[0].label, score->chosen, score->trials, score->probability,
+                 score->evidence);
+    cw_entry_add(entry, "verdict", "%s%s", proved ? "proved: " : "not proved",
+                 !proved ? ""
+                 : named ? "told apart"
+                         : winner);
+}
+
+static void note_round(struct cw_entry *entry, const struct cw_key *key, const char *code,
+                       const struct cw_letter_score *score)
+{
+    cw_entry_add(entry, "code", "%s", code);
+    if (key->letter.candidates == 2) {
+        note_two(entry, key, score);
+        return;
+    }
+    for (int i = 0; i < key->letter.candidates && score->is_ranked; i++) {
+        cw_entry_add(entry, "figures", "%s: strength %.2f +- %.2f", key->candidate[i].label, score->ranking.strength[i],
+                     score->ranking.error[i]);
+    }
+}
+
+static bool begin_note(struct cw_entry *entry, const struct cw_journal_request *journal, const struct cw_key *key,
+                       const char *path)
+{
+    if (!cw_journal_ready(journal) || !cw_entry_begin(entry, journal, "score")) {
+        return false;
+    }
+    cw_entry_add(entry, "letter", "%07x", (unsigned)key->letter.id);
+    cw_entry_add(entry, "question", "%s", cw_question_text[key->letter.question]);
+    cw_entry_add_file(entry, "key", path);
+    return true;
+}
+
+/* ---- the command ---- */
+
+static int score_codes(const struct cw_journal_request *journal, const char *path, char *const *codes, int rounds)
 {
     struct cw_key key;
     struct cw_answers answers[ROUNDS_MAX];
+    struct cw_entry entry;
     char digest[CW_SHA256_TEXT];
     double evidence = 1.0;
     if (!cw_key_read(path, &key) || !cw_digest_file(path, digest)) {
@@ -203,12 +253,16 @@ static int score_codes(const char *path, char *const *codes, int rounds)
             return CW_FAILED;
         }
     }
+    if (!begin_note(&entry, journal, &key, path)) {
+        return CW_FAILED;
+    }
     printf("%s Letter %07x, %d trials, level of proof %g %%.\n", cw_question_text[key.letter.question],
            (unsigned)key.letter.id, key.letter.count, 100.0 * key.letter.level);
     for (int i = 0; i < rounds; i++) {
         struct cw_letter_score score;
         if (cw_letter_judge(&key.letter, &answers[i], &score)) {
             print_round(&key, &answers[i], i + 1, rounds, &score);
+            note_round(&entry, &key, codes[i], &score);
             evidence *= key.letter.candidates == 2 ? score.evidence : 1.0;
         }
     }
@@ -220,32 +274,27 @@ static int score_codes(const char *path, char *const *codes, int rounds)
     fputs("To be revealed: ", stdout);
     cw_print_shown(stdout, path);
     printf(", whose SHA-256 the letter shows:\n%s\n", digest);
-    return cw_stdout_finish() ? CW_DONE : CW_FAILED;
+    return cw_entry_finish(&entry, stdout) && cw_stdout_finish() ? CW_DONE : CW_FAILED;
 }
 
-static bool take_option(struct cw_args *args, int id, void *to)
-{
-    (void)args;
-    (void)id;
-    (void)to;
-    return false;
-}
+static bool take_option(struct cw_args *args, int id, void *to) { return cw_journal_take(args, id, to); }
 
 const struct cw_usage *cw_usage_score(void) { return &usage; }
 
 int cw_cmd_score(int argc, char **argv)
 {
+    struct cw_journal_request journal = {0};
     size_t count = 0;
     char **operands = calloc((size_t)argc + 1, sizeof *operands);
     if (!operands) {
         cw_error_memory();
         return CW_FAILED;
     }
-    int status = cw_args_read(&usage, argc, argv, take_option, NULL, operands, &count);
+    int status = cw_args_read(&usage, argc, argv, take_option, &journal, operands, &count);
     if (status < 0) {
         status = count < 2 || count > ROUNDS_MAX + 1
                      ? cw_bad_usage(&usage, "expected a key and 1 to %d codes, found %zu operands", ROUNDS_MAX, count)
-                     : score_codes(operands[0], operands + 1, (int)count - 1);
+                     : score_codes(&journal, operands[0], operands + 1, (int)count - 1);
     }
     free(operands);
     return status;

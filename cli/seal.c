@@ -10,10 +10,12 @@
 #include "date.h"
 #include "digest_file.h"
 #include "escape.h"
+#include "journal_entry.h"
 #include "leads_table.h"
 #include "message.h"
 #include "options.h"
 #include "output.h"
+#include "scatter.h"
 #include "seal.h"
 #include "scatter.h"
 #include "seal_file.h"
@@ -33,6 +35,7 @@ static const struct cw_option options[] = {
     CW_HEADING("What is written"),
     {OPT_OUTPUT, "output", 'o', "FILE", "The seal, a text file; needed."},
     {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
+    CW_JOURNAL_OPTION,
 };
 
 static const struct cw_usage usage = {
@@ -51,6 +54,7 @@ static const struct cw_usage usage = {
 struct request {
     const char *title, *revision, *status, *because, *decided, *before, *output;
     bool force;
+    struct cw_journal_request journal;
 };
 
 static bool take_status(struct cw_args *args, struct request *request)
@@ -78,7 +82,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_REVISION: request->revision = args->value; return true;
     case OPT_STATUS: return take_status(args, request);
     case OPT_TITLE: request->title = args->value; return true;
-    default: return false;
+    default: return cw_journal_take(args, id, &request->journal);
     }
 }
 
@@ -171,6 +175,22 @@ static void report(const struct request *request, const struct cw_seal *seal)
     puts("\nIts limits are computed, until a first coil was measured.");
 }
 
+static bool note(const struct request *request, const struct cw_seal *seal)
+{
+    struct cw_entry entry;
+    struct cw_journal_request journal = request->journal;
+    journal.because = *request->because ? request->because : NULL;
+    if (!cw_entry_begin(&entry, &journal, "seal")) {
+        return false;
+    }
+    cw_entry_add_setup(&entry, "candidate", seal->title, &seal->setup);
+    cw_entry_add(&entry, "revision", "%s %s", seal->revision, seal->status);
+    cw_entry_add(&entry, "fingerprint", "%s", seal->fingerprint);
+    cw_entry_add(&entry, "decided", "%s", seal->decided);
+    cw_entry_add(&entry, "before", "%s", seal->before);
+    return cw_entry_finish(&entry, stdout);
+}
+
 static bool write_seal(const struct request *request, struct cw_seal *seal)
 {
     struct cw_output output;
@@ -196,12 +216,12 @@ static int seal_candidate(const struct request *request, const char *name)
     int status = CW_FAILED;
     if (!seal) {
         cw_error_memory();
-    } else if (cw_candidates_add(&list, name, NULL)) {
+    } else if (cw_journal_ready(&request->journal) && cw_candidates_add(&list, name, NULL)) {
         if (list.count != 1) {
             status = cw_bad_usage(&usage, "expected one candidate, found a comparison: name a side, as in FILE#a");
         } else if (fill(request, &list.item[0], seal) && write_seal(request, seal)) {
             report(request, seal);
-            status = cw_stdout_finish() ? CW_DONE : CW_FAILED;
+            status = note(request, seal) && cw_stdout_finish() ? CW_DONE : CW_FAILED;
         }
     }
     free(seal);

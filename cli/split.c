@@ -13,6 +13,7 @@
 #include "folder.h"
 #include "curve.h"
 #include "escape.h"
+#include "journal_entry.h"
 #include "leads.h"
 #include "leads_table.h"
 #include "message.h"
@@ -103,6 +104,8 @@ static const struct cw_option options[] = {
      "Write presets, schematics, a plot and the table to the directory DIR; default "
      "none."},
     {OPT_FORCE, "force", 'f', NULL, "Replace the results that are there already."},
+    CW_JOURNAL_OPTION,
+    CW_BECAUSE_OPTION,
 };
 
 static const struct cw_usage usage = {
@@ -127,6 +130,7 @@ struct request {
     bool csv, wide, force, band_given, measure_given, capacitors_given;
     struct cw_split_wish wish;
     struct cw_sources sources;
+    struct cw_journal_request journal;
 };
 
 /* ---- the command line ---------------------------------------------------------------------- */
@@ -282,7 +286,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_REDUCE: return take_coil(args, request);
     case OPT_SERIES: return take_series(args, &request->wish.resistors);
     case OPT_SET: return cw_args_edit(args, &request->sources.edits, 1u << CW_G_MAINS);
-    default: return false;
+    default: return cw_journal_take(args, id, &request->journal);
     }
 }
 
@@ -555,12 +559,35 @@ static void print_next_step(const struct request *request)
     puts("/*.ttl");
 }
 
+static bool note(const struct request *request, const struct cw_candidate *candidate,
+                 const struct cw_split_answer *answer)
+{
+    struct cw_entry entry;
+    if (!cw_entry_begin(&entry, &request->journal, "split")) {
+        return false;
+    }
+    cw_entry_add_setup(&entry, "candidate", candidate->label, &candidate->setup);
+    cw_entry_add(&entry, "level", "%s", request->level);
+    cw_entry_add_file(&entry, "recording", request->di);
+    for (int i = 0; i < answer->count; i++) {
+        const struct cw_split_solution *s = &answer->solution[i];
+        char parts[96], level[32];
+        cw_split_parts(&s->rounded, s->turns_kept, s->turns, parts, sizeof parts);
+        cw_entry_add(&entry, "split", "%s, %s: %s", cw_split_kind[s->by].brief, parts,
+                     cw_print_db(s->after.level, 2, level, sizeof level));
+    }
+    if (request->output) {
+        cw_entry_add(&entry, "output", "%s", request->output);
+    }
+    return cw_entry_finish(&entry, request->csv ? NULL : stdout);
+}
+
 static int solve(struct request *request, const struct cw_loaded *loaded, struct cw_take *take,
                  struct cw_split_answer *answer)
 {
     const struct cw_candidate *candidate = candidate_of(&loaded->list, request->sources.file[0]);
     struct cw_split_wish *wish = &request->wish;
-    if (!candidate || (request->di && !load_take(request, loaded, take))) {
+    if (!candidate || !cw_journal_ready(&request->journal) || (request->di && !load_take(request, loaded, take))) {
         return CW_FAILED;
     }
     if (request->di) {
@@ -582,7 +609,7 @@ static int solve(struct request *request, const struct cw_loaded *loaded, struct
     if (request->output && !request->csv) {
         print_next_step(request);
     }
-    return cw_stdout_finish() ? CW_DONE : CW_FAILED;
+    return note(request, candidate, answer) && cw_stdout_finish() ? CW_DONE : CW_FAILED;
 }
 
 const struct cw_usage *cw_usage_split(void) { return &usage; }

@@ -88,6 +88,6 @@ count=0
 while read -r command; do
     count=$((count + 1))
     if (cd page && timeout 60 bash -c "$command" >../log 2>&1); then pass; else fail "the page: $command: $(cat log)"; fi
-done < <(sed -n 's/^    \(build\/coilwright .*\)/\1/p' "$page")
+done < <(sed -e ':a' -e '/\\$/N; s/\\\n *//; ta' "$page" | sed -n 's/^    \(build\/coilwright .*\)/\1/p')
 check 'the page has commands' test $count -ge 3
 counts_done

@@ -1,0 +1,328 @@
+/* SPDX-License-Identifier: ISC */
+#define _XOPEN_SOURCE 700 /* realpath(), open_memstream() */
+
+#include "journal_entry.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "date.h"
+#include "digest_file.h"
+#include "fingerprint.h"
+#include "journal.h"
+#include "output.h"
+#include "sha256.h"
+#include "show.h"
+
+enum { VALUE = 2048, PATH = 4096, JOURNAL_MOST = 1 << 28 };
+
+/* ---- which journal ---- */
+
+bool cw_journal_take(const struct cw_args *args, int id, struct cw_journal_request *request)
+{
+    if (id == CW_OPT_JOURNAL) {
+        request->file = args->value;
+    } else if (id == CW_OPT_BECAUSE) {
+        request->because = args->value;
+    }
+    return id == CW_OPT_JOURNAL || id == CW_OPT_BECAUSE;
+}
+
+/* $XDG_CONFIG_HOME/coilwright/journal, by default under ~/.config (XDG Base Directory Specification).
+ * \return false where there is no home */
+static bool configuration(char directory[PATH], char file[PATH + 32])
+{
+    const char *config = getenv("XDG_CONFIG_HOME"), *home = getenv("HOME");
+    if (config && *config == '/') {
+        snprintf(directory, PATH, "%s", config);
+    } else if (home && *home == '/') {
+        snprintf(directory, PATH, "%s/.config", home);
+    } else {
+        return false;
+    }
+    snprintf(file, PATH + 32, "%s/coilwright/journal", directory);
+    return true;
+}
+
+char *cw_journal_configured(void)
+{
+    char directory[PATH], file[PATH + 32], line[PATH];
+    FILE *stream = configuration(directory, file) ? fopen(file, "r") : NULL;
+    bool good = stream && fgets(line, sizeof line, stream);
+    if (stream) {
+        fclose(stream);
+    }
+    if (!good) {
+        return NULL;
+    }
+    line[strcspn(line, "\n")] = '\0';
+    return *line == '/' ? strdup(line) : NULL;
+}
+
+/* From whatever directory a command is run. */
+static char *whole_path(const char *file)
+{
+    char here[PATH];
+    if (*file == '/') {
+        return strdup(file);
+    }
+    char *path = getcwd(here, sizeof here) ? malloc(strlen(here) + strlen(file) + 2) : NULL;
+    if (path) {
+        sprintf(path, "%s/%s", here, file);
+    }
+    return path;
+}
+
+bool cw_journal_configure(const char *file)
+{
+    char directory[PATH], where[PATH + 32], own[PATH + 16];
+    struct cw_output output;
+    if (!configuration(directory, where)) {
+        cw_error("no configuration: HOME is not set");
+        return false;
+    }
+    if (strcmp(file, "-") == 0) {
+        if (remove(where) == 0 || errno == ENOENT) {
+            return true;
+        }
+        cw_error_at(where, 0, "cannot be removed: %s", strerror(errno));
+        return false;
+    }
+    snprintf(own, sizeof own, "%s/coilwright", directory);
+    mkdir(directory, 0700);
+    mkdir(own, 0700);
+    char *path = whole_path(file);
+    if (!path || strchr(path, '\n') || !cw_output_open(&output, where, true)) {
+        free(path);
+        return false;
+    }
+    fprintf(output.stream, "%s\n", path);
+    free(path);
+    return cw_output_commit(&output);
+}
+
+/* ---- the file ---- */
+
+/* Read all of an open file. */
+static char *read_all(int file, const char *path, size_t *length)
+{
+    struct stat status;
+    if (fstat(file, &status) != 0 || !S_ISREG(status.st_mode) || status.st_size > JOURNAL_MOST) {
+        cw_error_at(path, 0, "expected a journal, found something else");
+        return NULL;
+    }
+    char *text = malloc((size_t)status.st_size + 1);
+    *length = 0;
+    if (!text) {
+        cw_error_memory();
+        return NULL;
+    }
+    for (ssize_t n; *length < (size_t)status.st_size &&
+                    (n = pread(file, text + *length, (size_t)status.st_size - *length, (off_t)*length)) > 0;) {
+        *length += (size_t)n;
+    }
+    text[*length] = '\0';
+    return text;
+}
+
+char *cw_journal_text(const char *path, size_t *length)
+{
+    int file = open(path, O_RDONLY | O_NOCTTY | O_NONBLOCK);
+    if (file < 0 && errno == ENOENT) {
+        *length = 0;
+        return strdup("");
+    }
+    if (file < 0) {
+        cw_error_at(path, 0, "cannot read: %s", strerror(errno));
+        return NULL;
+    }
+    char *text = read_all(file, path, length);
+    close(file);
+    return text;
+}
+
+static bool holds(const char *path, const char *text, size_t length, struct cw_journal *journal)
+{
+    if (cw_journal_check(text, length, journal)) {
+        return true;
+    }
+    cw_error_at(path, (unsigned)journal->line, "the journal is kept as it is: %s", journal->why);
+    return false;
+}
+
+/* Append in one write and bring it to the disk; what was written of it in vain is taken back. */
+static bool append(int file, const char *path, const char *text, size_t length, size_t at)
+{
+    errno = 0;
+    ssize_t written = pwrite(file, text, length, (off_t)at);
+    if (written == (ssize_t)length && fsync(file) == 0) {
+        return true;
+    }
+    cw_error_at(path, 0, "cannot write: %s", errno ? strerror(errno) : "no space left");
+    if (ftruncate(file, (off_t)at) != 0) {
+        cw_error_at(path, 0, "cannot take back what was written of an entry");
+    }
+    return false;
+}
+
+/* One program at a time; a lock goes with the file's closing. */
+static bool lock(int file)
+{
+    struct flock whole = {.l_type = F_WRLCK, .l_whence = SEEK_SET};
+    while (fcntl(file, F_SETLKW, &whole) != 0) {
+        if (errno != EINTR) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* ---- an entry ---- */
+
+static char *path_of(const struct cw_journal_request *request)
+{
+    if (!request->file) {
+        return cw_journal_configured();
+    }
+    return strcmp(request->file, "-") == 0 ? NULL : strdup(request->file);
+}
+
+bool cw_journal_ready(const struct cw_journal_request *request)
+{
+    struct cw_journal journal;
+    size_t length;
+    char *path = path_of(request), *text = path ? cw_journal_text(path, &length) : NULL;
+    bool good = !path || (text && holds(path, text, length, &journal));
+    free(text);
+    free(path);
+    return good;
+}
+
+bool cw_entry_begin(struct cw_entry *entry, const struct cw_journal_request *request, const char *command)
+{
+    *entry = (struct cw_entry){.path = path_of(request)};
+    if (!entry->path) {
+        return true;
+    }
+    entry->stream = open_memstream(&entry->text, &entry->size);
+    if (!entry->stream) {
+        cw_error_memory();
+        cw_entry_drop(entry);
+        return false;
+    }
+    fprintf(entry->stream, "\t%s", command);
+    if (request->because) {
+        cw_entry_add(entry, "because", "%s", request->because);
+    }
+    return true;
+}
+
+void cw_entry_add(struct cw_entry *entry, const char *key, const char *format, ...)
+{
+    char value[VALUE], field[VALUE * 2];
+    va_list arguments;
+    if (!entry->stream) {
+        return;
+    }
+    va_start(arguments, format);
+    vsnprintf(value, sizeof value, format, arguments);
+    va_end(arguments);
+    fprintf(entry->stream, "\t%s=%s", key, cw_journal_field(value, field, sizeof field));
+}
+
+void cw_entry_add_file(struct cw_entry *entry, const char *key, const char *path)
+{
+    char digest[CW_SHA256_TEXT];
+    if (entry->stream && path) {
+        bool read = access(path, R_OK) == 0 && cw_digest_file(path, digest);
+        cw_entry_add(entry, key, "%s%s%s", path, read ? " " : "", read ? digest : "");
+    }
+}
+
+void cw_entry_add_setup(struct cw_entry *entry, const char *key, const char *label, const struct cw_setup *setup)
+{
+    unsigned char digest[CW_SHA256_BYTES];
+    char hex[CW_SHA256_TEXT];
+    if (entry->stream) {
+        cw_fingerprint(setup, digest);
+        cw_entry_add(entry, key, "%s %s", label, cw_sha256_print(digest, hex));
+    }
+}
+
+/* The whole line: its number and time in front, its chain behind. */
+static char *line_of(const struct cw_entry *entry, struct cw_journal *journal, bool first, size_t *length)
+{
+    char now[CW_NOW_TEXT], chain[CW_SHA256_TEXT], *line = NULL;
+    FILE *stream = cw_now(now) ? open_memstream(&line, length) : NULL;
+    if (!stream) {
+        return NULL;
+    }
+    size_t from = first ? sizeof CW_JOURNAL_FIRST - 1 : 0;
+    fputs(first ? CW_JOURNAL_FIRST : "", stream);
+    fprintf(stream, "%zu\t%s%s", journal->count + 1, now, entry->text);
+    if (fflush(stream) == 0) {
+        cw_journal_chain(journal->head, line + from, *length - from, chain);
+        fprintf(stream, "\tchain=%s\n", chain);
+        memcpy(journal->head, chain, sizeof chain);
+    }
+    if (fclose(stream) != 0) {
+        free(line);
+        return NULL;
+    }
+    return line;
+}
+
+static bool append_entry(const struct cw_entry *entry, int file, struct cw_journal *journal)
+{
+    size_t length, line_length;
+    char *text = lock(file) ? read_all(file, entry->path, &length) : NULL;
+    bool good = text && holds(entry->path, text, length, journal);
+    char *line = good ? line_of(entry, journal, length == 0, &line_length) : NULL;
+    if (good && !line) {
+        cw_error_memory();
+    }
+    good = line && append(file, entry->path, line, line_length, length);
+    free(line);
+    free(text);
+    return good;
+}
+
+bool cw_entry_finish(struct cw_entry *entry, FILE *stream)
+{
+    struct cw_journal journal;
+    if (!entry->stream) {
+        return true;
+    }
+    bool good = fclose(entry->stream) == 0;
+    entry->stream = NULL;
+    int file = good ? open(entry->path, O_RDWR | O_CREAT | O_NOCTTY | O_NONBLOCK, 0666) : -1;
+    if (file < 0) {
+        cw_error_at(entry->path, 0, "cannot write here: %s", strerror(errno));
+    }
+    good = file >= 0 && append_entry(entry, file, &journal);
+    if (file >= 0) {
+        close(file);
+    }
+    if (good && stream) {
+        fprintf(stream, "Entry %zu of the journal ", journal.count + 1);
+        cw_print_shown(stream, entry->path);
+        fprintf(stream, ", head %.16s\n", journal.head);
+    }
+    cw_entry_drop(entry);
+    return good;
+}
+
+void cw_entry_drop(struct cw_entry *entry)
+{
+    if (entry->stream) {
+        fclose(entry->stream);
+    }
+    free(entry->text);
+    free(entry->path);
+    *entry = (struct cw_entry){0};
+}
