@@ -24,10 +24,11 @@ const struct cw_former_size cw_former_info[CW_FORMERS] = {
  * inductance at CW_BENCH_HZ. */
 #include "reference_table.inc"
 
-/* Where a string is over the top of a pole: common practice, no source. */
-static const double string_distance = 3e-3;
+/* Where levels of different cores are set against one another, metre over the top of a pole: a usual distance of the
+ * string, common practice, no source. */
+static const double usual_distance = 3e-3;
 
-/* A bare bar below the coil: how fast its field falls at the string, by the field of its charged faces. */
+/* A bare bar below the coil: how fast its field falls there, by the field of its charged faces. */
 static const double bare_bar_fall = 125.0;
 
 /* The dielectric's loss is that at the resonance with a usual cable: 5 m of 100 pF/m. */
@@ -262,16 +263,23 @@ static double flux_at_top(const struct cw_setup *setup)
 
 /* How a pole's flux density at the string stands to that at its top, and its slope there: as over a charged
  * disc. */
-static void fall_over_pole(double radius, double *share, double *slope)
+static void fall_over_pole(double radius, double distance, double *share, double *slope)
 {
     if (radius <= 0.0) {
-        *share = 1.0;
-        *slope = -bare_bar_fall;
+        *share = exp(-bare_bar_fall * (distance - usual_distance));
+        *slope = -bare_bar_fall * *share;
         return;
     }
-    double far2 = string_distance * string_distance + radius * radius, far = sqrt(far2);
-    *share = 1.0 - string_distance / far;
+    double far2 = distance * distance + radius * radius, far = sqrt(far2);
+    *share = 1.0 - distance / far;
     *slope = -radius * radius / (far2 * far);
+}
+
+/* How long a piece of the string is in the field of a pole, against that at a usual distance: as long as the way to
+ * the pole's rim (ours, from the field of a charge, whose shape is the same at every distance but for its size). */
+static double reach(double radius, double distance)
+{
+    return radius > 0.0 ? hypot(distance, radius) / hypot(usual_distance, radius) : 1.0;
 }
 
 /* EMF of a turn, in a unit of its own. A string magnetised by the flux density B has the flux B times H in a
@@ -281,12 +289,13 @@ static double emf_of_a_turn(const struct cw_setup *setup, const struct cw_rods_i
                             const struct cw_rods_coil *around)
 {
     double m[CW_RODS_TERMS] = {0.0}, slope, share, fall, top = flux_at_top(setup);
+    double distance = setup->value[CW_P_STRING_DISTANCE] * 1e-3, radius = 0.5 * core_of(setup)->diameter;
     if (placed->rods.diameter > 0.0) {
         cw_rods_magnetise(placed, permeability_of(setup).usual - 1.0, m);
     }
-    double field = cw_rods_field_above(placed, around, m, string_distance, &slope);
-    fall_over_pole(0.5 * core_of(setup)->diameter, &share, &fall);
-    return -top * (share * slope + fall * field);
+    double field = cw_rods_field_above(placed, around, m, distance, &slope);
+    fall_over_pole(radius, distance, &share, &fall);
+    return -top * reach(radius, distance) * (share * slope + fall * field);
 }
 
 /* The two susceptibilities at which the rods' part is exact: that of the material, and one between which and it
@@ -460,5 +469,6 @@ void cw_coil_uncertainty(const struct cw_setup *setup, struct cw_uncertainty *un
     /* Permeabilities of 100 to 500 move the corners of steel by a factor of two either way, nearly all of it. */
     double model = permeability_of(setup).usual > 10.0 && material_of(setup).conductivity > 1e3 ? 0.80 : 0.50;
     uncertainty->loss = calibrated(setup, CW_P_LOSS_CAL) ? 0.40 : model;
-    uncertainty->emf = 0.25;
+    /* Readings of the flux at poles scatter by a factor of 1.5; magnet data, load line and turns are worth 25 %. */
+    uncertainty->emf = hypot(0.50, 0.25);
 }

@@ -289,7 +289,7 @@ check 'and what was asked for stands in' says 'does not set a_tone_pot, a_tone, 
 check 'a whole file says nothing' bash -c "! '$program' response '$one_coil' 2>&1 >/dev/null | grep ."
 new -o "$scratch/x17" --turns 5000 --cable-length 3
 check 'a name without an ending' grep -q 'x17: written as a preset, though its name does not end in .ttl' "$scratch/err"
-check 'what was not given' bash -c "tr -s ' \n' ' ' <'$scratch/out' | grep -q 'at its default: Volume pot 500 kΩ,.*Tone capacitor 22 nF, Cable cap.*; 18 values of the coil'"
+check 'what was not given' bash -c "tr -s ' \n' ' ' <'$scratch/out' | grep -q 'at its default: Volume pot 500 kΩ,.*Tone capacitor 22 nF, Cable cap.*; 19 values of the coil'"
 new -o "$scratch/y.ttl" --base "$one_coil"
 check 'a base gives what is not given' bash -c "! grep -q 'at its default' '$scratch/out'"
 check 'an ending as usual' test ! -s "$scratch/err"

@@ -84,24 +84,27 @@ static void test_field_in_the_rods(void **state)
     within_share(placed.field[1], moment[1], 0.06, "how it leans, 1/m");
 }
 
+/* Over all distances that a string may be set to. */
 static void test_field_at_the_string(void **state)
 {
     (void)state;
+    static const double distances[] = {1e-3, 2e-3, 3e-3, 5e-3, 8e-3}, none[CW_RODS_TERMS] = {0};
     struct cw_rods_in_coil placed;
-    static const double none[CW_RODS_TERMS] = {0};
+    double m[CW_RODS_TERMS], slope, unused;
     cw_rods_place(&slugs, &dual, &placed);
-    double z = dual.height / 2 + slugs.above + 3e-3, mean = 0, slope;
-    for (int rod = 0; rod < 3; rod++) {
-        mean += of_coil(&dual, (rod + 0.5) * placed.spacing, 0, z) / 3;
-    }
-    within_share(cw_rods_field_above(&placed, &dual, none, 3e-3, &slope), mean, 0.01, "field of the coil alone, 1/m");
-    /* Its slope is that of the field, with magnetised rods too. */
-    double m[CW_RODS_TERMS], unused;
     cw_rods_magnetise(&placed, 200, m);
-    cw_rods_field_above(&placed, &dual, m, 3e-3, &slope);
-    double up = cw_rods_field_above(&placed, &dual, m, 3.1e-3, &unused);
-    double down = cw_rods_field_above(&placed, &dual, m, 2.9e-3, &unused);
-    within_share(slope, (up - down) / 0.2e-3, 0.01, "slope, 1/m^2");
+    for (size_t i = 0; i < sizeof distances / sizeof distances[0]; i++) {
+        double d = distances[i], z = dual.height / 2 + slugs.above + d, mean = 0;
+        for (int rod = 0; rod < 3; rod++) {
+            mean += of_coil(&dual, (rod + 0.5) * placed.spacing, 0, z) / 3;
+        }
+        within_share(cw_rods_field_above(&placed, &dual, none, d, &slope), mean, 0.01, "field of the coil alone, 1/m");
+        /* Its slope is that of the field, with magnetised rods too. */
+        cw_rods_field_above(&placed, &dual, m, d, &slope);
+        double up = cw_rods_field_above(&placed, &dual, m, d + 0.1e-3, &unused);
+        double down = cw_rods_field_above(&placed, &dual, m, d - 0.1e-3, &unused);
+        within_share(slope, (up - down) / 0.2e-3, 0.01, "slope, 1/m^2");
+    }
 }
 
 /* ---- the rods ---------------------------------------------------------------------------------- */
