@@ -634,6 +634,7 @@ static void test_every_control_every_way(void **state)
 {
     (void)state;
     int moved[CW_PORTS] = {0};
+    view->unlinked = true; /* a cable that is moved would turn to its setup */
     for (int round = 0; round < 12; round++) {
         for (int which = 0; which < CW_SETUPS; which++) {
             /* Every kind of wiring, so that everything applies at some time. */
@@ -726,6 +727,120 @@ static void test_copying(void **state)
     click(item(CW_ITEM_ACTION, CW_ACTION_RECORD));
     assert_memory_equal(&view->model.controls.setup[CW_REC], &second, sizeof second);
     assert_int_equal(told.writes, 4 + 2 + 1);
+}
+
+/* --- taking back --- */
+
+static void undo(void) { key(CW_KEY_UNDO); }
+static void redo(void) { key(CW_KEY_REDO); }
+
+/* A swap is one step, a drag is one, a run of wheel steps is one; what the host moves is in none of them. */
+static void test_undo(void **state)
+{
+    (void)state;
+    hear(a(CW_P_INDUCTANCE), 2.5);
+    hear(b(CW_P_CABLE_LENGTH), 12);
+    undo();
+    assert_int_equal(told.writes, 0);
+    const struct cw_controls first = view->model.controls;
+    click(item(CW_ITEM_ACTION, CW_ACTION_SWAP));
+    const struct cw_controls swapped = view->model.controls;
+    drag(item(CW_ITEM_CABLE, b(CW_P_CABLE_LENGTH)), 37, false);
+    const struct cw_controls dragged = view->model.controls;
+    for (int i = 0; i < 5; i++) {
+        wheel(item(CW_ITEM_CABLE, b(CW_P_CABLE_LENGTH)), 1, false);
+    }
+    const struct cw_controls turned = view->model.controls;
+    undo();
+    assert_memory_equal(&view->model.controls.setup, &dragged.setup, sizeof first.setup);
+    hear(a(CW_P_TONE), 4); /* the host's automation */
+    click(item(CW_ITEM_ACTION, CW_ACTION_UNDO));
+    click(item(CW_ITEM_ACTION, CW_ACTION_UNDO));
+    assert_true(value_at(a(CW_P_TONE)) == 4.0);
+    hear(a(CW_P_TONE), first.setup[CW_A].value[CW_P_TONE]);
+    assert_memory_equal(&view->model.controls.setup, &first.setup, sizeof first.setup);
+    assert_null(cw_history_last(&view->history));
+    redo();
+    assert_memory_equal(&view->model.controls.setup, &swapped.setup, sizeof first.setup);
+    click(item(CW_ITEM_ACTION, CW_ACTION_REDO));
+    redo();
+    redo();
+    assert_memory_equal(&view->model.controls.setup, &turned.setup, sizeof first.setup);
+    /* What is done anew ends what could be done again; a drag there and back is no step. */
+    undo();
+    later();
+    struct cw_item trim = item(CW_ITEM_SLIDER, global(CW_G_TRIM));
+    wheel(trim, 1, false);
+    assert_null(cw_history_next(&view->history));
+    const struct cw_step *last = cw_history_last(&view->history);
+    later();
+    event((struct cw_event){.kind = CW_EVENT_PRESS, .x = trim.track.x + 9, .y = trim.box.y + 5, .button = 1});
+    move(trim.track.x + 29, trim.box.y + 5, false);
+    undo(); /* not while it is held */
+    move(trim.track.x + 9, trim.box.y + 5, false);
+    event((struct cw_event){.kind = CW_EVENT_RELEASE, .x = trim.track.x + 9, .y = trim.box.y + 5, .button = 1});
+    assert_ptr_equal(cw_history_last(&view->history), last);
+    /* What only says what is heard is not taken back. */
+    type("b");
+    undo();
+    assert_true(value_at(global(CW_G_LISTEN)) == CW_LISTEN_B && value_at(trim.id) == 0.0);
+}
+
+/* More steps than are kept: the oldest are forgotten, the rest come back one by one. */
+static void test_undo_is_bounded(void **state)
+{
+    (void)state;
+    for (int i = 0; i < CW_HISTORY_STEPS + 20; i++) {
+        later();
+        later();
+        wheel(item(CW_ITEM_CABLE, b(CW_P_CABLE_LENGTH)), i % 2 ? 1 : -1, false);
+    }
+    int back = 0;
+    while (cw_history_last(&view->history)) {
+        undo();
+        back++;
+    }
+    assert_int_equal(back, CW_HISTORY_STEPS);
+    while (cw_history_next(&view->history)) {
+        redo();
+        back--;
+    }
+    assert_int_equal(back, 0);
+    within(value_at(b(CW_P_CABLE_LENGTH)), 5.0, 1e-6, "an even number of steps there and back");
+}
+
+/* What is heard and what is edited are one, whichever is chosen and by whom, until they are parted. */
+static void test_link(void **state)
+{
+    (void)state;
+    click(item(CW_ITEM_TAB, CW_B));
+    assert_true(value_at(global(CW_G_LISTEN)) == CW_LISTEN_B);
+    hear(global(CW_G_LISTEN), CW_LISTEN_A);
+    assert_int_equal(view->shown, CW_A);
+    type("r");
+    assert_int_equal(view->shown, CW_REC);
+    click(item(CW_ITEM_LISTEN, CW_LISTEN_A));
+    /* What it was recorded through is edited while a candidate is heard: there alone it does something. */
+    click(item(CW_ITEM_TAB, CW_REC));
+    assert_true(view->shown == CW_REC && value_at(global(CW_G_LISTEN)) == CW_LISTEN_A);
+    click(item(CW_ITEM_LISTEN, CW_LISTEN_A));
+    assert_int_equal(view->shown, CW_A);
+    wheel(item(CW_ITEM_CABLE, b(CW_P_CABLE_LENGTH)), 1, false);
+    assert_true(view->shown == CW_B && value_at(global(CW_G_LISTEN)) == CW_LISTEN_B);
+    /* A page comes back with the setup that has it. */
+    hear(b(CW_P_COIL_FROM), CW_FROM_WINDING);
+    click(item(CW_ITEM_PAGE, CW_PAGE_WINDING));
+    type("a");
+    assert_int_equal(view->page, CW_PAGE_COIL);
+    type("b");
+    assert_int_equal(view->page, CW_PAGE_WINDING);
+    click(item(CW_ITEM_LINK, 0));
+    type("a");
+    assert_true(view->shown == CW_B && value_at(global(CW_G_LISTEN)) == CW_LISTEN_A);
+    click(item(CW_ITEM_TAB, CW_REC));
+    assert_true(value_at(global(CW_G_LISTEN)) == CW_LISTEN_A);
+    click(item(CW_ITEM_LINK, 0));
+    assert_int_equal(view->shown, CW_A);
 }
 
 static void test_fine(void **state)
@@ -1224,6 +1339,9 @@ int main(void)
         WITH_VIEW(test_listening),
         WITH_VIEW(test_split_button),
         WITH_VIEW(test_copying),
+        WITH_VIEW(test_undo),
+        WITH_VIEW(test_undo_is_bounded),
+        WITH_VIEW(test_link),
         WITH_VIEW(test_fine),
         WITH_VIEW(test_cable_follows_the_pointer),
         WITH_VIEW(test_typing),

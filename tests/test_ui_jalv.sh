@@ -91,6 +91,11 @@ moves b_resonance 'dragging cable B from 5 m to 10 m' 'b < 0.85 * a && b > 0.7 *
 moves b_resonance 'the wheel on cable B' 'b < a && b > 0.95 * a' press $(at b_cable_length) 4
 moves b_resonance 'an arrow key on cable B' 'b > a && b < 1.05 * a' xdotool key Left
 moves b_resonance 'a length typed with its unit' 'b > 1.2 * a' type_value '2 m'
+moves b_resonance 'Ctrl+Z takes the typed length back' 'b < 0.83 * a' xdotool key ctrl+z
+moves b_resonance 'Ctrl+Y sets it again' 'b > 1.2 * a' xdotool key ctrl+y
+# What is edited is heard: the cable turned the panel to B.
+press $(at tab-1)
+sleep 0.3
 # A slider.
 moves a_lead_inductance 'dragging the inductance' 'b > 1.2 * a' drag $(at a_inductance) $(($(at a_inductance | cut -d' ' -f1) + 20))
 part
@@ -108,7 +113,10 @@ moves a_level 'key S' 'b == 0' xdotool key s
 moves a_level 'the wheel on Split A' 'b < -1 && b > -4' press $(at split-1) 4
 moves b_level 'key Tab, then the space bar, is Split B' 'a == 0 && b < -1' xdotool key Tab space
 # What was copied is reported alike.
-moves b_lead_inductance 'Copy A to B' "b == $(last a_lead_inductance)" press $(at action-0)
+moves a_resonance 'a key on cable A' 'b > a' bash -c "xdotool mousemove $(at a_cable_length) click 3; xdotool type 1; xdotool key Return"
+moves b_resonance 'Copy A to B' "b == $(last a_resonance)" press $(at action-0)
+moves b_resonance 'Undo of the copy, by its button' 'b < 0.95 * a' press $(at action-3)
+moves b_resonance 'Redo of the copy, by its button' "b == $(last a_resonance)" press $(at action-4)
 check "jalv reports an error: $(grep -i -m 2 -e error -e warning "$scratch/jalv")" bash -c "! grep -qi -e error '$scratch/jalv'"
 
 # What is heard: a tone through jalv, B 12 dB weaker.

@@ -524,10 +524,15 @@ static void test_mouse(void **state)
     act("mousemove %d %d mousedown 1 mousemove %d %d mouseup 1", end, y, end + (int)(cable.track.w / 6), y);
     expect(cable.id, 10, 0.2, "the cable, twice as long");
     assert_int_equal(hand.held, 0);
+    /* The cable turned the panel to B. */
+    struct cw_item tab = place(CW_ITEM_TAB, CW_A);
+    act("mousemove %d %d click 1", middle_x(tab), middle_y(tab));
+    expect(cw_port_of_global(CW_G_LISTEN), CW_LISTEN_A, 0, "what is edited is heard");
     int x = (int)(henry.track.x + 10);
     y = middle_y(henry);
     act("mousemove %d %d mousedown 1 mousemove_relative 30 0 mouseup 1", x, y);
     assert_true(hand.value > 6.0f);
+    double hand_before = (double)hand.value;
     hand.writes = 0;
     pause_ms(600);
     act("mousemove %d %d click --repeat 2 --delay 60 1", x, y);
@@ -536,6 +541,16 @@ static void test_mouse(void **state)
     struct cw_rect menu = cw_layout_menu(&places, &coils, 3, 150);
     act("mousemove %d %d click 1", (int)menu.x + 30, (int)(menu.y + 4 + 1.5 * CW_MENU_ROW));
     expect(coils.id, CW_COILS_SERIES, 0, "a list");
+    act("key ctrl+z");
+    expect(coils.id, CW_COILS_ONE, 0, "Ctrl+Z");
+    act("key ctrl+z");
+    expect(henry.id, hand_before, 1e-6, "Ctrl+Z again");
+    act("key ctrl+shift+z");
+    expect(henry.id, 4.5, 1e-6, "Ctrl+Shift+Z");
+    act("key ctrl+y");
+    expect(coils.id, CW_COILS_SERIES, 0, "Ctrl+Y");
+    act("key ctrl+s ctrl+a");
+    assert_int_equal(hand.writes, 0); /* the host's */
 }
 
 static void test_wheel(void **state)
@@ -726,12 +741,12 @@ static void test_uncovered(void **state)
 /* For scripts: where the controls stand when the window is opened, in pixels at scale 1.
  * "SYMBOL x y" for the middle of a port's control, "SYMBOL-low x y" and "SYMBOL-high x y" for the
  * ends of its slider, "listen-N x y", "split-N x y", "view-N x y",
- * "action-N x y", "tab-N x y", "page-N x y", "figure-N x y". */
+ * "action-N x y", "tab-N x y", "page-N x y", "figure-N x y", "link-0 x y". */
 static int print_places(void)
 {
-    static const char *const names[] = {
-        [CW_ITEM_LISTEN] = "listen", [CW_ITEM_SPLIT] = "split", [CW_ITEM_VIEW] = "view",    [CW_ITEM_ACTION] = "action",
-        [CW_ITEM_TAB] = "tab",       [CW_ITEM_PAGE] = "page",   [CW_ITEM_FIGURE] = "figure"};
+    static const char *const names[] = {[CW_ITEM_LISTEN] = "listen", [CW_ITEM_SPLIT] = "split", [CW_ITEM_VIEW] = "view",
+                                        [CW_ITEM_ACTION] = "action", [CW_ITEM_TAB] = "tab",     [CW_ITEM_PAGE] = "page",
+                                        [CW_ITEM_FIGURE] = "figure", [CW_ITEM_LINK] = "link"};
     cw_model_init(&same);
     cw_layout_build(&places, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &same, CW_A, CW_PAGE_COIL);
     for (int i = 0; i < places.count; i++) {

@@ -382,12 +382,34 @@ static void draw_setup_tab(struct page *page, const struct cw_item *item)
     }
 }
 
+/* Two links of a chain, joined or apart; in words where there is room. */
+static void draw_link(struct page *page, const struct cw_item *item)
+{
+    struct cw_ink *ink = &page->ink;
+    struct cw_rect b = item->box;
+    bool linked = !page->view->unlinked;
+    double y = b.y + b.h / 2, x = b.x + (b.w < 60 ? b.w / 2 : 14), apart = linked ? 3.6 : 6.6;
+    ground(page, item, 4);
+    cw_ink_colour(ink, linked ? CW_INK_BRIGHT : CW_INK_FADED);
+    for (int side = -1; side <= 1; side += 2) {
+        cw_ink_edge(ink, (struct cw_rect){x + side * apart - 5.5, y - 4, 11, 8}, 3.9, 1.7);
+    }
+    if (b.w >= 60) {
+        cw_ink_font(ink, 12, false);
+        cw_ink_text(ink, b.x + 30, y + 4.3, b.w - 32, CW_LEFT, linked ? "Edit what I hear" : "Edit apart");
+    }
+    focus_ring(page, item, 4);
+}
+
 static void draw_item(struct page *page, const struct cw_item *item)
 {
     static const char *const view_name[CW_VIEWS] = {"Level", "Against recording", "B against A"};
-    static const char *const action_name[CW_ACTIONS] = {"Copy A to B", "Swap A and B", "A to recorded"};
+    static const char *const action_name[CW_ACTIONS] = {"Copy A to B", "Swap A and B", "A to recorded", "Undo", "Redo"};
+    const struct cw_history *history = &page->view->history;
     bool has_port = item->kind == CW_ITEM_TOGGLE || item->kind == CW_ITEM_SLIDER || item->kind == CW_ITEM_LIST;
-    page->ink.idle = has_port && cw_control_idle(&page->view->model.controls, item->id) != CW_ACTS;
+    bool ended = item->kind == CW_ITEM_ACTION && ((item->id == CW_ACTION_UNDO && !cw_history_last(history)) ||
+                                                  (item->id == CW_ACTION_REDO && !cw_history_next(history)));
+    page->ink.idle = ended || (has_port && cw_control_idle(&page->view->model.controls, item->id) != CW_ACTS);
     switch (item->kind) {
     case CW_ITEM_LISTEN: draw_listen(page, item); break;
     case CW_ITEM_SPLIT: draw_split(page, item); break;
@@ -398,6 +420,7 @@ static void draw_item(struct page *page, const struct cw_item *item)
     case CW_ITEM_ACTION: draw_tab(page, item, action_name[item->id], false); break;
     case CW_ITEM_TAB: draw_setup_tab(page, item); break;
     case CW_ITEM_PAGE: draw_tab(page, item, cw_page_name[item->id], (int)page->view->page == item->id); break;
+    case CW_ITEM_LINK: draw_link(page, item); break;
     case CW_ITEM_FIGURE: draw_figure_row(page, item); break;
     case CW_ITEM_CABLE:
     case CW_ITEM_NONE:

@@ -81,6 +81,43 @@ static void of_view(int id, struct cw_hint *hint)
     say(hint, name[id], meaning[id], "Click, or key V for the next.");
 }
 
+/* One change in words: "B, Cable length: 10 m becomes 5 m". */
+static void of_change(const struct cw_change *change, bool back, char *text, size_t size)
+{
+    struct cw_control control;
+    char from[40], to[40];
+    cw_control_of(change->port, &control);
+    cw_control_print(control.info, (double)(back ? change->after : change->before), from, sizeof from);
+    cw_control_print(control.info, (double)(back ? change->before : change->after), to, sizeof to);
+    snprintf(text, size, "%s%s%s: %s becomes %s", control.global ? "" : cw_model_short[control.which],
+             control.global ? "" : ", ", control.info->name, from, to);
+}
+
+static void of_history(const struct cw_view *view, bool back, struct cw_hint *hint)
+{
+    const struct cw_step *step = back ? cw_history_last(&view->history) : cw_history_next(&view->history);
+    say(hint, back ? "Undo" : "Redo", back ? "Nothing to take back yet." : "Nothing was taken back.",
+        back ? "Click, or Ctrl+Z. What the host changes is not taken back here."
+             : "Click, or Ctrl+Shift+Z, or Ctrl+Y.");
+    if (step) {
+        char first[160];
+        of_change(&step->change[0], back, first, sizeof first);
+        int used = snprintf(hint->meaning, sizeof hint->meaning, "%s", first);
+        if (step->count > 1) {
+            snprintf(hint->meaning + used, sizeof hint->meaning - (size_t)used, ", and %d more", step->count - 1);
+        }
+    }
+}
+
+static void of_link(const struct cw_view *view, struct cw_hint *hint)
+{
+    say(hint, view->unlinked ? "Edit apart" : "Edit what I hear",
+        view->unlinked ? "Listening and the controls shown are chosen apart from one another."
+                       : "Choosing A or B, to hear or to change it, does both.",
+        view->unlinked ? "Click or Space joins them."
+                       : "Click or Space parts them: change one while the other is heard.");
+}
+
 static void of_action(int id, struct cw_hint *hint)
 {
     static const char *const name[CW_ACTIONS] = {"Copy A to B", "Swap A and B", "A to recorded"};
@@ -184,7 +221,14 @@ static void of_item(const struct cw_view *view, struct cw_ref what, struct cw_hi
     case CW_ITEM_LISTEN: of_listen(what.id, hint); break;
     case CW_ITEM_SPLIT: of_split(view, what.id, hint); break;
     case CW_ITEM_VIEW: of_view(what.id, hint); break;
-    case CW_ITEM_ACTION: of_action(what.id, hint); break;
+    case CW_ITEM_ACTION:
+        if (what.id == CW_ACTION_UNDO || what.id == CW_ACTION_REDO) {
+            of_history(view, what.id == CW_ACTION_UNDO, hint);
+        } else {
+            of_action(what.id, hint);
+        }
+        break;
+    case CW_ITEM_LINK: of_link(view, hint); break;
     case CW_ITEM_TAB: say(hint, cw_setup_name[what.id], "Show the controls of this setup.", "Click or Space."); break;
     case CW_ITEM_PAGE: of_page(what.id, hint); break;
     case CW_ITEM_TOGGLE:

@@ -15,8 +15,9 @@ static const double margin = 8.0, gap = 8.0, listen_height = 56.0, views_height 
 enum { CELLS_MOST = 10 };
 
 /* Widths of the words on the tabs, unscaled, with room on both sides. */
-static const double page_width[CW_PAGES] = {48, 48, 70, 138, 48, 72, 92, 62};
-static const double tab_width[CW_SETUPS] = {82, 40, 40};
+static const double page_width[CW_PAGES] = {42, 42, 62, 134, 42, 64, 92, 56};
+static const double tab_width[CW_SETUPS] = {72, 36, 36};
+static const double link_width = 30, link_width_named = 138;
 
 bool cw_rect_has(struct cw_rect rect, double x, double y)
 {
@@ -101,17 +102,20 @@ static void place_views(struct cw_layout *layout)
         add(layout, CW_REGION_VIEWS, CW_ITEM_VIEW, i, x, r.y, width[i], r.h);
         x += width[i];
     }
+    double w = 46;
+    add(layout, CW_REGION_VIEWS, CW_ITEM_ACTION, CW_ACTION_UNDO, r.x + r.w - 2 * w - 2, r.y, w, r.h);
+    add(layout, CW_REGION_VIEWS, CW_ITEM_ACTION, CW_ACTION_REDO, r.x + r.w - w, r.y, w, r.h);
 }
 
 static void place_actions(struct cw_layout *layout)
 {
-    static const double share[CW_ACTIONS] = {0.315, 0.335, 0.35};
+    static const double share[] = {[CW_ACTION_COPY] = 0.315, [CW_ACTION_SWAP] = 0.335, [CW_ACTION_RECORD] = 0.35};
     struct cw_rect r = layout->region[CW_REGION_READOUTS];
     double x = r.x;
-    for (int i = 0; i < CW_ACTIONS; i++) {
+    for (int i = CW_ACTION_COPY; i <= CW_ACTION_RECORD; i++) {
         double w = r.w * share[i];
         add(layout, CW_REGION_READOUTS, CW_ITEM_ACTION, i, x, r.y + r.h - action_height,
-            w - (i < CW_ACTIONS - 1 ? 4 : 0), action_height);
+            w - (i < CW_ACTION_RECORD ? 4 : 0), action_height);
         x += w;
     }
 }
@@ -161,7 +165,9 @@ static void place_tabs(struct cw_layout *layout, const struct cw_setup *setup)
         add(layout, CW_REGION_PANEL, CW_ITEM_TAB, i, x, r.y, tab_width[i], tabs_height);
         x += tab_width[i];
     }
-    x += 10;
+    double link = r.w > 860 ? link_width_named : link_width;
+    add(layout, CW_REGION_PANEL, CW_ITEM_LINK, 0, x + 2, r.y, link - 2, tabs_height);
+    x += link + 8;
     for (int i = 0; i < CW_PAGES; i++) {
         if (cw_page_applies((enum cw_page)i, setup)) {
             add(layout, CW_REGION_PANEL, CW_ITEM_PAGE, i, x, r.y, page_width[i], tabs_height);

@@ -44,10 +44,11 @@ enum cw_item_kind {
     CW_ITEM_ACTION, /**< id: enum cw_action */
     CW_ITEM_TAB,    /**< id: enum cw_which */
     CW_ITEM_PAGE,   /**< id: enum cw_page */
+    CW_ITEM_LINK,   /**< what is heard and what is edited are one; id 0 */
     CW_ITEM_FIGURE  /**< a row of figures, only looked at; id: enum cw_figure_row */
 };
 
-enum cw_action { CW_ACTION_COPY, CW_ACTION_SWAP, CW_ACTION_RECORD, CW_ACTIONS };
+enum cw_action { CW_ACTION_COPY, CW_ACTION_SWAP, CW_ACTION_RECORD, CW_ACTION_UNDO, CW_ACTION_REDO, CW_ACTIONS };
 
 /** Something that can be pointed at. */
 struct cw_item {

@@ -71,6 +71,23 @@ void cw_view_size(struct cw_view *view, double width, double height)
     lay_out(view);
 }
 
+static void show_setup(struct cw_view *view, enum cw_which which)
+{
+    view->shown = which;
+    view->page = cw_page_applies(view->wanted, &view->model.controls.setup[which]) ? view->wanted : view->page;
+    lay_out(view);
+}
+
+/* What is heard is what is edited, but where they were unlinked. A recording heard as it is shows what it was made
+ * through; that is edited while A or B is heard, since there alone it is heard. */
+static void follow_listening(struct cw_view *view)
+{
+    static const enum cw_which setup[] = {[CW_LISTEN_RECORDED] = CW_REC, [CW_LISTEN_A] = CW_A, [CW_LISTEN_B] = CW_B};
+    if (!view->unlinked && !view->drag.what.kind && !view->edit.what.kind) {
+        show_setup(view, setup[(int)view->model.controls.global[CW_G_LISTEN]]);
+    }
+}
+
 static bool held(const struct cw_view *view, int port)
 {
     return slides(view->drag.what.kind) && view->drag.what.id == port;
@@ -85,14 +102,28 @@ void cw_view_port(struct cw_view *view, int port, double value)
     } else if (!held(view, port) && cw_model_set(&view->model, port, value)) {
         view->plot_stale = true;
         lay_out(view);
+        if (port == cw_port_of_global(CW_G_LISTEN)) {
+            follow_listening(view);
+        }
     }
+}
+
+/* Whether taking a change back takes this one back: not what only says which of them is heard. */
+static bool is_remembered(int port)
+{
+    return port != cw_port_of_global(CW_G_LISTEN) && port != cw_port_of_global(CW_G_ENABLED);
 }
 
 /* A value that the user chose. */
 static void set(struct cw_view *view, int port, double value)
 {
+    double before = cw_model_value(&view->model, port);
     if (cw_model_set(&view->model, port, value)) {
-        view->host.write(view->host.data, port, (float)cw_model_value(&view->model, port));
+        double after = cw_model_value(&view->model, port);
+        view->host.write(view->host.data, port, (float)after);
+        if (is_remembered(port)) {
+            cw_history_note(&view->history, port, before, after);
+        }
         view->plot_stale = true;
         lay_out(view);
     }
@@ -117,17 +148,34 @@ static void step(struct cw_view *view, int port, int steps, bool fine)
     set_at_once(view, port, cw_control_step(info_of(port), cw_model_value(&view->model, port), steps, fine));
 }
 
-static void listen_to(struct cw_view *view, int listen) { set_at_once(view, cw_port_of_global(CW_G_LISTEN), listen); }
+static void listen_to(struct cw_view *view, int listen)
+{
+    set_at_once(view, cw_port_of_global(CW_G_LISTEN), listen);
+    follow_listening(view);
+}
+
+/* The controls of a setup are turned to: it is heard as well. */
+static void edit_setup(struct cw_view *view, enum cw_which which)
+{
+    show_setup(view, which);
+    if (!view->unlinked && which != CW_REC) {
+        set_at_once(view, cw_port_of_global(CW_G_LISTEN), which == CW_A ? CW_LISTEN_A : CW_LISTEN_B);
+    }
+}
+
+/* The same where an item outside the panel reaches a setup that is not shown. */
+static void attend(struct cw_view *view, struct cw_ref what)
+{
+    struct cw_control control;
+    if (!view->unlinked && has_port(what.kind) && cw_control_of(what.id, &control) && !control.global &&
+        control.which != view->shown) {
+        edit_setup(view, control.which);
+    }
+}
 
 static void toggle(struct cw_view *view, int port)
 {
     set_at_once(view, port, cw_model_value(&view->model, port) > 0.0 ? 0.0 : 1.0);
-}
-
-static void show_setup(struct cw_view *view, enum cw_which which)
-{
-    view->shown = which;
-    lay_out(view);
 }
 
 /* A split that is to be heard needs two coils in series: they come with it. */
@@ -136,12 +184,12 @@ static void toggle_split(struct cw_view *view, enum cw_which which)
     const struct cw_setup *setup = &view->model.controls.setup[which];
     int split = cw_port_of_param(which, CW_P_SPLIT), coils = cw_port_of_param(which, CW_P_COILS);
     bool on = cw_split_acts(setup);
+    view->wanted = on ? view->wanted : CW_PAGE_SPLIT;
+    edit_setup(view, which);
     if (!on) {
         set_at_once(view, coils, CW_COILS_SERIES);
-        view->page = CW_PAGE_SPLIT;
     }
     set_at_once(view, split, on ? 0.0 : 1.0);
-    show_setup(view, which);
 }
 
 static void copy_setup(struct cw_view *view, const struct cw_setup *from, enum cw_which to)
@@ -151,6 +199,22 @@ static void copy_setup(struct cw_view *view, const struct cw_setup *from, enum c
         if (cw_model_value(&view->model, port) != from->value[id]) {
             set_at_once(view, port, from->value[id]);
         }
+    }
+}
+
+static void take_back(struct cw_view *view)
+{
+    const struct cw_step *step = cw_history_undo(&view->history);
+    for (int i = step ? step->count - 1 : -1; i >= 0; i--) {
+        set_at_once(view, step->change[i].port, (double)step->change[i].before);
+    }
+}
+
+static void do_again(struct cw_view *view)
+{
+    const struct cw_step *step = cw_history_redo(&view->history);
+    for (int i = 0; step && i < step->count; i++) {
+        set_at_once(view, step->change[i].port, (double)step->change[i].after);
     }
 }
 
@@ -164,6 +228,8 @@ static void act(struct cw_view *view, int action)
         copy_setup(view, &b, CW_A);
         break;
     case CW_ACTION_RECORD: copy_setup(view, &a, CW_REC); break;
+    case CW_ACTION_UNDO: take_back(view); break;
+    case CW_ACTION_REDO: do_again(view); break;
     default: break;
     }
 }
@@ -172,6 +238,7 @@ static void act(struct cw_view *view, int action)
 
 static void begin_edit(struct cw_view *view, struct cw_ref what, const char *first)
 {
+    attend(view, what);
     view->edit.what = what;
     view->edit.why[0] = '\0';
     view->edit.fresh = first[0] == '\0';
@@ -330,10 +397,15 @@ static void activate(struct cw_view *view, struct cw_ref what)
         redraw(view, CW_REGION_PLOT);
         break;
     case CW_ITEM_ACTION: act(view, what.id); break;
-    case CW_ITEM_TAB: show_setup(view, (enum cw_which)what.id); break;
+    case CW_ITEM_TAB: edit_setup(view, (enum cw_which)what.id); break;
     case CW_ITEM_PAGE:
-        view->page = (enum cw_page)what.id;
+        view->wanted = view->page = (enum cw_page)what.id;
         lay_out(view);
+        break;
+    case CW_ITEM_LINK:
+        view->unlinked = !view->unlinked;
+        follow_listening(view);
+        redraw_all(view);
         break;
     case CW_ITEM_FIGURE:
     case CW_ITEM_NONE:
@@ -345,9 +417,12 @@ static void activate(struct cw_view *view, struct cw_ref what)
 static bool step_item(struct cw_view *view, struct cw_ref what, int steps, bool fine)
 {
     if (has_port(what.kind)) {
+        attend(view, what);
+        view->small_step = slides(what.kind);
         step(view, what.id, steps, fine);
     } else if (what.kind == CW_ITEM_LISTEN) {
         step(view, cw_port_of_global(CW_G_LISTEN), steps, false);
+        follow_listening(view);
         view->focus.id =
             view->focus.kind == CW_ITEM_LISTEN ? (int)view->model.controls.global[CW_G_LISTEN] : view->focus.id;
     } else if (what.kind == CW_ITEM_SPLIT) {
@@ -373,6 +448,7 @@ static bool on_value(const struct cw_item *item, double x)
 static void begin_drag(struct cw_view *view, const struct cw_item *item, const struct cw_event *event)
 {
     double share = cw_control_share(info_of(item->id), cw_model_value(&view->model, item->id));
+    attend(view, ref_of(item));
     view->drag.what = ref_of(item);
     view->drag.x = event->x;
     view->drag.share = share;
@@ -565,7 +641,7 @@ static bool letter(struct cw_view *view, char c)
 
 static bool text_key(struct cw_view *view, const char *text)
 {
-    if (slides(view->focus.kind) && item_of(view, view->focus) && strchr("0123456789.-+", text[0])) {
+    if (slides(view->focus.kind) && item_of(view, view->focus) && strchr("0123456789.,-+", text[0])) {
         begin_edit(view, view->focus, text);
         return true;
     }
@@ -583,6 +659,7 @@ static bool jump(struct cw_view *view, enum cw_key key)
         return false;
     }
     const struct cw_param_info *info = info_of(view->focus.id);
+    attend(view, view->focus);
     double to = key == CW_KEY_HOME ? info->minimum : key == CW_KEY_END ? info->maximum : info->preset;
     set_at_once(view, view->focus.id, to);
     return true;
@@ -607,12 +684,30 @@ static bool plain_key(struct cw_view *view, const struct cw_event *event)
     }
 }
 
+static bool step_in_time(struct cw_view *view, enum cw_key key)
+{
+    if (key != CW_KEY_UNDO && key != CW_KEY_REDO) {
+        return false;
+    }
+    if (view->edit.what.kind) {
+        end_edit(view);
+    } else if (view->menu.what.kind) {
+        close_menu(view);
+    } else if (!view->drag.what.kind) {
+        act(view, key == CW_KEY_UNDO ? CW_ACTION_UNDO : CW_ACTION_REDO);
+    }
+    return true;
+}
+
 static bool press_key(struct cw_view *view, const struct cw_event *event)
 {
     bool moves = event->key == CW_KEY_TAB || event->key == CW_KEY_BACK_TAB;
     view->keys = true;
     view->pointed = false;
     redraw_all(view);
+    if (step_in_time(view, event->key)) {
+        return true;
+    }
     if (view->edit.what.kind && !moves) {
         return edit_key(view, event);
     }
@@ -629,7 +724,7 @@ static bool press_key(struct cw_view *view, const struct cw_event *event)
     return (item_of(view, view->focus) || event->key == CW_KEY_TEXT) && plain_key(view, event);
 }
 
-bool cw_view_event(struct cw_view *view, const struct cw_event *event)
+static bool take_event(struct cw_view *view, const struct cw_event *event)
 {
     switch (event->kind) {
     case CW_EVENT_PRESS: return press(view, event);
@@ -644,6 +739,18 @@ bool cw_view_event(struct cw_view *view, const struct cw_event *event)
     case CW_EVENT_KEY: return press_key(view, event);
     default: return false;
     }
+}
+
+/* What one event changes is one step; a drag's go on until the button is let go. */
+bool cw_view_event(struct cw_view *view, const struct cw_event *event)
+{
+    view->small_step = false;
+    cw_history_begin(&view->history);
+    bool meant = take_event(view, event);
+    if (!view->drag.what.kind) {
+        cw_history_end(&view->history, event->time, view->small_step);
+    }
+    return meant;
 }
 
 void cw_view_prepare(struct cw_view *view)

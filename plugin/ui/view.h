@@ -12,6 +12,7 @@
 #include <stdint.h>
 
 #include "control.h"
+#include "history.h"
 #include "layout.h"
 #include "model.h"
 #include "pages.h"
@@ -41,7 +42,9 @@ enum cw_key {
     CW_KEY_ENTER,
     CW_KEY_ESCAPE,
     CW_KEY_BACKSPACE,
-    CW_KEY_DELETE
+    CW_KEY_DELETE,
+    CW_KEY_UNDO,
+    CW_KEY_REDO
 };
 
 struct cw_event {
@@ -77,7 +80,11 @@ struct cw_view {
     double width, height;
     enum cw_which shown; /**< setup whose controls are shown */
     enum cw_page page;
+    enum cw_page wanted; /**< page that was chosen, shown again with the next setup that has it */
+    bool unlinked;       /**< what is edited and what is heard are chosen apart */
     enum cw_view_kind kind;
+    struct cw_history history;
+    bool small_step; /**< the event was one of a run of small steps */
     struct cw_ref focus, hover;
     bool keys;    /**< the keyboard was used last: the focus is shown */
     bool pointed; /**< the pointer was used since: what it is over is explained */

@@ -288,6 +288,17 @@ static const char *unit_letter(KeySym symbol)
 
 static bool is_fine(unsigned state) { return state & (ShiftMask | ControlMask); }
 
+/* Ctrl+Z takes back; Ctrl+Shift+Z and Ctrl+Y do again. */
+static bool is_restoring(unsigned state, KeySym symbol, enum cw_key *key)
+{
+    bool z = symbol == XK_z || symbol == XK_Z, y = symbol == XK_y || symbol == XK_Y;
+    if (!(state & ControlMask) || state & Mod1Mask || !(z || y)) {
+        return false;
+    }
+    *key = z && !(state & ShiftMask) ? CW_KEY_UNDO : CW_KEY_REDO;
+    return true;
+}
+
 static void take_key(struct cw_window *window, XKeyEvent *from)
 {
     struct cw_event event = {.kind = CW_EVENT_KEY, .fine = is_fine(from->state), .time = (uint32_t)from->time};
@@ -301,7 +312,11 @@ static void take_key(struct cw_window *window, XKeyEvent *from)
             return;
         }
     }
-    /* Ctrl and Alt with a letter belong to the host. */
+    if (is_restoring(from->state, symbol, &event.key)) {
+        cw_view_event(window->view, &event);
+        return;
+    }
+    /* Other letters with Ctrl or Alt belong to the host. */
     if (from->state & (ControlMask | Mod1Mask)) {
         return;
     }
