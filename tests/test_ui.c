@@ -20,6 +20,7 @@
 #include "draw.h"
 #include "figures.h"
 #include "hint.h"
+#include "history.h"
 #include "host.h"
 #include "figure_words.h"
 #include "layout.h"

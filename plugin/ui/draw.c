@@ -11,6 +11,7 @@
 #include "figure_words.h"
 #include "figures.h"
 #include "hint.h"
+#include "history.h"
 #include "ink.h"
 #include "layout.h"
 #include "model.h"

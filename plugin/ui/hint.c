@@ -3,6 +3,7 @@
 
 #include "control.h"
 #include "figure_words.h"
+#include "history.h"
 #include "layout.h"
 #include "model.h"
 #include "numbers.h"
