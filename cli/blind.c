@@ -218,6 +218,28 @@ static bool print_letter(FILE *stream, const struct request *request, const stru
     return good;
 }
 
+/* A letter whose key is not on the disk is worth nothing, whenever the program is killed. So both are written out
+ * first; then a letter that was there before goes, the key gets its name, and the letter last. */
+static bool publish_both(const struct request *request, struct cw_output *letter, struct cw_output *secret)
+{
+    if (!cw_output_settle(letter) || !cw_output_settle(secret) || !cw_output_clear(letter)) {
+        cw_output_abandon(secret);
+        cw_output_abandon(letter);
+        return false;
+    }
+    if (!cw_output_commit(secret)) {
+        cw_output_abandon(letter);
+        return false;
+    }
+    if (cw_output_commit(letter)) {
+        return true;
+    }
+    if (!request->force) {
+        remove(request->key); /* a key without its letter is of no use; with force it may be an older one's */
+    }
+    return false;
+}
+
 /* Letter and key together, or neither. */
 static bool write_both(const struct request *request, const struct cw_letter_page *page, const struct cw_key *key)
 {
@@ -229,22 +251,13 @@ static bool write_both(const struct request *request, const struct cw_letter_pag
         cw_output_abandon(&letter);
         return false;
     }
-    bool printed = print_letter(letter.stream, request, page);
-    cw_key_print(secret.stream, key);
-    if (!printed) {
+    if (!print_letter(letter.stream, request, page)) {
         cw_output_abandon(&secret);
-    }
-    if (!printed || !cw_output_commit(&secret)) {
         cw_output_abandon(&letter);
         return false;
     }
-    if (cw_output_commit(&letter)) {
-        return true;
-    }
-    if (!request->force) {
-        remove(request->key); /* a key without its letter is of no use; with force it may be an older one's */
-    }
-    return false;
+    cw_key_print(secret.stream, key);
+    return publish_both(request, &letter, &secret);
 }
 
 static void report(const struct request *request, const struct cw_letter *letter, size_t bytes)

@@ -249,12 +249,20 @@ static void make_name_durable(const char *target)
     free(directory);
 }
 
+static bool settle_file(const struct cw_output *output)
+{
+    if (make_durable(output->temporary, 0)) {
+        return true;
+    }
+    cw_error_at(output->path, 0, "cannot write: %s", strerror(errno));
+    return false;
+}
+
 /* Without force the name must still be free at this moment: link() refuses what rename() would
  * replace. File systems without hard links fall back to a look and a rename. */
 static bool publish(const struct cw_output *output)
 {
-    if (!make_durable(output->temporary, 0)) {
-        cw_error_at(output->path, 0, "cannot write: %s", strerror(errno));
+    if (!settle_file(output)) {
         return false;
     }
     if (!output->force) {
@@ -272,6 +280,24 @@ static bool publish(const struct cw_output *output)
     }
     cw_error_at(output->path, 0, "cannot write here: %s", strerror(errno));
     return false;
+}
+
+bool cw_output_settle(struct cw_output *output)
+{
+    return close_stream(output) && (!output->temporary || settle_file(output));
+}
+
+bool cw_output_clear(const struct cw_output *output)
+{
+    if (!output->temporary || !output->force) {
+        return true;
+    }
+    if (unlink(output->target) != 0 && errno != ENOENT) {
+        cw_error_at(output->path, 0, "cannot replace: %s", strerror(errno));
+        return false;
+    }
+    make_name_durable(output->target);
+    return true;
 }
 
 bool cw_output_commit(struct cw_output *output)

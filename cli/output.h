@@ -44,6 +44,14 @@ bool cw_output_write(struct cw_output *output, const void *bytes, size_t count);
  * "-"). */
 const char *cw_output_take_name(struct cw_output *output);
 
+/** Bring all that was written to the disk, under its temporary name: what is left for cw_output_commit() is the
+ * name. Reports and returns false where the disk is full or the pipe is broken; then it is to be abandoned. */
+bool cw_output_settle(struct cw_output *output);
+
+/** Take away the file that the output is to replace, where there is one, so that for the time until
+ * cw_output_commit() there is none. Needs force. Reports and returns false where it stays. */
+bool cw_output_clear(const struct cw_output *output);
+
 /** Finish: flush, close, bring to the disk, rename. Reports and returns false where the disk is full, the pipe is
  * broken or the file exists by now; then nothing is left behind. Frees the output. */
 bool cw_output_commit(struct cw_output *output);

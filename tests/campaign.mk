@@ -9,6 +9,13 @@ check-browsers:
 	@$(MAKE) -j $(JOBS) --no-print-directory all
 	@CW_PROGRAM=$(PROGRAM) bash tests/browsers.sh
 
+# ---- 1,000 letters without names: nothing but the sound tells which is which
+.PHONY: check-letters
+check-letters:
+	@$(SETUP) build judge
+	@$(MAKE) -j $(JOBS) --no-print-directory all
+	@CW_PROGRAM=$(PROGRAM) JOBS=$(JOBS) bash tests/letters.sh
+
 # ---- fuzzing: clang's libFuzzer with the sanitizers
 FUZZ_SECONDS ?= 600
 FUZZ_FLAGS := -fsanitize=address,undefined -fno-sanitize-recover=undefined -fno-omit-frame-pointer

@@ -7,8 +7,10 @@ import { spawn } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { keepCoverage, startCoverage } from './page_coverage.mjs';
 
 const ANSWER_MILLISECONDS = 30000;
+const COVERAGE = process.env.CW_COVERAGE; // a folder for which lines ran (page_coverage.mjs)
 
 // Messages are JSON, each with a zero byte behind: what is written goes to 3, what comes stands at 4.
 class Pipe {
@@ -98,7 +100,30 @@ class Page {
     writeFileSync(path, Buffer.from(data, 'base64'));
   }
 
-  close() { return this.pipe.send('Target.closeTarget', { targetId: this.target }); }
+  // Count which lines run, in the page and in its worklets.
+  async count() {
+    const sessions = [(method, params) => this.send(method, params)];
+    this.pipe.listeners.add(async ({ method, params, sessionId }) => {
+      if (method !== 'Target.attachedToTarget' || sessionId !== this.session) return;
+      const send = (name, what) => this.pipe.send(name, what, params.sessionId);
+      await startCoverage(send);
+      await send('Runtime.runIfWaitingForDebugger');
+      sessions.push(send);
+    });
+    await startCoverage(sessions[0]);
+    await this.send('Target.setAutoAttach', { autoAttach: true, waitForDebuggerOnStart: true, flatten: true });
+    this.counted = sessions;
+  }
+
+  async keep() {
+    for (const send of this.counted || []) await keepCoverage(send, COVERAGE).catch(() => {}); // a worklet may have ended
+    this.counted = null;
+  }
+
+  async close() {
+    await this.keep();
+    return this.pipe.send('Target.closeTarget', { targetId: this.target });
+  }
 }
 
 export async function launch(flags = []) {
@@ -108,7 +133,7 @@ export async function launch(flags = []) {
     '--disable-background-networking', '--disable-component-update', '--disable-extensions', `--user-data-dir=${profile}`, ...root, ...flags],
     { stdio: ['ignore', 'ignore', 'ignore', 'pipe', 'pipe'] });
   const ended = new Promise(resolve => child.on('exit', resolve));
-  const pipe = new Pipe(child);
+  const pipe = new Pipe(child), pages = [];
   const open = async (url, { width = 1280, height = 800, dark = false, scripts = true, scale = 1, first = '' } = {}) => {
     const { targetId } = await pipe.send('Target.createTarget', { url: 'about:blank' });
     const { sessionId } = await pipe.send('Target.attachToTarget', { targetId, flatten: true });
@@ -119,11 +144,14 @@ export async function launch(flags = []) {
     if (!scripts) await page.send('Emulation.setScriptExecutionDisabled', { value: true });
     if (first) await page.send('Page.addScriptToEvaluateOnNewDocument', { source: first });
     const loaded = new Promise(resolve => { page.loaded = resolve; });
+    if (COVERAGE) await page.count();
+    pages.push(page);
     await page.send('Page.navigate', { url });
     await loaded;
     return page;
   };
   const close = async () => {
+    for (const page of pages) await page.keep();
     pipe.send('Browser.close').catch(() => {});
     await Promise.race([ended, new Promise(resolve => setTimeout(resolve, 5000))]);
     if (child.exitCode === null) child.kill('SIGKILL');
