@@ -49,7 +49,7 @@ say = $(if $(V),,@echo '  $(1)  $@')
 
 # Asked of pkg-config only when a rule needs it: on a fresh machine it is not there yet.
 PC = $(shell pkg-config $(1))
-CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128 kissfft-float libsodium
+CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128 kissfft-float libsodium libqrencode
 TEST_PACKAGES := cmocka x11 lv2 $(CLI_PACKAGES)
 
 BUNDLE := $(B)/lv2/coilwright.lv2

@@ -13,6 +13,7 @@
 #include <cmocka.h>
 
 #include "journal.h"
+#include "sha256.h"
 
 enum { ENTRIES = 5, TEXT = 4096 };
 

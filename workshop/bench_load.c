@@ -6,6 +6,13 @@
 #include "resonance.h"
 #include "transfer.h"
 
+struct cw_setup cw_bench_setup(const struct cw_setup *setup)
+{
+    struct cw_setup whole = *setup;
+    whole.value[CW_P_SPLIT] = 0.0;
+    return whole;
+}
+
 /* The impedance num/den with a conductance and a capacitance beside it: num / (den + num (g + s c)). */
 double cw_bench_resonance(const struct cw_setup *setup, const struct cw_pickup *pickup)
 {

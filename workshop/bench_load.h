@@ -19,6 +19,9 @@ extern "C" {
 #define CW_BENCH_LOAD_FARAD 470e-12
 #define CW_BENCH_LOAD_OHM 1e6
 
+/** The setup of a pickup as it is read at the bench: with the split off. */
+struct cw_setup cw_bench_setup(const struct cw_setup *setup);
+
 /** Resonance of a pickup in it, hertz; 0 where there is none. */
 double cw_bench_resonance(const struct cw_setup *setup, const struct cw_pickup *pickup);
 

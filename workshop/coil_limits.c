@@ -26,8 +26,9 @@ void cw_coil_limits(const struct cw_setup *setup, const struct cw_scatter *scatt
 {
     double value[CW_READINGS][DRAWS];
     struct cw_scatter own = of_the_coil(scatter);
+    struct cw_setup whole = cw_bench_setup(setup);
     struct cw_spread spread;
-    cw_spread_start(&spread, setup, &own);
+    cw_spread_start(&spread, &whole, &own);
     for (int i = 0; i < DRAWS; i++) {
         struct cw_deviation deviation;
         struct cw_setup made;

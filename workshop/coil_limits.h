@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-/** What is read at the bench. */
+/** What is read at the bench, of the whole pickup: a split is off. */
 enum cw_reading {
     CW_READING_RESISTANCE, /**< ohm at 20 degrees C */
     CW_READING_INDUCTANCE, /**< henry at 120 Hz */

@@ -29,7 +29,7 @@ const struct cw_seal_figure_info cw_seal_figure_info[CW_SEAL_FIGURES] = {
     [CW_SEAL_INDUCTANCE] = {"inductance", "H", "Inductance at 120 Hz"},
     [CW_SEAL_CAPACITANCE] = {"capacitance", "F", "Winding capacitance"},
     [CW_SEAL_UNLOADED] = {"unloaded", "Hz", "Resonance with nothing connected"},
-    [CW_SEAL_BENCH] = {"bench", "Hz", "Resonance in 470 pF and 1 Mohm"},
+    [CW_SEAL_BENCH] = {"bench", "Hz", "Resonance in 470 pF and 1 Mohm, split off"},
     [CW_SEAL_RESONANCE] = {"resonance", "Hz", "Resonance as set"},
     [CW_SEAL_PEAK_HZ] = {"peak", "Hz", "Peak at"},
     [CW_SEAL_PEAK] = {"peak_height", "dB", "Peak"},
@@ -57,11 +57,12 @@ void cw_seal_figures(const struct cw_setup *setup, double figure[CW_SEAL_FIGURES
         [CW_SEAL_EMF] = CW_LEAD_EMF,
     };
     struct cw_lead_values values;
+    struct cw_setup whole = cw_bench_setup(setup);
     struct cw_pickup pickup;
     cw_lead_values_of(setup, &values);
-    cw_coil_solve(setup, &pickup);
+    cw_coil_solve(&whole, &pickup);
     for (int i = 0; i < CW_SEAL_FIGURES; i++) {
-        figure[i] = i == CW_SEAL_BENCH ? cw_bench_resonance(setup, &pickup) : values.value[lead[i]];
+        figure[i] = i == CW_SEAL_BENCH ? cw_bench_resonance(&whole, &pickup) : values.value[lead[i]];
     }
 }
 

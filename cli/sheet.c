@@ -1,0 +1,223 @@
+/* SPDX-License-Identifier: ISC */
+/* coilwright sheet: the page that a winder works from. */
+#include "sheet.h"
+
+#include <cairo-pdf.h>
+#include <qrencode.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+#include "arguments.h"
+#include "command.h"
+#include "escape.h"
+#include "message.h"
+#include "options.h"
+#include "output.h"
+#include "seal.h"
+#include "seal_file.h"
+#include "sheet_page.h"
+#include "show.h"
+#include "table.h"
+
+enum option { OPT_FORCE = 1, OPT_OUTPUT };
+
+static const struct cw_option options[] = {
+    {OPT_OUTPUT, "output", 'o', "FILE",
+     "Write the sheet to FILE: .pdf, .txt or .csv; default -, text on standard output."},
+    {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
+};
+
+static const struct cw_usage usage = {
+    "sheet",
+    "SEAL",
+    "The page that a winder far away works from: winding, wire and former in metric and inch, parts, limits for\n"
+    "the bench with what meters are good for, resistance by temperature, checks, room for readings, the split's\n"
+    "schematic, and the seal's fingerprint, also as a QR code.",
+    options,
+    sizeof options / sizeof options[0],
+    "SEAL is what coilwright seal writes. A seal that was edited is printed with NOT SEALED over it, without a code. "
+    "The\n"
+    "code holds the fingerprint, for coilwright verify --fingerprint. The same seal gives the same bytes again.",
+};
+
+struct request {
+    const char *output;
+    bool force;
+};
+
+static bool take_option(struct cw_args *args, int id, void *to)
+{
+    struct request *request = to;
+    switch (id) {
+    case OPT_FORCE: return request->force = true;
+    case OPT_OUTPUT: request->output = args->value; return true;
+    default: return false;
+    }
+}
+
+static bool ends_in(const char *path, const char *suffix)
+{
+    size_t length = strlen(path), tail = strlen(suffix);
+    return length > tail && strcasecmp(path + length - tail, suffix) == 0;
+}
+
+/* ---- text and CSV ---- */
+
+static void print_text(FILE *stream, const struct cw_seal *seal, const struct cw_sheet *sheet)
+{
+    int section = -1;
+    fprintf(stream, "%s\n\n", cw_sheet_status(seal, seal->holds));
+    for (size_t i = 0; i < sheet->count; i++) {
+        const struct cw_sheet_row *row = &sheet->row[i];
+        const struct cw_sheet_heading *h = &cw_sheet_heading[row->section];
+        if ((int)row->section != section && *h->title) {
+            fprintf(stream, "\n%s%s%s%s%s%s\n", h->title, *h->first ? " (" : "", h->first, *h->second ? "; " : "",
+                    h->second, *h->first ? ")" : "");
+        }
+        section = (int)row->section;
+        if (*row->name) {
+            fprintf(stream, "  %s: ", row->name);
+        } else {
+            fputs("  ", stream);
+        }
+        cw_print_shown(stream, row->first);
+        fprintf(stream, "%s%s\n", *row->second ? "; " : "", row->second);
+    }
+}
+
+static bool print_csv(FILE *stream, const struct cw_sheet *sheet)
+{
+    struct cw_table table;
+    cw_table_init(&table, 4);
+    cw_table_add(&table, "section");
+    cw_table_add(&table, "name");
+    cw_table_add(&table, "value");
+    cw_table_add(&table, "inch or accept if read");
+    for (size_t i = 0; i < sheet->count; i++) {
+        const struct cw_sheet_row *row = &sheet->row[i];
+        const char *title = cw_sheet_heading[row->section].title;
+        cw_table_add(&table, "%s", *title ? title : "Sheet");
+        cw_table_add(&table, "%s", row->name);
+        cw_table_add(&table, "%s", row->first);
+        cw_table_add(&table, "%s", row->second);
+    }
+    bool good = cw_table_print(&table, stream, true);
+    cw_table_free(&table);
+    return good;
+}
+
+/* ---- PDF ---- */
+
+static cairo_status_t write_bytes(void *output, const unsigned char *bytes, unsigned int count)
+{
+    return cw_output_write(output, bytes, count) ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_WRITE_ERROR;
+}
+
+/* The dates of a PDF are those of the seal, so that it can be made again to the byte. */
+static cairo_surface_t *make_surface(struct cw_output *output, const struct cw_seal *seal)
+{
+    char date[40], title[300];
+    cairo_surface_t *surface =
+        cairo_pdf_surface_create_for_stream(write_bytes, output, CW_SHEET_WIDTH, CW_SHEET_HEIGHT);
+    snprintf(date, sizeof date, "%sT00:00:00", seal->date);
+    snprintf(title, sizeof title, "%s, revision %s", seal->title, seal->revision);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, date);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_MOD_DATE, date);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, title);
+    return surface;
+}
+
+static bool print_pdf(struct cw_output *output, const struct cw_seal *seal, const struct cw_sheet *sheet)
+{
+    char digits[CW_SHA256_TEXT];
+    for (int i = 0; i < CW_SHA256_TEXT; i++) { /* capitals take less room in a code */
+        char c = seal->fingerprint[i];
+        digits[i] = c >= 'a' && c <= 'f' ? (char)(c - 'a' + 'A') : c;
+    }
+    QRcode *code = seal->holds ? QRcode_encodeString(digits, 0, QR_ECLEVEL_M, QR_MODE_8, 1) : NULL;
+    if (seal->holds && !code) {
+        cw_error_memory();
+        return false;
+    }
+    const struct cw_sheet_code squares = {code ? code->data : NULL, code ? code->width : 0};
+    cairo_surface_t *surface = make_surface(output, seal);
+    cairo_t *cr = cairo_create(surface);
+    cw_sheet_draw(cr, seal, seal->holds, sheet, &squares);
+    cairo_destroy(cr);
+    cairo_surface_finish(surface);
+    cairo_status_t status = cairo_surface_status(surface);
+    cairo_surface_destroy(surface);
+    QRcode_free(code);
+    if (status != CAIRO_STATUS_SUCCESS && !ferror(output->stream)) {
+        cw_error_at(output->path, 0, "cannot draw: %s", cairo_status_to_string(status));
+        return false;
+    }
+    return true;
+}
+
+static bool write_sheet(const struct request *request, const struct cw_seal *seal, const struct cw_sheet *sheet)
+{
+    struct cw_output output;
+    bool good = cw_output_open(&output, request->output, request->force);
+    if (!good) {
+        return false;
+    }
+    if (ends_in(request->output, ".pdf")) {
+        good = print_pdf(&output, seal, sheet);
+    } else if (ends_in(request->output, ".csv")) {
+        good = print_csv(output.stream, sheet);
+    } else {
+        print_text(output.stream, seal, sheet);
+    }
+    if (!good) {
+        cw_output_abandon(&output);
+        return false;
+    }
+    return cw_output_commit(&output);
+}
+
+static int make_sheet(const struct request *request, const char *name)
+{
+    struct cw_seal *seal = malloc(sizeof *seal);
+    struct cw_sheet *sheet = malloc(sizeof *sheet);
+    bool good = seal && sheet;
+    if (!good) {
+        cw_error_memory();
+    }
+    good = good && cw_seal_load(name, seal);
+    if (good && !seal->holds) {
+        cw_error_at(name, 0, "the seal was edited: the sheet says NOT SEALED");
+    }
+    if (good) {
+        cw_sheet_fill(seal, seal->holds, sheet);
+        good = write_sheet(request, seal, sheet);
+    }
+    free(sheet);
+    free(seal);
+    return good ? CW_DONE : CW_FAILED;
+}
+
+const struct cw_usage *cw_usage_sheet(void) { return &usage; }
+
+int cw_cmd_sheet(int argc, char **argv)
+{
+    struct request request = {.output = "-"};
+    size_t count = 0;
+    char **names = calloc((size_t)argc + 1, sizeof *names);
+    if (!names) {
+        cw_error_memory();
+        return CW_FAILED;
+    }
+    int status = cw_args_read(&usage, argc, argv, take_option, &request, names, &count);
+    bool plain = strcmp(request.output, "-") == 0 || ends_in(request.output, ".pdf") ||
+                 ends_in(request.output, ".csv") || ends_in(request.output, ".txt");
+    if (status < 0) {
+        status = count != 1 ? cw_bad_usage(&usage, "expected one SEAL, found %zu", count)
+                 : !plain   ? cw_bad_usage(&usage, "--output: expected a name that ends in .pdf, .txt or .csv")
+                            : make_sheet(&request, names[0]);
+    }
+    free(names);
+    return status;
+}
