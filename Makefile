@@ -68,6 +68,8 @@ WORKSHOP_OBJ := $(call objects,workshop/*.c workshop/plot/*.c) $(PAGE_TEXTS:.c=.
 UI_GLUE_OBJ := $(call objects,plugin/ui/ui.c plugin/ui/window.c)
 UI_OBJ := $(filter-out $(UI_GLUE_OBJ),$(call objects,plugin/ui/*.c))
 CLI_OBJ := $(call objects,cli/*.c)
+# The plugin without its descriptor, for tests that stand in for it.
+PLUGIN_LIB := $(B)/libplugin.a
 SUPPORT_OBJ := $(call objects,tests/support/*.c)
 DSP_LIB := $(B)/libcoilwright.a
 WORKSHOP_LIB := $(B)/libworkshop.a
@@ -122,7 +124,7 @@ WASM_CC ?= clang
 WASM_LD ?= wasm-ld
 WASM_SYSROOT ?= /usr
 WASM_SOURCES := $(sort $(wildcard dsp/*.c)) $(addprefix workshop/,$(addsuffix .c,choice control curve escape figure_words \
-        near no_cable numbers pages paper preset_text quantity settings_text)) workshop/page/live.c
+        near no_cable numbers pages paper preset_text quantity settings_text utf8)) workshop/page/live.c
 WASM_FLAGS := --target=wasm32-wasi --sysroot=$(WASM_SYSROOT) -std=c11 -O3 -DNDEBUG -msimd128 -fno-math-errno \
         -ffp-contract=off -fvisibility=hidden -Idsp -Iworkshop -Iworkshop/page
 WASM_OBJ := $(WASM_SOURCES:%.c=$(B)/wasm/%.o)
@@ -180,7 +182,8 @@ $(CLI_LIB): $(filter-out $(B)/obj/cli/main.o,$(CLI_OBJ))
 $(WORKSHOP_LIB): $(WORKSHOP_OBJ)
 $(SUPPORT_LIB): $(SUPPORT_OBJ)
 $(UI_LIB): $(UI_OBJ)
-$(DSP_LIB) $(WORKSHOP_LIB) $(CLI_LIB) $(SUPPORT_LIB) $(UI_LIB):
+$(PLUGIN_LIB): $(filter-out $(B)/obj/plugin/plugin.o,$(PLUGIN_OBJ))
+$(DSP_LIB) $(WORKSHOP_LIB) $(CLI_LIB) $(SUPPORT_LIB) $(UI_LIB) $(PLUGIN_LIB):
 	@rm -f $@
 	$(call say,AR  )
 	$(Q)$(AR) rcs $@ $^
@@ -200,10 +203,10 @@ $(COMPLETIONS): $(B)/completions/%: $(PROGRAM)
 	@mv $@.new $@
 
 # The bundle: binary, generated Turtle, presets, and the page that the plugin calls its home.
-$(BUNDLE)/coilwright.so: $(PLUGIN_OBJ) $(DSP_LIB)
+$(BUNDLE)/coilwright.so: $(PLUGIN_OBJ) $(WORKSHOP_LIB) $(DSP_LIB)
 	@mkdir -p $(@D)
 	$(call say,LINK)
-	$(Q)$(CC) $(ALL_CFLAGS) -shared -o $@ $^ $(ALL_LDFLAGS) -lm
+	$(Q)$(CC) $(ALL_CFLAGS) -shared -o $@ $^ $(ALL_LDFLAGS) -pthread -lm
 
 # The window's own binary. It reads values as the program does. It stays loaded once it was: cairo
 # and fontconfig keep tables for good, which would be lost and made anew each time it is opened.
@@ -316,7 +319,7 @@ check:
 .PHONY: tests
 tests: $(TESTS) $(B)/presets $(B)/pictures $(B)/tables/circle $(B)/tables/rods $(B)/tables/skin $(B)/tables/reference
 
-$(B)/tests/%: $(B)/obj/tests/%.o $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
+$(B)/tests/%: $(B)/obj/tests/%.o $(SUPPORT_LIB) $(PLUGIN_LIB) $(UI_LIB) $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	@mkdir -p $(@D)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(TEST_PACKAGES)) -lm

@@ -123,6 +123,8 @@ static const char *symbol_of(int port, char *text, size_t size)
     } else if (port < CW_PORT_METER) {
         int at = port - CW_PORT_PARAM;
         snprintf(text, size, "%s%s", cw_setup_prefix[at / CW_PARAMS], cw_param_info[at % CW_PARAMS].symbol);
+    } else if (port >= CW_PORT_STATUS) {
+        snprintf(text, size, "%s", cw_status_info[port - CW_PORT_STATUS].symbol);
     } else {
         int at = port - CW_PORT_METER;
         snprintf(text, size, "%s%s", cw_setup_prefix[at / CW_METERS], cw_meter_info[at % CW_METERS].symbol);

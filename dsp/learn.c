@@ -65,6 +65,20 @@ void cw_learn_pause(struct cw_learn *l)
     memset(l->part_place, 0, sizeof l->part_place);
 }
 
+/* The places of the bands' power go on from where they were, as heavy as all parts that were kept. */
+void cw_learn_restore(struct cw_learn *l, const struct cw_learned *learned)
+{
+    l->learned = *learned;
+    for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
+        l->sum[i] = 0.0;
+        for (int k = 0; k < learned->count; k++) {
+            l->sum[i] += (double)learned->power[i][k];
+        }
+        l->place[i] = l->sum[i] * learned->hz[i];
+    }
+    cw_learn_pause(l);
+}
+
 /* Samples go to the first frame (the real part), then to the second (the imaginary part). A step lies in one. */
 static void take(struct cw_learn *l, const float *x)
 {
@@ -316,13 +330,20 @@ double cw_learned_ratio(const struct cw_learned *learned, const double power[CW_
 
 bool cw_learned_valid(const struct cw_learned *learned)
 {
-    if (learned->count < 0 || learned->count > CW_LEARN_PARTS || learned->at < 0 || learned->at >= CW_LEARN_PARTS) {
+    const bool full = learned->count == CW_LEARN_PARTS;
+    if (learned->count < 0 || learned->count > CW_LEARN_PARTS || learned->at < 0 || learned->at >= CW_LEARN_PARTS ||
+        (!full && learned->at != learned->count)) {
         return false;
+    }
+    for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
+        if (!(learned->hz[i] >= 0.0 && learned->hz[i] < 20000.0)) {
+            return false;
+        }
     }
     for (int k = 0; k < learned->count; k++) {
         double all = 0.0;
         for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-            if (!(learned->power[i][k] >= 0.0f && learned->hz[i] >= 0.0 && learned->hz[i] < 20000.0)) {
+            if (!(learned->power[i][k] >= 0.0f)) {
                 return false;
             }
             all += (double)learned->power[i][k];

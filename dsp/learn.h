@@ -65,6 +65,9 @@ void cw_learn_init(struct cw_learn *learn, double rate);
 /** Leave the frames at work: a pause follows. What was learned stays. */
 void cw_learn_pause(struct cw_learn *learn);
 
+/** Go on from what was learned at another time. \param learned cw_learned_valid() of it is true */
+void cw_learn_restore(struct cw_learn *learn, const struct cw_learned *learned);
+
 /** A step. \param x the last CW_LEARN_STEP samples, finite
  * \return whether something was learned anew */
 bool cw_learn_step(struct cw_learn *learn, const float x[CW_LEARN_STEP]);

@@ -50,7 +50,11 @@ static const struct cw_point points_STRING[] = {{0, "Mean of six"}, {1, "E4, 330
                                                 {3, "G3, 196 Hz"},  {4, "D3, 147 Hz"}, {5, "A2, 110 Hz"},
                                                 {6, "E2, 82 Hz"}};
 
+static const struct cw_point points_MATCH_BY[] = {{CW_MATCH_BY_ASSUMED, "Assumed spectrum"},
+                                                  {CW_MATCH_BY_PLAYED, "What was played"}};
+
 #define POINTS_NONE NULL, 0
+#define POINTS_MATCH_BY LIST(MATCH_BY)
 #define POINTS_NEAR_COIL LIST(NEAR_COIL)
 #define POINTS_STRING LIST(STRING)
 #define LIST(name) points_##name, sizeof points_##name / sizeof points_##name[0]
@@ -84,6 +88,12 @@ const struct cw_param_info cw_param_info[CW_PARAMS] = {
 const struct cw_param_info cw_meter_info[CW_METERS] = {
 #define CW_METER(ID, symbol, name, unit, lo, hi, flags, meaning)                                                       \
     {symbol, name, unit, lo, hi, lo, flags, NULL, 0, CW_GROUP_COIL, meaning},
+#include "parameters.def"
+};
+
+const struct cw_param_info cw_status_info[CW_STATUSES] = {
+#define CW_STATUS(ID, symbol, name, unit, lo, hi, flags, points, meaning)                                              \
+    {symbol, name, unit, lo, hi, lo, flags, POINTS_##points, CW_GROUP_COIL, meaning},
 #include "parameters.def"
 };
 

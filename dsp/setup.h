@@ -79,6 +79,13 @@ enum cw_meter_id {
     CW_METERS
 };
 
+/** Outputs of the plugin as a whole: CW_S_MATCH_BY. */
+enum cw_status_id {
+#define CW_STATUS(ID, ...) CW_S_##ID,
+#include "parameters.def"
+    CW_STATUSES
+};
+
 /** The three setups. */
 enum cw_which { CW_REC, CW_A, CW_B, CW_SETUPS };
 
@@ -102,6 +109,7 @@ enum cw_potting { CW_POTTING_NONE, CW_POTTING_PARAFFIN, CW_POTTING_BEESWAX, CW_P
 enum cw_near_coil { CW_NEAR_COIL_ONE, CW_NEAR_COIL_TWO };
 enum cw_cover { CW_COVER_NONE, CW_COVER_NICKEL_SILVER, CW_COVER_BRASS, CW_COVER_STEEL, CW_COVER_BY_VALUES, CW_COVERS };
 enum cw_track { CW_TRACK_TWO_PIECES, CW_TRACK_EXPONENTIAL };
+enum cw_match_by { CW_MATCH_BY_ASSUMED, CW_MATCH_BY_PLAYED };
 enum cw_split_coil { CW_SPLIT_COIL_TWO, CW_SPLIT_COIL_ONE };
 
 /** One named value of a list parameter. */
@@ -126,6 +134,7 @@ struct cw_param_info {
 extern const struct cw_param_info cw_global_info[CW_GLOBALS];
 extern const struct cw_param_info cw_param_info[CW_PARAMS];
 extern const struct cw_param_info cw_meter_info[CW_METERS];
+extern const struct cw_param_info cw_status_info[CW_STATUSES];
 
 /** Prefix of the symbols of each setup ("rec_", "a_", "b_") and its name for people. */
 extern const char *const cw_setup_prefix[CW_SETUPS];
@@ -172,19 +181,22 @@ struct cw_place cw_place_find(const char *symbol);
 /** Index of a setup's parameter by its symbol without prefix; -1 if there is none. */
 int cw_param_find(const char *symbol);
 
-/** The port layout of the plugin: audio in, audio out, globals, three setups, three rows of meters. */
+/** The port layout of the plugin: audio in, audio out, globals, three setups, three rows of meters, the
+ * plugin's own outputs. */
 enum {
     CW_PORT_IN,
     CW_PORT_OUT,
     CW_PORT_GLOBAL,
     CW_PORT_PARAM = CW_PORT_GLOBAL + CW_GLOBALS,
     CW_PORT_METER = CW_PORT_PARAM + CW_SETUPS * CW_PARAMS,
-    CW_PORTS = CW_PORT_METER + CW_SETUPS * CW_METERS
+    CW_PORT_STATUS = CW_PORT_METER + CW_SETUPS * CW_METERS,
+    CW_PORTS = CW_PORT_STATUS + CW_STATUSES
 };
 
 static inline int cw_port_of_global(enum cw_global_id id) { return CW_PORT_GLOBAL + (int)id; }
 static inline int cw_port_of_param(enum cw_which which, int id) { return CW_PORT_PARAM + (int)which * CW_PARAMS + id; }
 static inline int cw_port_of_meter(enum cw_which which, int id) { return CW_PORT_METER + (int)which * CW_METERS + id; }
+static inline int cw_port_of_status(enum cw_status_id id) { return CW_PORT_STATUS + (int)id; }
 
 #ifdef __cplusplus
 }

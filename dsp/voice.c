@@ -78,6 +78,8 @@ struct cw_voice {
     size_t warm_length, warmed, lag; /* samples; what was replayed, and what it is behind the present */
     struct cw_learn learn;
     struct cw_learned weigh_by; /* what levels are matched by: learned at some time, or nothing yet */
+    unsigned learnings;         /* how often that has changed */
+    bool reweighed;             /* it came from outside: the next path is another even where its design is not */
     double held, adopted;       /* seconds since the last change, and since it was last taken over */
     struct drift drift;
     struct cw_guard guard;
@@ -132,6 +134,24 @@ void cw_voice_set(struct cw_voice *v, const struct cw_controls *controls)
 
 const struct cw_figures *cw_voice_figures(const struct cw_voice *v, enum cw_which which) { return &v->figures[which]; }
 
+const struct cw_learned *cw_voice_learned(const struct cw_voice *v) { return &v->weigh_by; }
+
+unsigned cw_voice_learnings(const struct cw_voice *v) { return v->learnings; }
+
+static void weigh_by(struct cw_voice *v, const struct cw_learned *learned)
+{
+    v->weigh_by = *learned;
+    v->learnings++;
+    v->adopted = 0.0;
+}
+
+void cw_voice_learn(struct cw_voice *v, const struct cw_learned *learned)
+{
+    cw_learn_restore(&v->learn, learned);
+    weigh_by(v, learned);
+    v->changed = v->reweighed = true;
+}
+
 /* ---- from controls to a path --------------------------------------------------------------- */
 
 /* Gain that brings the design to the loudness of the recording. It may not lift any frequency over the boost limit. */
@@ -155,7 +175,9 @@ static bool path_of(struct cw_voice *v, struct path *path)
     double most = pow(10.0, 0.05 * (made->controls.global[CW_G_BOOST_LIMIT] + CW_GUARD_DB)) * made->trim;
     bool same = memcmp(&made->design, &heard->design, sizeof made->design) == 0 && made->trim == heard->trim &&
                 made->matched == heard->matched;
-    if (same && !v->fresh) {
+    bool reweighed = v->reweighed && made->matched;
+    v->reweighed = false;
+    if (same && !v->fresh && !reweighed) {
         heard->most = most;
         return false;
     }
@@ -309,8 +331,7 @@ static bool step(struct cw_voice *v)
 static void adopt(struct cw_voice *v)
 {
     const struct path *heard = &v->path[v->heard];
-    v->weigh_by = v->learn.learned;
-    v->adopted = 0.0;
+    weigh_by(v, &v->learn.learned);
     if (heard->matched) {
         v->drift.to = 20.0 * log10(matching_gain(v, &heard->design) / heard->match);
     }

@@ -12,6 +12,7 @@
 #include <stddef.h>
 
 #include "figures.h"
+#include "learn.h"
 #include "setup.h"
 
 #ifdef __cplusplus
@@ -48,6 +49,16 @@ bool cw_voice_process(struct cw_voice *voice, const float *in, float *out, size_
 /** Figures of a setup. They follow cw_voice_set() within 30 ms of audio (at the latest with the end of the fade
  * that is under way and 15 ms more), or three calls of cw_voice_process() without samples. */
 const struct cw_figures *cw_voice_figures(const struct cw_voice *voice, enum cw_which which);
+
+/** What levels are matched by: learned at some time, or nothing yet; the gain heard may still drift towards it. */
+const struct cw_learned *cw_voice_learned(const struct cw_voice *voice);
+
+/** How often that has changed since cw_voice_init(); wraps. */
+unsigned cw_voice_learnings(const struct cw_voice *voice);
+
+/** Match levels by what was learned at another time, and learn on from there. The gain follows at once, as at a
+ * change of the controls. \param learned cw_learned_valid() of it is true */
+void cw_voice_learn(struct cw_voice *voice, const struct cw_learned *learned);
 
 #ifdef __cplusplus
 }

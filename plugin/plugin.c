@@ -12,11 +12,16 @@
 
 #include "constants.h"
 #include "denormals.h"
+#include "heard.h"
+#include "instance.h"
+#include "learn.h"
 #include "plugin_uri.h"
+#include "session_text.h"
 #include "setup.h"
+#include "state.h"
 #include "voice.h"
 
-enum { INPUTS = CW_GLOBALS + CW_SETUPS * CW_PARAMS, METERS = CW_SETUPS * CW_METERS };
+enum { INPUTS = CW_GLOBALS + CW_SETUPS * CW_PARAMS, METERS = CW_PORTS - CW_PORT_METER };
 
 struct plugin {
     const float *in;
@@ -32,6 +37,9 @@ struct plugin {
     bool fresh; /* nothing was handed to the voice since the last activation */
     struct cw_controls controls;
     struct cw_voice *voice;
+    double rate;
+    struct cw_heard heard;
+    struct cw_state state;
 };
 
 /* Where the clean value of an input is kept. */
@@ -66,18 +74,18 @@ static LV2_Handle instantiate(const LV2_Descriptor *descriptor, double rate, con
 {
     (void)descriptor;
     (void)bundle_path;
-    (void)features;
     if (!(rate >= CW_RATE_MIN && rate <= CW_RATE_MAX)) {
         return NULL;
     }
     struct plugin *plugin = calloc(1, sizeof *plugin);
     struct cw_voice *voice = aligned_alloc(CW_VOICE_ALIGNMENT, cw_voice_size());
-    if (!plugin || !voice) {
+    if (!plugin || !voice || !cw_state_init(&plugin->state, features)) {
         free(voice);
         free(plugin);
         return NULL;
     }
     plugin->voice = voice;
+    plugin->rate = rate;
     plugin->fresh = plugin->moved = true;
     cw_controls_defaults(&plugin->controls);
     for (int i = 0; i < INPUTS; i++) {
@@ -167,9 +175,36 @@ static void read_inputs(struct plugin *plugin)
 
 static void read_figures(struct plugin *plugin)
 {
-    for (int i = 0; i < METERS; i++) {
+    for (int i = 0; i < CW_SETUPS * CW_METERS; i++) {
         plugin->shown[i] = (float)cw_voice_figures(plugin->voice, (enum cw_which)(i / CW_METERS))->value[i % CW_METERS];
     }
+}
+
+/* What levels are matched by: taken from a session, told to it, shown. */
+static void exchange_learned(struct plugin *plugin)
+{
+    const struct cw_learned *restored = cw_state_take(&plugin->state), *learned = cw_voice_learned(plugin->voice);
+    if (restored) {
+        cw_voice_learn(plugin->voice, restored);
+    }
+    cw_state_tell(&plugin->state, cw_voice_learnings(plugin->voice), learned);
+    plugin->shown[CW_PORT_STATUS + CW_S_MATCH_BY - CW_PORT_METER] =
+        cw_learned_enough(learned) ? CW_MATCH_BY_PLAYED : CW_MATCH_BY_ASSUMED;
+}
+
+/* The voice, and both sides of it to who looks on. Input and output may be one buffer. */
+static bool process(struct plugin *plugin, const float *in, float *out, uint32_t samples)
+{
+    const bool looked_at = cw_heard_wanted(&plugin->heard);
+    if (looked_at && samples > 0) {
+        cw_heard_write(&plugin->heard, plugin->heard.in, in, samples);
+    }
+    const bool news = cw_voice_process(plugin->voice, in, out, samples);
+    if (looked_at && samples > 0) {
+        cw_heard_write(&plugin->heard, plugin->heard.out, out, samples);
+        cw_heard_pass(&plugin->heard, samples);
+    }
+    return news;
 }
 
 static void write_meters(const struct plugin *plugin)
@@ -200,9 +235,8 @@ static void run(LV2_Handle handle, uint32_t samples)
     if (plugin->out && !plugin->in) {
         memset(plugin->out, 0, samples * sizeof *plugin->out);
     }
-    bool news =
-        cw_voice_process(plugin->voice, plugin->in ? plugin->in : plugin->out, plugin->out, plugin->out ? samples : 0);
-    if (news) {
+    exchange_learned(plugin);
+    if (process(plugin, plugin->in ? plugin->in : plugin->out, plugin->out, plugin->out ? samples : 0)) {
         read_figures(plugin);
     }
     write_meters(plugin);
@@ -213,11 +247,62 @@ static void run(LV2_Handle handle, uint32_t samples)
 static void cleanup(LV2_Handle handle)
 {
     struct plugin *plugin = handle;
+    cw_state_end(&plugin->state);
     free(plugin->voice);
     free(plugin);
 }
 
-static const LV2_Descriptor descriptor = {CW_PLUGIN_URI, instantiate, connect_port, activate, run, NULL, cleanup, NULL};
+/* ---- what a session keeps, and what the window asks for: see state.h and instance.h for the threads ---- */
+
+static LV2_State_Status save(LV2_Handle handle, LV2_State_Store_Function store, LV2_State_Handle state, uint32_t flags,
+                             const LV2_Feature *const *features)
+{
+    (void)flags;
+    (void)features;
+    return cw_state_save(&((struct plugin *)handle)->state, store, state);
+}
+
+static LV2_State_Status restore(LV2_Handle handle, LV2_State_Retrieve_Function retrieve, LV2_State_Handle state,
+                                uint32_t flags, const LV2_Feature *const *features)
+{
+    (void)flags;
+    (void)features;
+    return cw_state_restore(&((struct plugin *)handle)->state, retrieve, state);
+}
+
+static void text_of(LV2_Handle handle, enum cw_session_text which, char text[CW_TEXT_SIZE])
+{
+    cw_state_text(&((struct plugin *)handle)->state, which, text);
+}
+
+static bool set_text(LV2_Handle handle, enum cw_session_text which, const char *text)
+{
+    return cw_state_set_text(&((struct plugin *)handle)->state, which, text);
+}
+
+static unsigned text_changes(LV2_Handle handle) { return cw_state_text_changes(&((struct plugin *)handle)->state); }
+
+static void listen(LV2_Handle handle, bool begin) { cw_heard_listen(&((struct plugin *)handle)->heard, begin); }
+
+static unsigned heard(LV2_Handle handle, float *in, float *out, size_t count)
+{
+    return cw_heard_read(&((struct plugin *)handle)->heard, in, out, count);
+}
+
+static double rate_of(LV2_Handle handle) { return ((const struct plugin *)handle)->rate; }
+
+/* Any thread. */
+static const void *extension_data(const char *uri)
+{
+    static const LV2_State_Interface state = {save, restore};
+    static const struct cw_instance_interface instance = {text_of, set_text, text_changes, listen, heard, rate_of};
+    return strcmp(uri, LV2_STATE__interface) == 0 ? (const void *)&state
+           : strcmp(uri, CW_INSTANCE_URI) == 0    ? (const void *)&instance
+                                                  : NULL;
+}
+
+static const LV2_Descriptor descriptor = {CW_PLUGIN_URI, instantiate, connect_port, activate,
+                                          run,           NULL,        cleanup,      extension_data};
 
 /* Discovery class. */
 LV2_SYMBOL_EXPORT const LV2_Descriptor *lv2_descriptor(uint32_t index) { return index == 0 ? &descriptor : NULL; }

@@ -12,6 +12,7 @@
 
 #include "escape.h"
 #include "setups.h"
+#include "utf8.h"
 
 static void shown_as(const char *text, const char *expected)
 {

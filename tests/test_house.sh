@@ -8,8 +8,8 @@ rooms='dsp: dsp
 workshop: dsp workshop
 workshop/plot: dsp workshop workshop/plot
 workshop/page: dsp workshop workshop/page
-plugin: dsp plugin
-plugin/ui: dsp workshop workshop/plot plugin/ui
+plugin: dsp workshop plugin
+plugin/ui: dsp workshop workshop/plot plugin plugin/ui
 cli: dsp workshop workshop/plot workshop/page cli
 ttl: dsp'
 

@@ -234,7 +234,7 @@ static void test_figures_are_the_plugins(void **state)
             host_run(host, silence, silence, 64, 64);
         }
         cw_view_prepare(view);
-        for (int port = CW_PORT_METER; port < CW_PORTS; port++) {
+        for (int port = CW_PORT_METER; port < CW_PORT_STATUS; port++) {
             const char *symbol = host_symbol(host, (size_t)port);
             double said = (double)host_get(host, symbol);
             double mine =

@@ -24,6 +24,7 @@ static const char *const prefixes = "@prefix doap:   <http://usefulinc.com/ns/do
                                     "@prefix pset:   <http://lv2plug.in/ns/ext/presets#> .\n"
                                     "@prefix rdf:    <http://www.w3.org/1999/02/22-rdf-syntax-ns#> .\n"
                                     "@prefix rdfs:   <http://www.w3.org/2000/01/rdf-schema#> .\n"
+                                    "@prefix state:  <http://lv2plug.in/ns/ext/state#> .\n"
                                     "@prefix ui:     <http://lv2plug.in/ns/extensions/ui#> .\n"
                                     "@prefix units:  <http://lv2plug.in/ns/extensions/units#> .\n"
                                     "@prefix urid:   <http://lv2plug.in/ns/ext/urid#> .\n"
@@ -211,6 +212,17 @@ static void print_meter(enum cw_which which, int id)
     printf("        rdfs:comment \"%s\"\n    ]", info->meaning);
 }
 
+static void print_status(int id)
+{
+    const struct cw_param_info *info = &cw_status_info[id];
+    open_port(cw_port_of_status((enum cw_status_id)id), "lv2:OutputPort , lv2:ControlPort", "", info->symbol);
+    printf("        lv2:name \"%s\" ;\n", info->name);
+    print_range(info);
+    print_properties(info);
+    printf("        pg:group cw:group_%d ;\n", LISTENING_GROUP);
+    printf("        rdfs:comment \"%s\"\n    ]", info->meaning);
+}
+
 static void print_units(void)
 {
     for (int i = 0; i < CW_UNITS; i++) {
@@ -238,7 +250,7 @@ static void print_groups(void)
         "cw:main_in\n    a pg:MonoGroup , pg:InputGroup ;\n    lv2:symbol \"main_in\" ;\n    lv2:name \"Input\" .\n\n"
         "cw:main_out\n    a pg:MonoGroup , pg:OutputGroup ;\n    lv2:symbol \"main_out\" ;\n"
         "    lv2:name \"Output\" ;\n    pg:source cw:main_in .\n\n");
-    printf("cw:group_%d\n    a pg:Group , pg:InputGroup ;\n    lv2:symbol \"listening\" ;\n"
+    printf("cw:group_%d\n    a pg:Group ;\n    lv2:symbol \"listening\" ;\n"
            "    lv2:name \"%d Listening\" .\n\n",
            LISTENING_GROUP, LISTENING_GROUP);
     for (int which = 0; which < CW_SETUPS; which++) {
@@ -277,8 +289,16 @@ static void print_project(void)
         "    doap:homepage <README.md> ;\n"
         "    doap:maintainer [ a foaf:Organization ; foaf:name \"The Coilwright project\" ; foaf:homepage "
         "<README.md> ] ;\n"
-        "    lv2:optionalFeature lv2:hardRTCapable",
+        "    lv2:optionalFeature lv2:hardRTCapable , urid:map , state:threadSafeRestore ;\n"
+        "    lv2:extensionData state:interface",
         minor, micro);
+}
+
+static void print_notification(const char *prefix, const char *symbol)
+{
+    printf(" ;\n    ui:portNotification [\n        ui:plugin <" CW_PLUGIN_URI "> ;\n        lv2:symbol \"%s%s\" ;\n"
+           "        ui:protocol ui:floatProtocol\n    ]",
+           prefix, symbol);
 }
 
 /* The window: the host calls it when idle, tells it of the figures, and may tell its scale. */
@@ -287,16 +307,17 @@ static void print_window(void)
     printf("<" CW_WINDOW_URI ">\n"
            "    a ui:X11UI ;\n"
            "    lv2:requiredFeature ui:parent , ui:idleInterface ;\n"
-           "    lv2:optionalFeature ui:touch , ui:resize , opts:options , urid:map ;\n"
+           "    lv2:optionalFeature ui:touch , ui:resize , opts:options , urid:map ,\n"
+           "        <http://lv2plug.in/ns/ext/instance-access> , <http://lv2plug.in/ns/ext/data-access> ;\n"
            "    lv2:extensionData ui:idleInterface ;\n"
            "    opts:supportedOption ui:scaleFactor");
     for (int which = 0; which < CW_SETUPS; which++) {
         for (int id = 0; id < CW_METERS; id++) {
-            printf(" ;\n    ui:portNotification [\n        ui:plugin <" CW_PLUGIN_URI
-                   "> ;\n        lv2:symbol \"%s%s\" ;\n"
-                   "        ui:protocol ui:floatProtocol\n    ]",
-                   cw_setup_prefix[which], cw_meter_info[id].symbol);
+            print_notification(cw_setup_prefix[which], cw_meter_info[id].symbol);
         }
+    }
+    for (int id = 0; id < CW_STATUSES; id++) {
+        print_notification("", cw_status_info[id].symbol);
     }
     printf(" .\n");
 }
@@ -321,6 +342,9 @@ static void print_plugin(void)
         for (int id = 0; id < CW_METERS; id++) {
             print_meter((enum cw_which)which, id);
         }
+    }
+    for (int id = 0; id < CW_STATUSES; id++) {
+        print_status(id);
     }
     printf(" ;\n    ui:ui <" CW_WINDOW_URI "> .\n\n");
     print_window();
@@ -374,13 +398,26 @@ static void document_inputs(const struct cw_param_info *info)
 
 static const char *const input_head = "| symbol | name | range | default | meaning |\n|---|---|---|---|---|\n";
 
+static void document_statuses(void)
+{
+    printf("\n## Of the plugin as a whole\n\nOutputs.\n\n| symbol | name | values | meaning |\n|---|---|---|---|\n");
+    for (int id = 0; id < CW_STATUSES; id++) {
+        const struct cw_param_info *info = &cw_status_info[id];
+        printf("| `%s` | %s | ", info->symbol, info->name);
+        for (size_t i = 0; i < info->point_count; i++) {
+            printf("%s%s (%.10g)", i ? ", " : "", info->points[i].label, info->points[i].value);
+        }
+        printf(" | %s |\n", info->meaning);
+    }
+}
+
 static void print_parameters(void)
 {
     printf("# Parameters\n\n"
            "Made by `make docs` from the table in `dsp/parameters.def`; a test fails where it is stale.\n\n"
            "The plugin is `" CW_PLUGIN_URI "`: audio `in` and `out`, %d control inputs and %d control outputs. "
            "Symbols are permanent.\n\n## Global\n\n%s",
-           CW_GLOBALS + CW_SETUPS * CW_PARAMS, CW_SETUPS * CW_METERS, input_head);
+           CW_GLOBALS + CW_SETUPS * CW_PARAMS, CW_SETUPS * CW_METERS + CW_STATUSES, input_head);
     for (int id = 0; id < CW_GLOBALS; id++) {
         document_inputs(&cw_global_info[id]);
     }
@@ -404,6 +441,7 @@ static void print_parameters(void)
         printf("| `%s` | %s | %.10g to %.10g %s | %s |\n", info->symbol, info->name, info->minimum, info->maximum,
                cw_unit_symbol(info->unit), info->meaning);
     }
+    document_statuses();
 }
 
 int main(int argc, char **argv)

@@ -24,9 +24,6 @@ enum {
     CW_SHOWN_BYTES = 640 /**< enough for a shown text of ordinary length */
 };
 
-/** Length of the UTF-8 sequence at \p text, bytes; 0 where it is none (RFC 3629). */
-size_t cw_utf8_length(const char *text);
-
 /** The next character of \p *text as it is shown; moves \p *text behind it. At the end the piece is empty.
  * \return \p piece */
 const char *cw_show_piece(const char **text, char piece[CW_PIECE_BYTES]);

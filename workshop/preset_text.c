@@ -3,9 +3,9 @@
 
 #include <stdbool.h>
 
-#include "escape.h"
 #include "paper.h"
 #include "plugin_uri.h"
+#include "utf8.h"
 
 const char cw_preset_prefixes[] = "@prefix lv2: <http://lv2plug.in/ns/lv2core#> .\n"
                                   "@prefix pset: <http://lv2plug.in/ns/ext/presets#> .\n"

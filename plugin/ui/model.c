@@ -87,7 +87,7 @@ bool cw_model_set(struct cw_model *model, int port, double value)
 
 bool cw_model_report(struct cw_model *model, int port, double value)
 {
-    if (port < CW_PORT_METER || port >= CW_PORTS || !isfinite(value)) {
+    if (port < CW_PORT_METER || port >= CW_PORT_STATUS || !isfinite(value)) {
         return false;
     }
     int which = (port - CW_PORT_METER) / CW_METERS;

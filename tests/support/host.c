@@ -106,10 +106,47 @@ static void read_ports(struct host *host, const LilvPlugin *plugin)
     lilv_node_free(input);
 }
 
+enum { URIDS = 256 };
+static char *known[URIDS];
+
+static LV2_URID map_uri(LV2_URID_Map_Handle handle, const char *uri)
+{
+    (void)handle;
+    for (LV2_URID i = 0; i < URIDS; i++) {
+        if (!known[i]) {
+            known[i] = strdup(uri);
+        }
+        if (strcmp(known[i], uri) == 0) {
+            return i + 1;
+        }
+    }
+    return 0;
+}
+
+static const char *unmap_uri(LV2_URID_Unmap_Handle handle, LV2_URID urid)
+{
+    (void)handle;
+    return urid > 0 && urid <= URIDS ? known[urid - 1] : NULL;
+}
+
+LV2_URID_Map *host_map(void)
+{
+    static LV2_URID_Map map = {NULL, map_uri};
+    return &map;
+}
+
+LV2_URID_Unmap *host_unmap(void)
+{
+    static LV2_URID_Unmap unmap = {NULL, unmap_uri};
+    return &unmap;
+}
+
 struct host *host_new_inactive(double rate)
 {
     const LilvPlugin *plugin = host_plugin();
-    LilvInstance *instance = lilv_plugin_instantiate(plugin, rate, NULL);
+    const LV2_Feature map_feature = {LV2_URID__map, host_map()};
+    const LV2_Feature *const features[] = {&map_feature, NULL};
+    LilvInstance *instance = lilv_plugin_instantiate(plugin, rate, features);
     if (!instance) {
         return NULL;
     }
@@ -211,22 +248,6 @@ void host_defaults(struct host *host)
     }
 }
 
-/* A map of URIs to numbers: lilv needs one to read a preset. */
-static LV2_URID map_uri(LV2_URID_Map_Handle handle, const char *uri)
-{
-    static char *known[64];
-    (void)handle;
-    for (LV2_URID i = 0; i < 64; i++) {
-        if (!known[i]) {
-            known[i] = strdup(uri);
-        }
-        if (strcmp(known[i], uri) == 0) {
-            return i + 1;
-        }
-    }
-    return 0;
-}
-
 struct preset_target {
     struct host *host;
     const LilvState *state;
@@ -256,14 +277,13 @@ static void set_from_preset(const char *symbol, void *user, const void *value, u
 
 bool host_load_preset(struct host *host, const char *uri_or_path)
 {
-    LV2_URID_Map map = {NULL, map_uri};
     LilvState *state = NULL;
     if (strstr(uri_or_path, ".ttl") && !strstr(uri_or_path, "://")) {
-        state = lilv_state_new_from_file(host_world(), &map, NULL, uri_or_path);
+        state = lilv_state_new_from_file(host_world(), host_map(), NULL, uri_or_path);
     } else {
         LilvNode *uri = lilv_new_uri(host_world(), uri_or_path);
         if (lilv_world_load_resource(host_world(), uri) >= 0) {
-            state = lilv_state_new_from_world(host_world(), &map, uri);
+            state = lilv_state_new_from_world(host_world(), host_map(), uri);
         }
         lilv_node_free(uri);
     }

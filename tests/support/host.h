@@ -12,6 +12,7 @@
 #define CW_TEST_HOST_H
 
 #include <lilv/lilv.h>
+#include <lv2/urid/urid.h>
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -65,6 +66,11 @@ void host_impulse(struct host *host, float *out, size_t n);
 
 /** The instance, for what this interface does not do (connect a port to nothing, say). */
 LilvInstance *host_instance(struct host *host);
+
+/** URIs to numbers and back, as instances are given it; one for the whole program, any thread after the instances
+ * were made. */
+LV2_URID_Map *host_map(void);
+LV2_URID_Unmap *host_unmap(void);
 
 /** Uniform random numbers: a 32-bit xorshift (G. Marsaglia, J. Statistical Software 8(14), 2003).
  * The state must not be 0. */
