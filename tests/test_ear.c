@@ -37,7 +37,8 @@ enum {
 
 /* Stated in docs/robustness.md. */
 static const double TONE_DB = 0.05, WAVEFORM_DB = 18.0;
-static const double rates[] = {44100, 48000, 96000};
+static const double rates[] = {44100, 48000, 96000, 192000, 384000};
+enum { RATES = sizeof rates / sizeof rates[0] };
 
 static double db(double x) { return 20.0 * log10(x); }
 
@@ -156,7 +157,7 @@ static void fix_globals(struct case_ *c)
 static void random_case(struct rng *rng, int index, struct case_ *c)
 {
     cw_controls_defaults(&c->controls);
-    c->rate = rates[index % 3];
+    c->rate = rates[index % RATES];
     for (int i = 0; i < CW_GLOBALS; i++) {
         c->controls.global[i] = setups_value(rng, &cw_global_info[i]);
     }
