@@ -312,12 +312,10 @@ static bool write_curve(const struct request *request, const struct cw_ratio rat
     for (size_t i = 0; i < ratio[TAKE].count; i++) {
         struct cw_jig jig = jig_at(ratio, request->known, i);
         struct cw_complex z = cw_jig_impedance(&jig, ratio[TAKE].m[i]);
-        struct cw_one_port_point point = {ratio[TAKE].hz[i], z.re, z.im};
-        char line[80];
-        cw_touchstone_line(&point, line, sizeof line);
-        line[strcspn(line, "\n")] = '\0';
         double error = cw_jig_error(&jig, ratio[TAKE].m[i], ratio[TAKE].sigma[i]);
-        fprintf(output.stream, "%s ! +-%.2g %%\n", line, 100.0 * error);
+        struct cw_one_port_point point = {ratio[TAKE].hz[i], z.re, z.im, error};
+        char line[100];
+        fputs(cw_touchstone_line(&point, line, sizeof line), output.stream);
     }
     return cw_output_commit(&output);
 }
