@@ -267,17 +267,17 @@ static bool check_resistor(const struct request *request, const struct cw_ratio 
         }
     }
     double found = sum / n, off = found / request->check - 1.0;
-    char text[40], asked[40];
+    char text[40], asked[40], change[40];
     cw_print_ohms(1e-3 * found, text, sizeof text);
     cw_print_ohms(1e-3 * request->check, asked, sizeof asked);
     if (fabs(off) > 0.02) {
-        cw_error_at(
-            request->file[CHECK], 0,
-            "expected %s, measured %s (%+.1f %%): read both resistors again, and see that the takes are not mixed up",
-            asked, text, 100.0 * off);
+        cw_error_at(request->file[CHECK], 0,
+                    "expected %s, measured %s (%s): read both resistors again, and see that the takes are not mixed up",
+                    asked, text, cw_print_percent_change(100.0 * off, 1, change, sizeof change));
         return false;
     }
-    fprintf(stderr, "Check: %s measured as %s (%+.2f %%)\n", asked, text, 100.0 * off);
+    fprintf(stderr, "Check: %s measured as %s (%s)\n", asked, text,
+            cw_print_percent_change(100.0 * off, 2, change, sizeof change));
     return true;
 }
 
@@ -290,12 +290,12 @@ static void tell_cable(const struct request *request, const struct cw_ratio rati
     }
     struct cw_jig jig = jig_at(ratio, request->known, at);
     double farad = cw_jig_open_capacitance(&jig, request->series, ratio[OPEN].hz[at]);
-    char text[40];
+    char text[40], series[40];
     cw_print_farads(1e9 * farad, text, sizeof text);
     fprintf(stderr,
-            "Open: cable and input are %s with a series resistor of %.4g k (30 to 200 pF for each metre of\n"
+            "Open: cable and input are %s with a series resistor of %s (30 to 200 pF for each metre of\n"
             "cable is believable; else look at the values given)\n",
-            farad > 0.0 ? text : "below zero", 1e-3 * request->series);
+            farad > 0.0 ? text : "below zero", cw_print_ohms(1e-3 * request->series, series, sizeof series));
 }
 
 /* ---- result --------------------------------------------------------------------------------- */
