@@ -32,7 +32,8 @@ static const struct cw_usage usage = {
     "and whether the chain of its entries holds. It is plain text, one entry a line: grep reads it too.",
     options,
     sizeof options / sizeof options[0],
-    "Entries are written by audition, blind, new, score, seal and split, where they are asked to by --journal, or "
+    "Entries are written by audition, blind, inspect, new, score, seal and split, where they are asked to by "
+    "--journal, or "
     "where\n"
     "--use has named a file. Each is chained to the one before by SHA-256: what is changed or taken out shows. A\n"
     "tail that was cut off, or a journal that was made anew as a whole, shows only against an earlier number and\n"

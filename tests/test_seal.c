@@ -38,7 +38,7 @@ static void fill(struct cw_seal *seal, const struct cw_setup *setup)
                              .decided = "-",
                              .before = "-"};
     cw_seal_figures(setup, seal->figure);
-    for (int i = 0; i < CW_READINGS; i++) {
+    for (int i = 0; i < CW_BENCH_READINGS; i++) {
         seal->limit[i] = (struct cw_limits){1.0 + i, 2.0 + i};
     }
 }
@@ -217,7 +217,7 @@ static void limits_are_of_the_scatter(void **state)
     (void)state;
     struct cw_setup setup;
     struct cw_scatter scatter = {{0.0}};
-    struct cw_limits limits[CW_READINGS];
+    struct cw_limits limits[CW_BENCH_READINGS];
     cw_setup_defaults(&setup);
     scatter.half[CW_SCATTER_WIRE] = 4.0;
     scatter.half[CW_SCATTER_CABLE] = 10.0;

@@ -22,9 +22,9 @@ static struct cw_scatter of_the_coil(const struct cw_scatter *scatter)
 }
 
 void cw_coil_limits(const struct cw_setup *setup, const struct cw_scatter *scatter,
-                    struct cw_limits limits[CW_READINGS])
+                    struct cw_limits limits[CW_BENCH_READINGS])
 {
-    double value[CW_READINGS][DRAWS];
+    double value[CW_BENCH_READINGS][DRAWS];
     struct cw_scatter own = of_the_coil(scatter);
     struct cw_setup whole = cw_bench_setup(setup);
     struct cw_spread spread;
@@ -39,7 +39,7 @@ void cw_coil_limits(const struct cw_setup *setup, const struct cw_scatter *scatt
         value[CW_READING_INDUCTANCE][i] = cw_circuit_lead_inductance(&made, &pickup, CW_BENCH_HZ);
         value[CW_READING_RESONANCE][i] = cw_bench_resonance(&made, &pickup);
     }
-    for (int r = 0; r < CW_READINGS; r++) {
+    for (int r = 0; r < CW_BENCH_READINGS; r++) {
         const double outside = 0.5 * (1.0 - CW_LIMITS_HOLD);
         cw_sort(value[r], DRAWS);
         limits[r].low = cw_quantile(value[r], DRAWS, outside);

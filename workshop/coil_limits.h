@@ -18,11 +18,11 @@ extern "C" {
 #endif
 
 /** What is read at the bench, of the whole pickup: a split is off. */
-enum cw_reading {
+enum cw_bench_reading {
     CW_READING_RESISTANCE, /**< ohm at 20 degrees C */
     CW_READING_INDUCTANCE, /**< henry at 120 Hz */
     CW_READING_RESONANCE,  /**< hertz in the bench's load (bench_load.h) */
-    CW_READINGS
+    CW_BENCH_READINGS
 };
 
 /** Share of coils as designed that the limits hold. */
@@ -30,7 +30,7 @@ enum cw_reading {
 
 /** \param limits 0 and 0 where there is nothing to read */
 void cw_coil_limits(const struct cw_setup *setup, const struct cw_scatter *scatter,
-                    struct cw_limits limits[CW_READINGS]);
+                    struct cw_limits limits[CW_BENCH_READINGS]);
 
 #ifdef __cplusplus
 }

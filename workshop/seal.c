@@ -38,7 +38,7 @@ const struct cw_seal_figure_info cw_seal_figure_info[CW_SEAL_FIGURES] = {
 
 static const struct {
     const char *name, *unit;
-} limit_info[CW_READINGS] = {
+} limit_info[CW_BENCH_READINGS] = {
     [CW_READING_RESISTANCE] = {"resistance", "ohm"},
     [CW_READING_INDUCTANCE] = {"inductance", "H"},
     [CW_READING_RESONANCE] = {"bench", "Hz"},
@@ -145,7 +145,7 @@ size_t cw_seal_print(struct cw_seal *seal, char text[CW_SEAL_TEXT])
         add(&out, "parameter %s %s%s%s\n", schema[i].symbol, cw_canonical_value(of, value), *schema[i].unit ? " " : "",
             schema[i].unit);
     }
-    for (int i = 0; i < CW_READINGS; i++) {
+    for (int i = 0; i < CW_BENCH_READINGS; i++) {
         add(&out, "limit %s %.4g %.4g %s\n", limit_info[i].name, seal->limit[i].low, seal->limit[i].high,
             limit_info[i].unit);
     }
@@ -305,7 +305,7 @@ bool cw_seal_read(const char *text, size_t length, struct cw_seal *seal, struct 
     for (int i = 0; i < SCHEMA && good; i++) {
         good = read_parameter(&in, i, &seal->setup);
     }
-    for (int i = 0; i < CW_READINGS && good; i++) {
+    for (int i = 0; i < CW_BENCH_READINGS && good; i++) {
         good = read_limit(&in, i, &seal->limit[i]);
     }
     for (int i = 0; i < CW_SEAL_FIGURES && good; i++) {

@@ -61,7 +61,7 @@ enum {
 /** A seal. Texts are in one line. */
 struct cw_seal {
     struct cw_setup setup;
-    struct cw_limits limit[CW_READINGS];
+    struct cw_limits limit[CW_BENCH_READINGS];
     double figure[CW_SEAL_FIGURES];
     char program[24], title[256], revision[4], status[12], date[CW_SEAL_DATE], because[400];
     char decided[CW_SHA256_TEXT], before[CW_SHA256_TEXT]; /**< "-" for nothing */

@@ -172,12 +172,12 @@ static void add_limits(struct cw_sheet *sheet, const struct cw_seal *seal)
     static const struct {
         const char *name, *unit;
         double scale, meter;
-    } row[CW_READINGS] = {
+    } row[CW_BENCH_READINGS] = {
         [CW_READING_RESISTANCE] = {"DC resistance at 20 °C", "kΩ", 1e-3, CW_METER_RESISTANCE},
         [CW_READING_INDUCTANCE] = {"Inductance, series mode, 120 Hz, 1 V or less", "H", 1.0, CW_METER_INDUCTANCE},
         [CW_READING_RESONANCE] = {"Resonance with 470 pF and 1 MΩ across", "kHz", 1e-3, CW_METER_RESONANCE},
     };
-    for (int i = 0; i < CW_READINGS; i++) {
+    for (int i = 0; i < CW_BENCH_READINGS; i++) {
         struct cw_limits limit = seal->limit[i];
         struct cw_limits accept = cw_guarded(limit, row[i].meter * 0.5 * (limit.low + limit.high));
         char second[48];

@@ -1,0 +1,100 @@
+#!/bin/bash
+# SPDX-License-Identifier: ISC
+# coilwright inspect: verdicts, corrections, causes, hostile readings. Causes at large: test_inspection.
+. tests/support/counts.sh
+export LC_ALL=C.UTF-8 SOURCE_DATE_EPOCH=1795651200
+coilwright=$(realpath "$CW_PROGRAM")
+presets=$(realpath presets)
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+cd "$scratch" || exit 1
+"$coilwright" seal "$presets/winding-order-22.ttl" -o coil.seal >/dev/null
+
+# refused STATUS TEXT READINGS: one line that holds TEXT and the file's name.
+refused() {
+    printf '%b' "$3" >bad.csv
+    timeout 20 "$coilwright" inspect coil.seal bad.csv >out 2>err </dev/null
+    got=$?
+    if [ $got = "$1" ] && [ "$(wc -l <err)" = 1 ] && grep -qF -- "$2" err && grep -q 'bad.csv' err && [ ! -s out ]; then
+        pass
+    else
+        fail "$3: status $got, '$2' is not the one line: $(cat err)"
+    fi
+}
+refused 1 'expected columns of serial' 'serial,colour\n1,2\n'
+refused 1 'each once' 'serial,resistance,resistance\n1,2,3\n'
+refused 1 'a column serial and one of' 'serial,temperature\n1,2\n'
+refused 1 'bad.csv:3: expected 2 cells' 'serial,resistance\n1,5.8k\n2,5.8k,9\n'
+refused 1 'bad.csv:2: resistance: expected 0.05 to 100' 'serial,resistance\n1,5800\n'
+for value in nan inf -5 1e99 '=1+1' '5.8kH' '0x5' 5.8.8; do
+    refused 1 'bad.csv:2: resistance: expected' "serial,resistance\n1,$value\n"
+done
+refused 1 'inductance: expected 0.01 to 200 H' 'serial,inductance\n1,2.4k\n'
+refused 1 'temperature: expected -20 to 80 degC' 'serial,resistance,temperature\n1,5.8k,300\n'
+refused 1 'mode: expected series or parallel' 'serial,inductance,mode\n1,2.4,both\n'
+refused 1 'serial: expected each once' 'serial,resistance\n1,5.8k\n1,5.8k\n'
+refused 1 'serial: expected 1 to 63' 'serial,resistance\n,5.8k\n'
+refused 1 'found no coil' 'serial,resistance\n'
+refused 1 'expected' '"serial\n'
+refused 1 'expected' 'serial,resistance\n"1,5.8k\n'
+refused 1 'empty' ''
+head -c 20000 /dev/urandom >noise.csv
+"$coilwright" inspect coil.seal noise.csv >out 2>err
+check 'noise' test $? = 1
+check 'noise: one line' test "$(wc -l <err)" = 1
+
+# The design itself passes; resistance read warm is what copper makes it (1.0393 at 30 degC, IEC 60028).
+figure() { sed -n "s/^figure $1 \([0-9.]*\) .*/\1/p" coil.seal; }
+r=$(figure resistance) l=$(figure inductance) f=$(figure bench)
+awk -v r="$r" -v l="$l" -v f="$f" 'BEGIN {
+    print "serial,resistance,temperature,inductance,resonance"
+    for (i = 1; i <= 10; i++) printf "c%d,%.4f,30,%.4f,%.1f\r\n", i, r * 1.0393 * (1 + 0.001 * (i % 3 - 1)) / 1000, l * (1 + 0.001 * (i % 2)), f
+}' >good.csv
+"$coilwright" inspect coil.seal good.csv >out
+check 'a sound batch: status' test $? = 0
+check 'ten pass' grep -q '^10 pass, 0 too close to tell, 0 fail' out
+check 'accused' grep -q 'as a whole is as designed' out
+check 'a verdict on ten' grep -q 'no verdict below 30 coils' out
+check 'measure all' grep -q 'measure all of them' out
+check 'resistance at 20 degC' grep -q "^ *c2 *$(awk -v r="$r" 'BEGIN { printf "%.3f", r * 1.001 / 1000 }' | cut -c1-4)" out
+
+# Another batch: 12 % thin wire; and one read in parallel mode, (R^2 + X^2) / X^2 times the inductance.
+awk -F, 'NR == 1 { print; next } { printf "%s,%.4f,%s,%s,%s", $1, $2 * 1.27, $3, $4, $5 "\n" }' good.csv >thin.csv
+"$coilwright" inspect coil.seal thin.csv >out
+check 'thin: status' test $? = 1
+check 'thin: the reason' grep -q 'FAIL *Resistance high' out
+check 'thin: the cause' grep -q 'most likely: wire 1[0-9]\.[0-9] % thin' out
+check 'thin: the calibration' grep -q -- '--resistance-cal 12[67]' out
+awk -F, -v r="$r" -v l="$l" 'BEGIN { x = 2 * 3.14159265 * 120 * l; r *= 1.0393; k = (r * r + x * x) / (x * x) }
+    NR == 1 { print; next } { printf "%s,%s,%s,%.4f,%s\n", $1, $2, $3, $4 * k, $5 }' good.csv >mode.csv
+"$coilwright" inspect coil.seal mode.csv >out
+check 'mode: the cause' grep -q 'most likely: the meter in parallel mode' out
+# Said, it is taken back.
+tr -d '\r' <mode.csv | sed -e '1s/$/,mode/' -e '2,$s/$/,parallel/' >said.csv
+"$coilwright" inspect coil.seal said.csv >out
+check 'mode said: ten pass' grep -q '^10 pass' out
+# Without a temperature resistance is open by 2 %.
+cut -d, -f1,2 good.csv | sed '1!s/$//' >cold.csv
+"$coilwright" inspect coil.seal cold.csv >out
+check 'temperature not said' grep -q 'temperature not said' out
+check 'no cause is looked for' grep -q 'no cause is looked for' out
+# Edges: a reading on its limit is too close to tell.
+low=$(sed -n 's/^limit resistance \([0-9.]*\) .*/\1/p' coil.seal)
+printf 'serial,resistance,temperature\n"one, first",%s ohm,20\n' "$low" >edge.csv
+"$coilwright" inspect coil.seal edge.csv --csv >out
+check 'on the limit: status' test $? = 0
+check 'on the limit: too close' grep -q '^"one, first",.*,too close,Resistance low' out
+printf 'serial,resistance\n=cmd,5.8k\n' >formula.csv
+"$coilwright" inspect coil.seal formula.csv --csv >out
+check 'a formula' bash -c '! grep -q "^=" out'
+
+# What is not sealed is refused, or said.
+sed 's/^limit resistance [0-9.]*/limit resistance 1000/' coil.seal >edited.seal
+"$coilwright" inspect edited.seal good.csv >out 2>err
+check 'an edited seal: status' test $? = 1
+check 'an edited seal' grep -q 'found one that was edited' err
+check 'an edited seal, wanted' "$coilwright" inspect edited.seal good.csv --unsealed >out
+# In the journal.
+"$coilwright" inspect coil.seal thin.csv --journal log --because 'first batch' >out
+check 'the journal' grep -q 'inspect.*because=first batch.*verdict=0 pass, 0 too close to tell, 10 fail.*cause=wire' log
+counts_done
