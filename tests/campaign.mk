@@ -9,6 +9,13 @@ check-browsers:
 	@$(MAKE) -j $(JOBS) --no-print-directory all
 	@CW_PROGRAM=$(PROGRAM) bash tests/browsers.sh
 
+# ---- which lines of the pages' scripts the tests run: at least 95 %
+.PHONY: coverage-pages
+coverage-pages:
+	@$(SETUP) build test judge
+	@$(MAKE) -j $(JOBS) --no-print-directory all
+	@CW_BUILD=$(B) CW_PROGRAM=$(PROGRAM) LC_ALL=C.UTF-8 sh tests/page_coverage.sh
+
 # ---- 1,000 letters without names: nothing but the sound tells which is which
 .PHONY: check-letters
 check-letters:

@@ -138,7 +138,6 @@ refused 1 'silent' --di take.wav -o out.html --key out.txt "$full" off.ttl
 
 # ---- answered in a browser
 if need node 'the letter is not answered' && need chromium 'the letter is not answered'; then
-    check 'its script is a script' node --check "$support/../../workshop/page/letter.js"
     timeout -k 5 120 node "$support/letter_check.mjs" "$scratch/letter.html" "$scratch/key.txt" "$scratch" >said 2>&1
     counted said "the browser's run"
     code=$(sed -n 's/^code //p' said)

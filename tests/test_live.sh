@@ -2,6 +2,7 @@
 # SPDX-License-Identifier: ISC
 # The live page: its core in WebAssembly against the same code of this machine, and the page in a browser.
 . tests/support/counts.sh
+. tests/support/live_native.sh
 program=$(realpath "${CW_PROGRAM:-build/coilwright}")
 build=${CW_BUILD:-build}
 scratch=$(mktemp -d)
@@ -12,11 +13,7 @@ if [ ! -s "$build/page/core.wasm" ]; then
 fi
 need node 'the core in WebAssembly is not run' || counts_done
 
-# Where this machine has fused multiplication, the program's audio loop uses it, and rounds once where WebAssembly,
-# which has none, rounds twice. So the loop is compiled anew without, as all else of the core is.
-strict=(-std=c11 -O2 -fno-math-errno -ffp-contract=off -Idsp -Iworkshop -Iworkshop/page)
-check 'the core compiles for this machine' cc "${strict[@]}" -o "$scratch/native" tests/support/live_sound.c \
-    workshop/page/live.c dsp/parallel.c "$build/libworkshop.a" "$build/libcoilwright.a" -lm
+check 'the core compiles for this machine' live_native "$scratch/native"
 node tests/support/live_core.mjs "$build/page/core.wasm" "$scratch/native" "$program" "$scratch" >"$scratch/said" 2>&1
 counted "$scratch/said" 'the core'
 

@@ -144,7 +144,7 @@ export async function launch(flags = []) {
     if (!scripts) await page.send('Emulation.setScriptExecutionDisabled', { value: true });
     if (first) await page.send('Page.addScriptToEvaluateOnNewDocument', { source: first });
     const loaded = new Promise(resolve => { page.loaded = resolve; });
-    if (COVERAGE) await page.count();
+    if (COVERAGE && scripts) await page.count();
     pages.push(page);
     await page.send('Page.navigate', { url });
     await loaded;

@@ -53,6 +53,8 @@ try {
   console.log(`code ${await tab.run('document.getElementById("code").textContent')}`);
   console.log(`figures ${await tab.run('letter.answers')}`);
   await tab.shot(`${pictures}/letter-end.png`);
+  await tab.click('#copy');
+  check('copying says what came of it', await tab.until(`/opied/.test(document.getElementById('copy').textContent)`, 3));
   await tab.click('#forget');
   check('answers can be forgotten', await tab.run('letter.answers === "" && localStorage.length === 0'));
   check(`nothing went wrong: ${tab.said}`, tab.said.length === 0);
@@ -81,6 +83,15 @@ try {
     check(`${width}: nothing is wider than the page`, await view.run('document.documentElement.scrollWidth <= document.documentElement.clientWidth'));
     await view.close();
   }
+  const broken = await open({ first: `AudioContext.prototype.resume = () => new Promise(() => {});
+    Object.defineProperty(window, 'localStorage', { get() { throw new Error('none'); } });` });
+  await broken.click('#play');
+  check('a closed audio device: the letter says so', await broken.until(`/no sound output/.test(document.getElementById('say').textContent) && !letter.playing`, 5));
+  await broken.run('keep()');
+  check('where nothing can be kept the letter says so', await broken.run(`/keeps nothing/.test(document.getElementById('say').textContent)`));
+  await broken.run('forget()');
+  check('and goes on', await broken.run('letter.answers === "" && letter.data.trials.length > 0'));
+  await broken.close();
 } catch (error) {
   check(error.stack, false);
 } finally {

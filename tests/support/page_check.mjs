@@ -188,6 +188,37 @@ async function keyboard(browser) {
   await tab.close();
 }
 
+// A place, a part, the end, a comparison of the files; before it plays and while it does.
+async function parts(browser) {
+  const tab = await browser.open(address('demo')), said = () => tab.run('document.getElementById("say").textContent');
+  await ready(tab);
+  const put = (id, value, event) => tab.run(`(() => { const e = document.getElementById('${id}'); e.value = ${value}; e.dispatchEvent(new Event('${event}')); })()`);
+  await put('seek', 96000, 'input');
+  check('parts: a place is kept for the first play', await tab.run('position()') === 96000);
+  await tab.click('#from');
+  check('parts: from here', await tab.run('`${part().from},${part().looping}`') === '96000,true');
+  await put('seek', 96100, 'input');
+  await tab.click('#to');
+  check(`parts: what is too short is refused: ${await said()}`, /tenth of a second/.test(await said()));
+  await tab.click('#whole');
+  await tab.click('#play');
+  check('parts: plays from there', await tab.until('page.engine && page.engine.position() > 96000'));
+  await put('seek', 240000, 'input');
+  check('parts: goes on from another place', await tab.until('position() >= 240000 && position() < 340000'));
+  await tab.run('document.activeElement.blur()');
+  await tab.key('[');
+  check('parts: a loop from here while it plays', await tab.run('page.engine.from >= 240000 && page.engine.looping && !document.getElementById("whole").hidden'));
+  await tab.key('\\');
+  await tab.key('l');
+  await put('seek', 'page.data.frames - 12000', 'input');
+  check('parts: without a loop it ends', await tab.until('!page.playing', 5) && await tab.until('page.context.state === "suspended"'));
+  await tab.click('.pairs [data-a]');
+  check('parts: a comparison is what the picture counts from', await tab.run('(([b]) => page.plot.reference === +b.dataset.a && page.heard === +b.dataset.sound)(document.querySelectorAll(".pairs [data-a]"))'));
+  await put('against', -1, 'change');
+  check('parts: the level itself', await tab.run('page.plot.reference') === -1);
+  await tab.close();
+}
+
 // Never loud: starts low, and one candidate at a time, whatever is pressed.
 async function loudness(browser) {
   const tab = await browser.open(address('pink'));
@@ -280,7 +311,7 @@ async function demonstration(browser) {
 
 const browser = await launch(['--autoplay-policy=user-gesture-required']);
 try {
-  for (const part of [b => switches(b, 'sine'), b => switches(b, 'pink'), breaks, truth, live, keyboard, loudness, hostile, odd, demonstration]) {
+  for (const part of [b => switches(b, 'sine'), b => switches(b, 'pink'), breaks, truth, live, keyboard, parts, loudness, hostile, odd, demonstration]) {
     try {
       await part(browser);
     } catch (error) {
