@@ -169,6 +169,7 @@ static bool take(const char *directory, const struct scene *scene)
     cairo_t *cr = cairo_create(surface);
     cw_view_init(view, &(struct cw_view_host){write_port, touch_port, NULL});
     cw_view_size(view, scene->width, scene->height);
+    view->used = true; /* past the opening words */
     set_values(view, scene->set);
     draw(cr, view, scene, false); /* the pointer is where curves were drawn */
     scene->act(view);

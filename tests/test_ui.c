@@ -34,6 +34,7 @@
 #include "spectrum.h"
 #include "split_kind.h"
 #include "transfer.h"
+#include "usual.h"
 #include "view.h"
 #include "words.h"
 #include "within.h"
@@ -858,6 +859,47 @@ static void test_fine(void **state)
     within(value_at(trim.id), 0.05, 1e-6, "a fine step");
 }
 
+/* Usual values catch a drag, with the key for fine ones none does; between them any value can be had. */
+static void test_catches(void **state)
+{
+    (void)state;
+    struct cw_item cable = item(CW_ITEM_CABLE, b(CW_P_CABLE_LENGTH));
+    double y = cable.track.y + 6, metre = cable.track.w / 30.0;
+    int whole = 0, other = 0;
+    later();
+    event((struct cw_event){.kind = CW_EVENT_PRESS, .x = cable.track.x + 5 * metre, .y = y, .button = 1});
+    for (double x = 5.0; x < 9.0; x += 0.05) {
+        move(cable.track.x + x * metre, y, false);
+        double value = value_at(cable.id), off = fabs(x - round(x)) * metre;
+        assert_true(off > 3.9 || value == round(value));
+        assert_true(off < 4.1 || fabs(value - x) < 0.06);
+        (value == round(value) ? &whole : &other)[0]++;
+    }
+    assert_true(whole > 10 && other > 10);
+    move(cable.track.x + 6.0 * metre, y, false);
+    move(cable.track.x + 6.0 * metre + 10, y, true); /* finely: one pixel on, no catch */
+    assert_true(value_at(cable.id) > 6.0 && value_at(cable.id) < 6.0 + 1.5 / metre);
+    event((struct cw_event){.kind = CW_EVENT_RELEASE, .x = cable.track.x, .y = y, .button = 1});
+    /* Pots and capacitors as they are sold. */
+    static const struct {
+        int id;
+        double near, caught;
+    } parts[] = {{CW_P_VOLUME_POT, 253, 250},      {CW_P_TONE_POT, 990, 1000},      {CW_P_TONE_CAP, 46.6, 47},
+                 {CW_P_SPLIT_RESISTOR, 6.85, 6.8}, {CW_P_SPLIT_KEEP, 74.4, 75},     {CW_P_VOLUME, 6.95, 7},
+                 {CW_P_BLEED_CAP, 1205, 1200},     {CW_P_SPLIT_CAPACITOR, 118, 120}};
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
+        const struct cw_param_info *info = &cw_param_info[parts[i].id];
+        double value = -1.0;
+        assert_true(cw_usual_near(info, cw_control_share(info, parts[i].near), 4.0 / 160.0, &value));
+        within_share(value, parts[i].caught, 1e-9, info->symbol);
+    }
+    double kept = 42.0;
+    assert_false(cw_usual_near(&cw_param_info[CW_P_VOLUME_POT], 0.0, 0.01, &kept)); /* 25k is none */
+    assert_false(cw_usual_near(&cw_param_info[CW_P_INDUCTANCE], 0.5, 1.0, &kept));
+    assert_false(cw_usual_near(&cw_global_info[CW_G_TRIM], 0.5, 1.0, &kept));
+    assert_true(kept == 42.0);
+}
+
 static void test_cable_follows_the_pointer(void **state)
 {
     (void)state;
@@ -891,18 +933,15 @@ static void test_typing(void **state)
         int id;
         const char *text;
         double value;
-    } good[] = {{CW_P_VOLUME_POT, "250k", 250},
-                {CW_P_VOLUME_POT, "0.5 Mohm", 500},
-                {CW_P_TONE_CAP, "47n", 47},
-                {CW_P_TONE_CAP, "4n7", 4.7},
-                {CW_P_CABLE_LENGTH, "10 ft", 3.048},
-                {CW_P_INDUCTANCE, "3H", 3},
-                {CW_P_INPUT_CAPACITANCE, ".1nF", 100},
-                {CW_P_TAPER, "50%", 50}};
+    } good[] = {
+        {CW_P_VOLUME_POT, "250k", 250}, {CW_P_VOLUME_POT, "0.5 Mohm", 500},  {CW_P_TONE_CAP, "47n", 47},
+        {CW_P_TONE_CAP, "4n7", 4.7},    {CW_P_CABLE_LENGTH, "10 ft", 3.048}, {CW_P_CABLE_LENGTH, "6,5 m", 6.5},
+        {CW_P_RESISTANCE, "8,2k", 8.2}, {CW_P_INDUCTANCE, "3H", 3},          {CW_P_INPUT_CAPACITANCE, ".1nF", 100},
+        {CW_P_TAPER, "50%", 50}};
     for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
-        view->page = good[i].id == CW_P_INDUCTANCE                       ? CW_PAGE_COIL
-                     : cw_param_info[good[i].id].group == CW_GROUP_CABLE ? CW_PAGE_CABLE
-                                                                         : CW_PAGE_CONTROLS;
+        view->page = good[i].id == CW_P_INDUCTANCE || good[i].id == CW_P_RESISTANCE ? CW_PAGE_COIL
+                     : cw_param_info[good[i].id].group == CW_GROUP_CABLE            ? CW_PAGE_CABLE
+                                                                                    : CW_PAGE_CONTROLS;
         cw_view_size(view, 900, 600);
         focus(item(CW_ITEM_SLIDER, a(good[i].id)));
         key(CW_KEY_ENTER);
@@ -988,6 +1027,24 @@ static void test_tab_reaches_everything(void **state)
     assert_false(cw_ref_same(here, view->focus));
     key(CW_KEY_BACK_TAB);
     assert_true(cw_ref_same(here, view->focus));
+}
+
+/* A row of figures that says nothing of any setup does not stand there. */
+static void test_rows_that_say_something(void **state)
+{
+    (void)state;
+    assert_false(shown(CW_ITEM_FIGURE, CW_ROW_SHARE) || shown(CW_ITEM_FIGURE, CW_ROW_LEVEL) ||
+                 shown(CW_ITEM_FIGURE, CW_ROW_HUM) || shown(CW_ITEM_FIGURE, CW_ROW_BUZZ) ||
+                 shown(CW_ITEM_FIGURE, CW_ROW_FILL));
+    assert_true(shown(CW_ITEM_FIGURE, CW_ROW_RESONANCE));
+    hear(b(CW_P_COILS), CW_COILS_PARALLEL);
+    assert_true(shown(CW_ITEM_FIGURE, CW_ROW_HUM) && !shown(CW_ITEM_FIGURE, CW_ROW_SHARE));
+    hear(b(CW_P_COILS), CW_COILS_SERIES);
+    hear(b(CW_P_SPLIT), 1);
+    assert_true(shown(CW_ITEM_FIGURE, CW_ROW_SHARE) && shown(CW_ITEM_FIGURE, CW_ROW_LEVEL));
+    /* What B changes stands there at the smallest size as well. */
+    cw_view_size(view, 720, 480);
+    assert_true(view->layout.against.h > 20.0);
 }
 
 /* Only what does something is shown. */
@@ -1161,9 +1218,30 @@ static void test_idle_stands_back(void **state)
 }
 
 /* The hint of every item has its words, and they fit at the smallest size. */
+/* The first words stay while the pointer only passes; they go once something was used. */
+static void test_opening_words(void **state)
+{
+    (void)state;
+    struct cw_hint opening, hint;
+    cw_hint_of(view, &opening);
+    assert_non_null(strstr(opening.meaning, "Drag cable B"));
+    for (int i = 0; i < view->layout.count; i++) {
+        struct cw_rect box = view->layout.item[i].box;
+        move(box.x + 2, box.y + 2, false);
+        cw_hint_of(view, &hint);
+        assert_string_equal(hint.meaning, opening.meaning);
+    }
+    struct cw_item button = item(CW_ITEM_LISTEN, CW_LISTEN_B);
+    move(button.box.x + 2, button.box.y + 2, false);
+    click(button);
+    cw_hint_of(view, &hint);
+    assert_string_equal(hint.name, cw_global_info[CW_G_LISTEN].points[CW_LISTEN_B].label);
+}
+
 static void test_hints(void **state)
 {
     (void)state;
+    view->used = true;
     hear(a(CW_P_COIL_FROM), CW_FROM_WINDING);
     hear(a(CW_P_COILS), CW_COILS_SERIES);
     hear(a(CW_P_BLEED_CAP), 100);
@@ -1196,6 +1274,8 @@ static void test_hint_follows_what_moved_last(void **state)
 {
     (void)state;
     struct cw_hint by_key, by_pointer;
+    hear(a(CW_P_COILS), CW_COILS_SERIES); /* every row says something */
+    hear(a(CW_P_SPLIT), 1);
     key(CW_KEY_TAB);
     cw_hint_of(view, &by_key);
     static const enum cw_meter_id meter[] = {CW_M_DC_RESISTANCE,
@@ -1249,6 +1329,7 @@ static void test_crosshair(void **state)
     (void)state;
     int shortened;
     struct cw_hint hint;
+    view->used = true;
     hear(b(CW_P_CABLE_LENGTH), 12);
     cairo_surface_destroy(draw(720, 480, 2, &shortened));
     struct cw_rect plot = view->layout.region[CW_REGION_PLOT];
@@ -1344,13 +1425,16 @@ int main(void)
         WITH_VIEW(test_undo_is_bounded),
         WITH_VIEW(test_link),
         WITH_VIEW(test_fine),
+        WITH_VIEW(test_catches),
         WITH_VIEW(test_cable_follows_the_pointer),
         WITH_VIEW(test_typing),
         WITH_VIEW(test_menu_by_keys),
         WITH_VIEW(test_tab_reaches_everything),
+        WITH_VIEW(test_rows_that_say_something),
         WITH_VIEW(test_what_applies),
         WITH_VIEW(test_nothing_is_cut),
         WITH_VIEW(test_idle_stands_back),
+        WITH_VIEW(test_opening_words),
         WITH_VIEW(test_hints),
         WITH_VIEW(test_hint_follows_what_moved_last),
         WITH_VIEW(test_closed_while_held),

@@ -704,6 +704,12 @@ static void test_report_is_shown(void **state)
     idle_for(&guest, 400);
     cw_model_init(&same);
     cw_layout_build(&places, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &same, CW_A, CW_PAGE_COIL);
+    /* Its row is there once any setup has two coils. */
+    int coils = cw_port_of_param(CW_A, CW_P_COILS);
+    tell(&guest, coils, CW_COILS_SERIES);
+    cw_model_set(&same, coils, CW_COILS_SERIES);
+    cw_layout_build(&places, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &same, CW_A, CW_PAGE_COIL);
+    idle_for(&guest, 400);
     struct cw_rect hum = place(CW_ITEM_FIGURE, CW_ROW_HUM).box, buzz = place(CW_ITEM_FIGURE, CW_ROW_BUZZ).box;
     unsigned long dash = sum_of(&guest, hum);
     tell(&guest, cw_port_of_meter(CW_B, CW_M_HUM), -17.3f);

@@ -330,7 +330,7 @@ static void draw_against(struct page *page)
         cw_ink_colour(ink, CW_INK_TEXT);
         cw_ink_text(ink, r.x + 104, r.y + 17, r.w - 108, CW_RIGHT, text);
     }
-    for (int i = 0; i < COLUMNS; i++) {
+    for (int i = 0; i < COLUMNS && r.h > 30.0; i++) {
         double w = r.w / COLUMNS, x = r.x + w * i;
         cw_ink_font(ink, 11, false);
         cw_ink_colour(ink, CW_INK_FADED);

@@ -29,7 +29,7 @@ static void say(struct cw_hint *hint, const char *name, const char *meaning, con
 static void of_port(const struct cw_view *view, int port, enum cw_item_kind kind, struct cw_hint *hint)
 {
     static const char slider[] =
-        "Drag, wheel or arrow keys; Shift for fine. Double-click: default. Enter or right-click: type a value.";
+        "Drag (usual values catch), wheel, arrows; Shift: fine and free. Double-click: default. Enter: type.";
     struct cw_control control;
     cw_control_of(port, &control);
     const char *keys = kind == CW_ITEM_TOGGLE ? "Click, wheel or Space."
@@ -242,6 +242,15 @@ static void of_item(const struct cw_view *view, struct cw_ref what, struct cw_hi
     }
 }
 
+/* What to try first; it stays until something was tried. */
+static void of_opening(struct cw_hint *hint)
+{
+    say(hint, "",
+        "Drag cable B to twice its length, then press A and B in turn. Split B reduces a coil; Level match "
+        "compares at one loudness.",
+        "Begin at a low volume, Level match on. Keys: R, A, B listen; X changes between A and B; Tab, arrows.");
+}
+
 void cw_hint_of(const struct cw_view *view, struct cw_hint *hint)
 {
     memset(hint, 0, sizeof *hint);
@@ -255,6 +264,12 @@ void cw_hint_of(const struct cw_view *view, struct cw_hint *hint)
         }
         return;
     }
+    if (!view->used) {
+        if (!of_full_former(view, hint)) {
+            of_opening(hint);
+        }
+        return;
+    }
     struct cw_ref what = view->drag.what.kind           ? view->drag.what
                          : view->menu.what.kind         ? view->menu.what
                          : view->keys && !view->pointed ? view->focus
@@ -263,9 +278,6 @@ void cw_hint_of(const struct cw_view *view, struct cw_hint *hint)
     if (!hint->name[0] && view->crosshair) {
         of_plot(&view->plot, hint);
     } else if (!hint->name[0] && !of_full_former(view, hint)) {
-        say(hint, "",
-            "Drag cable B to twice its length, then press A and B in turn. Split B reduces a coil; Level match "
-            "compares at one loudness.",
-            "Begin at a low volume, Level match on. Keys: R, A, B listen; X changes between A and B; Tab, arrows.");
+        of_opening(hint);
     }
 }

@@ -4,12 +4,14 @@
 #include <math.h>
 #include <string.h>
 
+#include "acts.h"
 #include "control.h"
 #include "setup.h"
 
 static const double margin = 8.0, gap = 8.0, listen_height = 56.0, views_height = 24.0, cable_height = 44.0,
                     tabs_height = 26.0, hint_height = 38.0, cell_width_min = 140.0, cell_width_most = 300.0,
-                    action_height = 24.0, value_width = 62.0, figure_height_most = 32.0, against_height = 68.0;
+                    action_height = 24.0, value_width = 62.0, figure_height_most = 32.0, against_height = 64.0,
+                    against_line = 26.0;
 
 /* Cells of the fullest page. */
 enum { CELLS_MOST = 10 };
@@ -120,29 +122,41 @@ static void place_actions(struct cw_layout *layout)
     }
 }
 
-static bool any_winding(const struct cw_model *model)
+/* Whether a figure says anything of any setup: no row of dashes. */
+static bool row_says(const struct cw_model *model, enum cw_figure_row row)
 {
     for (int which = 0; which < CW_SETUPS; which++) {
-        if (model->controls.setup[which].value[CW_P_COIL_FROM] == CW_FROM_WINDING) {
+        const struct cw_setup *setup = &model->controls.setup[which];
+        bool says = row == CW_ROW_SHARE || row == CW_ROW_LEVEL ? cw_split_acts(setup)
+                    : row == CW_ROW_HUM || row == CW_ROW_BUZZ  ? setup->value[CW_P_COILS] != CW_COILS_ONE
+                    : row == CW_ROW_FILL                       ? setup->value[CW_P_COIL_FROM] == CW_FROM_WINDING
+                                                               : true;
+        if (says) {
             return true;
         }
     }
     return false;
 }
 
-/* The heading, the rows, what B changes; the buttons stand below. */
+/* The heading, the rows, what B changes, as much of it as there is room for; the buttons stand below. */
 static void place_figures(struct cw_layout *layout, const struct cw_model *model)
 {
     struct cw_rect r = layout->region[CW_REGION_READOUTS];
-    int rows = any_winding(model) ? CW_FIGURE_ROWS : CW_ROW_FILL;
-    double room = r.h - action_height - 6.0, least = 20.0 * (rows + 1);
-    bool against = room >= least + against_height;
-    double h = fmin((room - (against ? against_height : 0.0)) / (rows + 1), figure_height_most);
-    for (int row = 0; row < rows; row++) {
-        add(layout, CW_REGION_READOUTS, CW_ITEM_FIGURE, row, r.x, r.y + h * (row + 1), r.w, h);
+    int rows = 0;
+    for (int row = 0; row < CW_FIGURE_ROWS; row++) {
+        rows += row_says(model, (enum cw_figure_row)row);
+    }
+    double room = r.h - action_height - 6.0, least = 14.6 * (rows + 1);
+    double below = room >= least + against_height ? against_height : room >= least + against_line ? against_line : 0.0;
+    double h = fmin((room - below) / (rows + 1), figure_height_most), y = r.y;
+    for (int row = 0; row < CW_FIGURE_ROWS; row++) {
+        if (row_says(model, (enum cw_figure_row)row)) {
+            y += h;
+            add(layout, CW_REGION_READOUTS, CW_ITEM_FIGURE, row, r.x, y, r.w, h);
+        }
     }
     layout->figure_height = h;
-    layout->against = (struct cw_rect){r.x, r.y + h * (rows + 1) + 8, r.w, against ? against_height - 8 : 0.0};
+    layout->against = (struct cw_rect){r.x, y + h + 4, r.w, below > 0.0 ? below - 4 : 0.0};
 }
 
 static void place_cables(struct cw_layout *layout)

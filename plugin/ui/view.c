@@ -11,6 +11,7 @@
 #include "quantity.h"
 #include "rect.h"
 #include "setup.h"
+#include "usual.h"
 
 static const struct cw_ref nothing = {CW_ITEM_NONE, 0};
 static const uint32_t double_click_ms = 400;
@@ -445,6 +446,26 @@ static bool on_value(const struct cw_item *item, double x)
     return item->kind == CW_ITEM_SLIDER && x > item->track.x + item->track.w + 6;
 }
 
+/* How near a drag comes to a usual value before it catches it, unscaled pixels. */
+static const double catch_px = 4.0;
+
+/* A short slider moves slower than the pointer, so that it can be set with care. */
+static double travel_of(const struct cw_item *item)
+{
+    return item->kind == CW_ITEM_CABLE ? item->track.w : fmax(item->track.w, 160.0);
+}
+
+/* The value where a drag stands: a usual one where one is near, any with the key for fine ones. */
+static void set_dragged(struct cw_view *view, const struct cw_item *item, bool fine)
+{
+    const struct cw_param_info *info = info_of(item->id);
+    double value = cw_control_at(info, view->drag.share, fine);
+    if (!fine) {
+        cw_usual_near(info, view->drag.share, catch_px / travel_of(item), &value);
+    }
+    set(view, item->id, value);
+}
+
 static void begin_drag(struct cw_view *view, const struct cw_item *item, const struct cw_event *event)
 {
     double share = cw_control_share(info_of(item->id), cw_model_value(&view->model, item->id));
@@ -459,7 +480,7 @@ static void begin_drag(struct cw_view *view, const struct cw_item *item, const s
     double end = item->track.x + share * item->track.w;
     if (item->kind == CW_ITEM_CABLE && fabs(event->x - end) > 14.0 && event->y >= item->track.y && !event->fine) {
         view->drag.share = (event->x - item->track.x) / item->track.w;
-        set(view, item->id, cw_control_at(info_of(item->id), view->drag.share, false));
+        set_dragged(view, item, false);
     }
 }
 
@@ -469,12 +490,10 @@ static void go_on_dragging(struct cw_view *view, const struct cw_event *event)
     if (!item || event->x == view->drag.x) {
         return;
     }
-    /* A short slider moves slower than the pointer, so that it can be set with care. */
-    double travel = item->kind == CW_ITEM_CABLE ? item->track.w : fmax(item->track.w, 160.0);
-    view->drag.share += (event->x - view->drag.x) / travel * (event->fine ? 0.1 : 1.0);
+    view->drag.share += (event->x - view->drag.x) / travel_of(item) * (event->fine ? 0.1 : 1.0);
     view->drag.x = event->x;
     view->drag.moved = true;
-    set(view, item->id, cw_control_at(info_of(item->id), view->drag.share, event->fine));
+    set_dragged(view, item, event->fine);
 }
 
 static void end_drag(struct cw_view *view)
@@ -747,6 +766,8 @@ bool cw_view_event(struct cw_view *view, const struct cw_event *event)
     view->small_step = false;
     cw_history_begin(&view->history);
     bool meant = take_event(view, event);
+    view->used |=
+        meant && event->kind != CW_EVENT_MOVE && event->kind != CW_EVENT_LEAVE && event->kind != CW_EVENT_RELEASE;
     if (!view->drag.what.kind) {
         cw_history_end(&view->history, event->time, view->small_step);
     }

@@ -87,6 +87,7 @@ struct cw_view {
     bool small_step; /**< the event was one of a run of small steps */
     struct cw_ref focus, hover;
     bool keys;    /**< the keyboard was used last: the focus is shown */
+    bool used;    /**< anything was pressed, turned or typed: the opening words have served */
     bool pointed; /**< the pointer was used since: what it is over is explained */
     struct {
         struct cw_ref what; /**< kind CW_ITEM_NONE: none */
