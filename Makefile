@@ -49,7 +49,7 @@ say = $(if $(V),,@echo '  $(1)  $@')
 
 # Asked of pkg-config only when a rule needs it: on a fresh machine it is not there yet.
 PC = $(shell pkg-config $(1))
-CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128 kissfft-float cminpack libsodium libqrencode
+CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128 kissfft-float libsodium libqrencode
 TEST_PACKAGES := cmocka x11 lv2 $(CLI_PACKAGES)
 
 BUNDLE := $(B)/lv2/coilwright.lv2
@@ -96,7 +96,7 @@ $(B)/obj/dsp/%.o: dsp/%.c Makefile
 $(B)/obj/workshop/%.o: workshop/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
-	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo kissfft-float cminpack) -fPIC -c -o $@ $<
+	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo kissfft-float) -fPIC -c -o $@ $<
 
 # The pages' own files, as bytes inside the program; the scripts of a page become one.
 $(B)/page/listen_html.c: workshop/page/listen.html
@@ -160,7 +160,7 @@ $(B)/page/%.o: $(B)/page/%.c
 $(B)/obj/plugin/ui/%.o: plugin/ui/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
-	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo x11 lv2) -fPIC -c -o $@ $<
+	$(Q)$(CC) $(ALL_CFLAGS) -Iplugin $(call PC,--cflags cairo x11 lv2 kissfft-float) -fPIC -c -o $@ $<
 
 $(B)/obj/plugin/%.o: plugin/%.c Makefile
 	@mkdir -p $(@D)
@@ -214,7 +214,7 @@ $(BUNDLE)/coilwright_ui.so: $(UI_GLUE_OBJ) $(UI_LIB) $(WORKSHOP_LIB) $(DSP_LIB) 
 	@mkdir -p $(@D)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -shared -Wl,--version-script=plugin/ui/ui.map -Wl,-z,nodelete -o $@ $(filter-out %.map,$^) \
-	        $(ALL_LDFLAGS) $(call PC,--libs cairo x11) -lm
+	        $(ALL_LDFLAGS) $(call PC,--libs cairo x11 kissfft-float) -lm
 
 $(B)/obj/ttl/%.o: ttl/%.c Makefile
 	@mkdir -p $(@D)

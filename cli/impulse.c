@@ -13,7 +13,6 @@
 #include "digital.h"
 #include "edits.h"
 #include "message.h"
-#include "numbers.h"
 #include "options.h"
 #include "output.h"
 #include "quantity.h"
@@ -215,8 +214,7 @@ static bool report(const struct request *request, const char *path, const struct
     cw_print_shown(stdout, path);
     printf(": %zu samples at %.0f Hz, ", length, request->rate);
     if (peak > 0.0) {
-        char db[32];
-        printf("peak %s against full scale", cw_print_db(20.0 * log10(peak), 2, db, sizeof db));
+        printf("peak %+.2f dB against full scale", 20.0 * log10(peak));
     } else {
         printf("silent");
     }

@@ -11,7 +11,7 @@ rm "$scratch/lv2/coilwright.lv2/coilwright_ui.so"
 without() { LV2_PATH=$scratch/lv2:/usr/lib/lv2 "$@"; }
 
 # What lv2info prints, in an order that is always the same.
-listed() { sed -e 's|file://.*lv2/coilwright|file:///coilwright|' -e 's/^[A-Z][a-z]*: */\t/' -e 's/^[[:space:]]*\(Type: *\)\?//' | sort; }
+listed() { sed -e '/^[[:space:]]*$/d' -e 's|file://.*lv2/coilwright|file:///coilwright|' -e 's/^[A-Z][a-z]*: */\t/' -e 's/^[[:space:]]*\(Type: *\)\?//' | sort; }
 
 if need nm 'exported symbols are not counted'; then
     exported=$(nm -D --defined-only "$CW_BUNDLE/coilwright_ui.so" | awk '{ print $3 }')

@@ -52,6 +52,25 @@ static void focus_ring(struct page *page, const struct cw_item *item, double rad
     }
 }
 
+/* What is being typed, in a box that ends at x + w and grows to the left. */
+static void draw_edit(struct page *page, double x, double y, double w)
+{
+    struct cw_ink *ink = &page->ink;
+    const struct cw_view *view = page->view;
+    cw_ink_font(ink, 12, false);
+    double wide = fmax(cw_ink_width(ink, view->edit.text) + 12, w + 4);
+    struct cw_rect box = {fmax(x + w + 4 - wide, 2), y - 13, wide, 18};
+    cw_ink_colour(ink, view->edit.fresh ? CW_INK_FOCUS : CW_INK_BRIGHT);
+    cw_ink_box(ink, box, 3);
+    cw_ink_colour(ink, view->edit.why[0] ? CW_INK_WRONG : CW_INK_FOCUS);
+    cw_ink_edge(ink, box, 3, 2);
+    cw_ink_colour(ink, CW_INK_DARK);
+    cw_ink_text(ink, box.x + 5, y, wide - 10, CW_LEFT, view->edit.text);
+    double caret = box.x + 5.5 + cw_ink_width(ink, view->edit.text);
+    cairo_rectangle(ink->cr, caret, y - 10, 1, 12);
+    cairo_fill(ink->cr);
+}
+
 /* --- the listening row --- */
 
 static void draw_listen(struct page *page, const struct cw_item *item)
@@ -99,8 +118,13 @@ static void draw_listen(struct page *page, const struct cw_item *item)
             cw_plot_swatch(ink->cr, cw_model_style(setup[item->id]), true, x, b.y + 18.5, wide, 1);
         }
     }
-    cw_ink_font(ink, 11, false);
-    cw_ink_text(ink, b.x + 10, b.y + 44, b.w - 14, CW_LEFT, below);
+    if (is(view->edit.what, item)) {
+        draw_edit(page, b.x + 8, b.y + 44, b.w - 20);
+    } else {
+        const char *name = view->names.text[setup[item->id]];
+        cw_ink_font(ink, 11, name[0] != '\0');
+        cw_ink_text(ink, b.x + 10, b.y + 44, b.w - 14, CW_LEFT, name[0] ? name : below);
+    }
     focus_ring(page, item, 6);
 }
 
@@ -143,7 +167,20 @@ static void draw_split(struct page *page, const struct cw_item *item)
 
 static void draw_toggle(struct page *page, const struct cw_item *item)
 {
-    draw_tick(page, item, info_of(item->id)->name, cw_model_value(&page->view->model, item->id) > 0.0);
+    struct cw_ink *ink = &page->ink;
+    const struct cw_model *model = &page->view->model;
+    const bool on = cw_model_value(model, item->id) > 0.0;
+    draw_tick(page, item, info_of(item->id)->name, on);
+    if (on && item->id == cw_port_of_global(CW_G_LEVEL_MATCH)) {
+        const char *by = model->match_by == CW_MATCH_BY_PLAYED ? "by playing" : "assumed";
+        const double room = item->box.w - 30 - cw_ink_width(ink, info_of(item->id)->name) - 10;
+        cw_ink_font(ink, 11, false);
+        if (cw_ink_width(ink, by) <= room) {
+            cw_ink_colour(ink, CW_INK_FADED);
+            cw_ink_text(ink, item->box.x + item->box.w - 6 - room, item->box.y + item->box.h / 2 + 4, room, CW_RIGHT,
+                        by);
+        }
+    }
 }
 
 /* --- sliders and lists --- */
@@ -173,26 +210,15 @@ static void draw_bar(struct page *page, const struct cw_item *item, double y)
 static void draw_value(struct page *page, const struct cw_item *item, double x, double y, double w)
 {
     struct cw_ink *ink = &page->ink;
-    const struct cw_view *view = page->view;
     char text[80];
-    cw_ink_font(ink, 12, false);
-    if (!is(view->edit.what, item)) {
-        cw_ink_colour(ink, CW_INK_TEXT);
-        cw_control_print(info_of(item->id), cw_model_value(&view->model, item->id), text, sizeof text);
-        cw_ink_text(ink, x, y, w, CW_RIGHT, text);
+    if (is(page->view->edit.what, item)) {
+        draw_edit(page, x, y, w);
         return;
     }
-    double wide = fmax(cw_ink_width(ink, view->edit.text) + 12, w + 4);
-    struct cw_rect box = {x + w + 4 - wide, y - 13, wide, 18};
-    cw_ink_colour(ink, view->edit.fresh ? CW_INK_FOCUS : CW_INK_BRIGHT);
-    cw_ink_box(ink, box, 3);
-    cw_ink_colour(ink, view->edit.why[0] ? CW_INK_WRONG : CW_INK_FOCUS);
-    cw_ink_edge(ink, box, 3, 2);
-    cw_ink_colour(ink, CW_INK_DARK);
-    cw_ink_text(ink, box.x + 5, y, wide - 10, CW_LEFT, view->edit.text);
-    double caret = box.x + 5.5 + cw_ink_width(ink, view->edit.text);
-    cairo_rectangle(ink->cr, caret, y - 10, 1, 12);
-    cairo_fill(ink->cr);
+    cw_ink_font(ink, 12, false);
+    cw_ink_colour(ink, CW_INK_TEXT);
+    cw_control_print(info_of(item->id), cw_model_value(&page->view->model, item->id), text, sizeof text);
+    cw_ink_text(ink, x, y, w, CW_RIGHT, text);
 }
 
 /* On one line: name, slider, value. */

@@ -38,6 +38,10 @@ static void of_port(const struct cw_view *view, int port, enum cw_item_kind kind
     if (control.global) {
         say(hint, control.info->name, control.info->meaning, keys);
         if (port == cw_port_of_global(CW_G_LEVEL_MATCH)) {
+            snprintf(hint->meaning, sizeof hint->meaning, "A and B as loud as the recording, %s",
+                     view->model.match_by == CW_MATCH_BY_PLAYED
+                         ? "by what was played; the session keeps what was learned."
+                         : "still by an assumed spectrum: it learns from the first 4 s that are played.");
             strcat(hint->keys, " Key M.");
         } else if (port == cw_port_of_global(CW_G_UNDO_RECORDING)) {
             strcat(hint->keys, " Key U.");
@@ -54,7 +58,7 @@ static void of_port(const struct cw_view *view, int port, enum cw_item_kind kind
     }
 }
 
-static void of_listen(int id, struct cw_hint *hint)
+static void of_listen(const struct cw_view *view, int id, struct cw_hint *hint)
 {
     static const char *const meaning[] = {"The recording as it came in, through the coil and cable it was made with.",
                                           "The recording as if it had been played through candidate A.",
@@ -62,6 +66,13 @@ static void of_listen(int id, struct cw_hint *hint)
     static const char *const keys[] = {"Click, or key R.", "Click, or key A; X changes between A and B.",
                                        "Click, or key B; X changes between A and B."};
     say(hint, cw_global_info[CW_G_LISTEN].points[id].label, meaning[id], keys[id]);
+    const char *name = view->names.text[id];
+    if (name[0]) {
+        snprintf(hint->name, sizeof hint->name, "%s: %.60s", cw_global_info[CW_G_LISTEN].points[id].label, name);
+    }
+    strcat(hint->keys, view->names.kept
+                           ? " Right click, or key N while it is heard: its name."
+                           : " Right click, or N: its name, which this host does not let the session keep.");
 }
 
 static void of_split(const struct cw_view *view, int which, struct cw_hint *hint)
@@ -206,10 +217,10 @@ static void of_plot(const struct cw_plot *plot, struct cw_hint *hint)
     size_t used = 0;
     cw_print_hz(plot->crosshair_hz, hint->name, sizeof hint->name);
     for (size_t i = 0; i < plot->count && used < sizeof hint->meaning; i++) {
-        char db[40];
-        cw_words_db(cw_plot_value(&plot->curve[i], plot->crosshair_hz), db, sizeof db);
-        used += (size_t)snprintf(hint->meaning + used, sizeof hint->meaning - used, "%s%s %s", i ? ";  " : "",
-                                 plot->curve[i].label, db);
+        double db = cw_plot_value(&plot->curve[i], plot->crosshair_hz);
+        used +=
+            (size_t)snprintf(hint->meaning + used, sizeof hint->meaning - used,
+                             isfinite(db) ? "%s%s %+.1f dB" : "%s%s silent", i ? ";  " : "", plot->curve[i].label, db);
     }
     snprintf(hint->keys, sizeof hint->keys, "%s",
              plot->axis == CW_PLOT_DIFFERENCE ? "0 dB is no change."
@@ -219,7 +230,7 @@ static void of_plot(const struct cw_plot *plot, struct cw_hint *hint)
 static void of_item(const struct cw_view *view, struct cw_ref what, struct cw_hint *hint)
 {
     switch (what.kind) {
-    case CW_ITEM_LISTEN: of_listen(what.id, hint); break;
+    case CW_ITEM_LISTEN: of_listen(view, what.id, hint); break;
     case CW_ITEM_SPLIT: of_split(view, what.id, hint); break;
     case CW_ITEM_VIEW: of_view(what.id, hint); break;
     case CW_ITEM_ACTION:

@@ -21,6 +21,7 @@ void cw_history_note(struct cw_history *history, int port, double before, double
     }
     if (history->count != history->done) {
         making(history)->count = 0;
+        making(history)->swaps = false;
         history->count = history->done;
     }
     struct cw_step *step = making(history);
@@ -31,6 +32,13 @@ void cw_history_note(struct cw_history *history, int port, double before, double
         }
     }
     step->change[step->count++] = (struct cw_change){port, (float)before, (float)after};
+}
+
+void cw_history_swap(struct cw_history *history)
+{
+    if (history->open && history->count == history->done) {
+        making(history)->swaps = true;
+    }
 }
 
 /* A drag that came back to where it began changed nothing. */
@@ -83,6 +91,7 @@ void cw_history_end(struct cw_history *history, uint32_t time, bool joins)
     }
     history->done = history->count;
     making(history)->count = 0;
+    making(history)->swaps = false;
 }
 
 const struct cw_step *cw_history_last(const struct cw_history *history)

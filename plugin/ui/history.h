@@ -34,6 +34,7 @@ struct cw_change {
 struct cw_step {
     int count;
     uint32_t time;                               /**< when it was last added to, ms; wraps */
+    bool swaps;                                  /**< A and B changed names as well */
     bool joins;                                  /**< one of a run of small steps */
     struct cw_change change[CW_HISTORY_CHANGES]; /**< in the order of the first change of each port */
 };
@@ -52,6 +53,9 @@ void cw_history_begin(struct cw_history *history);
 
 /** A port went from one value to another; passed over where no step is open. */
 void cw_history_note(struct cw_history *history, int port, double before, double after);
+
+/** A and B changed names in the step that is open; with no change beside it, it leaves no trace. */
+void cw_history_swap(struct cw_history *history);
 
 /** End the step. One that changed nothing leaves no trace; another ends what could be done again.
  * \param time  ms, of any clock that may wrap

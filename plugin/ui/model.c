@@ -85,9 +85,20 @@ bool cw_model_set(struct cw_model *model, int port, double value)
     return true;
 }
 
+static bool report_status(struct cw_model *model, int port, double value)
+{
+    const enum cw_match_by by = value > 0.5 ? CW_MATCH_BY_PLAYED : CW_MATCH_BY_ASSUMED;
+    const bool news = port == cw_port_of_status(CW_S_MATCH_BY) && by != model->match_by;
+    model->match_by = news ? by : model->match_by;
+    return news;
+}
+
 bool cw_model_report(struct cw_model *model, int port, double value)
 {
-    if (port < CW_PORT_METER || port >= CW_PORT_STATUS || !isfinite(value)) {
+    if (port >= CW_PORT_STATUS) {
+        return report_status(model, port, value);
+    }
+    if (port < CW_PORT_METER || !isfinite(value)) {
         return false;
     }
     int which = (port - CW_PORT_METER) / CW_METERS;

@@ -48,6 +48,7 @@ struct cw_model {
     struct cw_place_means means[CW_SETUPS];
     bool placed_stale;         /**< placed is to be worked out anew */
     bool stale[CW_SETUPS];     /**< to be worked out anew by cw_model_update() */
+    enum cw_match_by match_by; /**< what the plugin says that level match goes by */
     double now;                /**< seconds of any steady clock, kept by the caller */
     double changed[CW_SETUPS]; /**< when a value of the setup was last changed */
 };
@@ -62,7 +63,7 @@ double cw_model_value(const struct cw_model *model, int port);
  * \return whether the value changed. */
 bool cw_model_set(struct cw_model *model, int port, double value);
 
-/** Take over a figure that the plugin reports. For a quarter of a second after a change it may still
+/** Take over a figure or a status that the plugin reports. For a quarter of a second after a change it may still
  * be the one from before and is passed over.
  * \return whether it differs from what is shown. */
 bool cw_model_report(struct cw_model *model, int port, double value);

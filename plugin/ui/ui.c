@@ -12,6 +12,7 @@
 #include <lv2/ui/ui.h>
 #include <lv2/urid/urid.h>
 
+#include "partner.h"
 #include "plugin_uri.h"
 #include "setup.h"
 #include "view.h"
@@ -24,6 +25,7 @@ struct ui {
     const LV2UI_Touch *touch; /* NULL where the host has none */
     struct cw_view view;
     struct cw_window *window;
+    struct cw_partner partner;
 };
 
 /* Numbers are read and printed alike whatever the host's locale: only this thread's is changed, and only until the call
@@ -120,6 +122,8 @@ static LV2UI_Handle instantiate(const LV2UI_Descriptor *descriptor, const char *
         return NULL;
     }
     *widget = (LV2UI_Widget)(uintptr_t)cw_window_id(ui->window);
+    cw_partner_open(&ui->partner, features);
+    cw_partner_sync(&ui->partner, &ui->view);
     /* Hosts that make their own window first learn its size by this alone. */
     const LV2UI_Resize *resize = feature(features, LV2_UI__resize);
     if (resize && resize->ui_resize) {
@@ -134,6 +138,7 @@ static void cleanup(LV2UI_Handle handle)
 {
     struct ui *ui = handle;
     cw_view_close(&ui->view);
+    cw_partner_close(&ui->partner, &ui->view);
     cw_window_close(ui->window);
     free_ui(ui);
 }
@@ -156,6 +161,7 @@ static int idle(LV2UI_Handle handle)
     struct ui *ui = handle;
     ui->view.model.now = seconds();
     locale_t before = enter(ui);
+    cw_partner_sync(&ui->partner, &ui->view);
     bool open = cw_window_idle(ui->window);
     leave(before);
     return open ? 0 : 1;

@@ -206,6 +206,9 @@ static void copy_setup(struct cw_view *view, const struct cw_setup *from, enum c
 static void take_back(struct cw_view *view)
 {
     const struct cw_step *step = cw_history_undo(&view->history);
+    if (step && step->swaps) {
+        cw_names_swap(&view->names);
+    }
     for (int i = step ? step->count - 1 : -1; i >= 0; i--) {
         set_at_once(view, step->change[i].port, (double)step->change[i].before);
     }
@@ -214,6 +217,9 @@ static void take_back(struct cw_view *view)
 static void do_again(struct cw_view *view)
 {
     const struct cw_step *step = cw_history_redo(&view->history);
+    if (step && step->swaps) {
+        cw_names_swap(&view->names);
+    }
     for (int i = 0; step && i < step->count; i++) {
         set_at_once(view, step->change[i].port, (double)step->change[i].after);
     }
@@ -227,6 +233,8 @@ static void act(struct cw_view *view, int action)
     case CW_ACTION_SWAP:
         copy_setup(view, &a, CW_B);
         copy_setup(view, &b, CW_A);
+        cw_names_swap(&view->names);
+        cw_history_swap(&view->history);
         break;
     case CW_ACTION_RECORD: copy_setup(view, &a, CW_REC); break;
     case CW_ACTION_UNDO: take_back(view); break;
@@ -243,7 +251,9 @@ static void begin_edit(struct cw_view *view, struct cw_ref what, const char *fir
     view->edit.what = what;
     view->edit.why[0] = '\0';
     view->edit.fresh = first[0] == '\0';
-    if (view->edit.fresh) {
+    if (what.kind == CW_ITEM_LISTEN) {
+        snprintf(view->edit.text, sizeof view->edit.text, "%s", view->names.text[what.id]);
+    } else if (view->edit.fresh) {
         cw_control_print(info_of(what.id), cw_model_value(&view->model, what.id), view->edit.text,
                          sizeof view->edit.text);
     } else {
@@ -259,11 +269,28 @@ static void end_edit(struct cw_view *view)
     redraw_all(view);
 }
 
+/* Returns false where the text is no name: it stays, with what is wrong. */
+static bool take_name(struct cw_view *view)
+{
+    const char *why =
+        view->edit.fresh ? NULL : cw_names_set(&view->names, (enum cw_which)view->edit.what.id, view->edit.text);
+    if (why) {
+        snprintf(view->edit.why, sizeof view->edit.why, "%s", why);
+        redraw_all(view);
+        return false;
+    }
+    end_edit(view);
+    return true;
+}
+
 /* Returns false where the text is no value: it stays, with what is wrong. */
 static bool take_edit(struct cw_view *view)
 {
     double value;
     int port = view->edit.what.id;
+    if (view->edit.what.kind == CW_ITEM_LISTEN) {
+        return take_name(view);
+    }
     if (!view->edit.fresh) {
         if (!cw_value_parse(info_of(port), view->edit.text, &value, view->edit.why)) {
             redraw_all(view);
@@ -535,7 +562,7 @@ static bool press(struct cw_view *view, const struct cw_event *event)
         return false;
     }
     view->focus = ref_of(item);
-    if (slides(item->kind) && event->button == 3) {
+    if ((slides(item->kind) || item->kind == CW_ITEM_LISTEN) && event->button == 3) {
         begin_edit(view, ref_of(item), "");
     } else if (slides(item->kind) && event->button == 1 && second) {
         set_at_once(view, item->id, info_of(item->id)->preset);
@@ -652,6 +679,10 @@ static bool letter(struct cw_view *view, char c)
     case 'M': toggle(view, cw_port_of_global(CW_G_LEVEL_MATCH)); return true;
     case 'u':
     case 'U': toggle(view, cw_port_of_global(CW_G_UNDO_RECORDING)); return true;
+    case 'n':
+    case 'N':
+        begin_edit(view, (struct cw_ref){CW_ITEM_LISTEN, (int)view->model.controls.global[CW_G_LISTEN]}, "");
+        return true;
     case 'v':
     case 'V': activate(view, (struct cw_ref){CW_ITEM_VIEW, ((int)view->kind + 1) % CW_VIEWS}); return true;
     default: return false;
@@ -782,6 +813,7 @@ void cw_view_prepare(struct cw_view *view)
         view->plot_stale = false;
         redraw(view, CW_REGION_PLOT);
     }
+    view->plot.ground = view->ground_shown ? &view->ground : NULL;
     view->plot.crosshair = view->crosshair && view->frame.width > 0.0;
     if (view->plot.crosshair) {
         view->plot.crosshair_hz = cw_plot_hz_at(&view->frame, view->crosshair_x);

@@ -15,6 +15,7 @@
 #include "history.h"
 #include "layout.h"
 #include "model.h"
+#include "names.h"
 #include "pages.h"
 #include "plot_model.h"
 #include "rect.h"
@@ -71,7 +72,7 @@ struct cw_ref {
     int id;
 };
 
-enum { CW_EDIT_SIZE = 48, CW_EDIT_WHY = 360 };
+enum { CW_EDIT_SIZE = CW_NAME_SIZE, CW_EDIT_WHY = 360 };
 
 struct cw_view {
     struct cw_view_host host;
@@ -114,7 +115,10 @@ struct cw_view {
     struct cw_plot_frame frame; /**< where the curves stood when last drawn; unscaled, in the plot's region */
     struct cw_plot plot;
     bool plot_stale;
-    unsigned dirty; /**< bit 1 << enum cw_region: to be drawn again */
+    struct cw_names names;
+    struct cw_plot_ground ground; /**< what goes in and comes out */
+    bool ground_shown;            /**< and whether there is anything to be seen of it */
+    unsigned dirty;               /**< bit 1 << enum cw_region: to be drawn again */
 };
 
 /** Every region. */

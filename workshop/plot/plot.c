@@ -122,17 +122,26 @@ static void print_signed(double value, char *text, size_t size)
     snprintf(text, size, "%s%.4g", near < 0 ? "\xe2\x88\x92" : near > 0 ? "+" : "", fabs(near));
 }
 
+static void print_ohm(double ohm, char *text, size_t size)
+{
+    if (ohm >= 999.5e3) {
+        snprintf(text, size, "%.3g M\xce\xa9", ohm / 1e6);
+    } else if (ohm >= 999.5) {
+        snprintf(text, size, "%.3g k\xce\xa9", ohm / 1e3);
+    } else {
+        snprintf(text, size, "%.3g \xce\xa9", ohm);
+    }
+}
+
 /* A value with its unit, for a readout. */
 static void print_value(enum cw_plot_axis axis, double value, char *text, size_t size)
 {
     if (axis == CW_PLOT_IMPEDANCE) {
-        cw_print_ohms(1e-3 * value, text, size);
+        print_ohm(value, text, size);
         return;
     }
-    char number[16];
-    cw_print_signed(value, 1, number, sizeof number);
-    snprintf(text, size, "%s %s", number, axis == CW_PLOT_PHASE ? "\xc2\xb0" : "dB");
-    cw_true_minus(text, size);
+    const char *sign = value < -0.05 ? "\xe2\x88\x92" : value > 0.05 ? "+" : "";
+    snprintf(text, size, "%s%.1f %s", sign, fabs(value), axis == CW_PLOT_PHASE ? "\xc2\xb0" : "dB");
 }
 
 static int around(int number) { return (number % CW_PLOT_DIRECT + CW_PLOT_DIRECT) % CW_PLOT_DIRECT; }
@@ -171,7 +180,7 @@ static double sharp(double place) { return floor(place) + 0.5; }
 static void level_label(const struct pen *pen, double value, bool top, char *text, size_t size)
 {
     switch (pen->plot->axis) {
-    case CW_PLOT_IMPEDANCE: cw_print_ohms(1e-3 * value, text, size); break;
+    case CW_PLOT_IMPEDANCE: print_ohm(value, text, size); break;
     case CW_PLOT_PHASE:
         print_signed(value, text, size - 3);
         strcat(text, "\xc2\xb0");
@@ -738,6 +747,33 @@ static void draw_curves(const struct pen *pen)
     }
 }
 
+static void trace_ground(const struct pen *pen, const double height[CW_PLOT_POINTS])
+{
+    const struct cw_plot_frame *f = &pen->frame;
+    for (int i = 0; i < CW_PLOT_POINTS; i += 5) {
+        cairo_line_to(pen->cr, cw_plot_x(f, cw_plot_hz(i)), f->y + f->height * (1.0 - height[i]));
+    }
+}
+
+/* Behind all that is worked out. */
+static void draw_ground(const struct pen *pen)
+{
+    const struct cw_plot_frame *f = &pen->frame;
+    if (!pen->plot->ground) {
+        return;
+    }
+    cairo_move_to(pen->cr, f->x, f->y + f->height);
+    trace_ground(pen, pen->plot->ground->height[0]);
+    cairo_line_to(pen->cr, f->x + f->width, f->y + f->height);
+    cairo_close_path(pen->cr);
+    ink(pen, pen->theme->grid, 0.8);
+    cairo_fill(pen->cr);
+    trace_ground(pen, pen->plot->ground->height[1]);
+    ink(pen, pen->theme->faded, 0.7);
+    plain_line(pen, 1.0);
+    cairo_stroke(pen->cr);
+}
+
 static void draw_background(const struct pen *pen)
 {
     const struct cw_plot_frame *f = &pen->frame;
@@ -772,6 +808,7 @@ void cw_plot_draw(cairo_t *cr, const struct cw_plot *plot, double width, double 
     ink(&pen, pen.theme->paper, 1.0);
     cairo_paint(cr);
     int left = lay_out_all(&pen);
+    draw_ground(&pen);
     draw_background(&pen);
     draw_curves(&pen);
     draw_crosshair(&pen);

@@ -49,6 +49,11 @@ struct cw_plot_curve {
     double peak_over;  /**< dB over the level at low frequency, for the marker's text */
 };
 
+/** Two spectra that stand behind the curves: what goes in, filled, and what comes out, as a line. */
+struct cw_plot_ground {
+    double height[2][CW_PLOT_POINTS]; /**< at cw_plot_hz(i), 0 foot to 1 top of the plot */
+};
+
 /** Everything that is drawn. */
 struct cw_plot {
     char title[CW_PLOT_TEXT];
@@ -58,6 +63,7 @@ struct cw_plot {
     bool bare;        /**< no legend, and no readout beside the crosshair: their words stand elsewhere */
     bool fixed_range; /**< low and high are given; else they follow the curves */
     double low, high; /**< ends of the vertical axis, where fixed */
+    const struct cw_plot_ground *ground; /**< the caller's; NULL for none */
     size_t count;
     struct cw_plot_curve curve[CW_PLOT_CURVES];
     bool crosshair;

@@ -9,7 +9,6 @@
 
 #include <cairo.h>
 
-#include "seal.h"
 #include "sheet.h"
 
 #ifdef __cplusplus

@@ -1,0 +1,108 @@
+/* SPDX-License-Identifier: ISC */
+#include "partner.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include <lv2/data-access/data-access.h>
+#include <lv2/instance-access/instance-access.h>
+
+#include "layout.h"
+#include "names.h"
+#include "session_text.h"
+#include "setup.h"
+
+static const double LOOK_SECONDS = 1.0 / 15.0;
+
+void cw_partner_open(struct cw_partner *partner, const LV2_Feature *const *features)
+{
+    const LV2_Extension_Data_Feature *access = NULL;
+    LV2_Handle instance = NULL;
+    memset(partner, 0, sizeof *partner);
+    for (; features && *features; features++) {
+        if (strcmp((*features)->URI, LV2_INSTANCE_ACCESS_URI) == 0) {
+            instance = (*features)->data;
+        } else if (strcmp((*features)->URI, LV2_DATA_ACCESS_URI) == 0) {
+            access = (*features)->data;
+        }
+    }
+    if (!instance || !access || !access->data_access || !access->data_access(CW_INSTANCE_URI)) {
+        return;
+    }
+    partner->of = access->data_access(CW_INSTANCE_URI);
+    partner->instance = instance;
+    partner->texts = partner->of->text_changes(instance) - 1; /* to be read at once */
+    partner->live = cw_live_new(partner->of->rate(instance));
+    if (partner->live) {
+        partner->of->listen(instance, true);
+    }
+}
+
+static void give_names(struct cw_partner *partner, struct cw_names *names)
+{
+    for (int which = 0; which < CW_SETUPS; which++) {
+        if (names->changed & 1u << which) {
+            partner->of->set_text(partner->instance, (enum cw_session_text)which, names->text[which]);
+        }
+    }
+    names->changed = 0;
+}
+
+static void sync_names(struct cw_partner *partner, struct cw_view *view)
+{
+    struct cw_names *names = &view->names;
+    give_names(partner, names);
+    const unsigned texts = partner->of->text_changes(partner->instance);
+    if (texts == partner->texts) {
+        return;
+    }
+    partner->texts = texts;
+    for (int which = 0; which < CW_SETUPS; which++) {
+        char text[CW_TEXT_SIZE];
+        partner->of->text(partner->instance, (enum cw_session_text)which, text);
+        snprintf(names->text[which], CW_NAME_SIZE, "%.*s", CW_NAME_SIZE - 1, text);
+    }
+    view->dirty = CW_DIRTY_ALL;
+}
+
+/* Where nothing goes through, what is seen falls away; then nothing is drawn any more. */
+static void look(struct cw_partner *partner, struct cw_view *view)
+{
+    const double since = view->model.now - partner->looked;
+    if (since >= 0.0 && since < LOOK_SECONDS) {
+        return;
+    }
+    partner->looked = view->model.now;
+    const unsigned heard =
+        partner->of->heard(partner->instance, partner->in, partner->out, cw_live_size(partner->live));
+    const bool playing = heard != 0 && heard != partner->heard;
+    partner->heard = heard;
+    if (playing || view->ground_shown) {
+        cw_live_feed(partner->live, playing ? partner->in : NULL, playing ? partner->out : NULL, since);
+        view->ground_shown = cw_live_ground(partner->live, &view->ground);
+        view->dirty |= 1u << CW_REGION_PLOT;
+    }
+}
+
+void cw_partner_sync(struct cw_partner *partner, struct cw_view *view)
+{
+    view->names.kept = partner->of != NULL;
+    if (partner->of) {
+        sync_names(partner, view);
+    }
+    if (partner->live) {
+        look(partner, view);
+    }
+}
+
+void cw_partner_close(struct cw_partner *partner, struct cw_view *view)
+{
+    if (partner->of) {
+        give_names(partner, &view->names);
+    }
+    if (partner->live) {
+        partner->of->listen(partner->instance, false);
+        cw_live_free(partner->live);
+    }
+    memset(partner, 0, sizeof *partner);
+}
