@@ -49,7 +49,7 @@ say = $(if $(V),,@echo '  $(1)  $@')
 
 # Asked of pkg-config only when a rule needs it: on a fresh machine it is not there yet.
 PC = $(shell pkg-config $(1))
-CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128 kissfft-float libsodium libqrencode
+CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128 kissfft-float cminpack libsodium libqrencode
 TEST_PACKAGES := cmocka x11 lv2 $(CLI_PACKAGES)
 
 BUNDLE := $(B)/lv2/coilwright.lv2
@@ -96,7 +96,7 @@ $(B)/obj/dsp/%.o: dsp/%.c Makefile
 $(B)/obj/workshop/%.o: workshop/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
-	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo kissfft-float) -fPIC -c -o $@ $<
+	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags cairo kissfft-float cminpack) -fPIC -c -o $@ $<
 
 # The pages' own files, as bytes inside the program; the scripts of a page become one.
 $(B)/page/listen_html.c: workshop/page/listen.html

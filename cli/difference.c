@@ -8,6 +8,7 @@
 #include "circuit.h"
 #include "coil.h"
 #include "fingerprint.h"
+#include "numbers.h"
 #include "quantity.h"
 #include "seal.h"
 #include "table.h"
@@ -82,14 +83,15 @@ static bool print_figures(FILE *stream, const struct cw_setup *from, const struc
     for (int i = 0; i < CW_SEAL_FIGURES; i++) {
         const struct cw_seal_figure_info *info = &cw_seal_figure_info[i];
         bool db = strcmp(info->unit, "dB") == 0, comparable = before[i] != 0.0 && after[i] != 0.0;
-        char text[CW_VALUE_TEXT];
+        char text[CW_VALUE_TEXT], change[40];
         cw_table_add(&table, "%s, %s", info->words, info->unit);
         cw_table_add(&table, "%s", cw_seal_figure_print((enum cw_seal_figure)i, before[i], text));
         cw_table_add(&table, "%s", cw_seal_figure_print((enum cw_seal_figure)i, after[i], text));
         if (db) {
-            cw_table_add(&table, "%+.2f dB", after[i] - before[i]);
+            cw_table_add(&table, "%s", cw_print_db(after[i] - before[i], 2, change, sizeof change));
         } else if (comparable) {
-            cw_table_add(&table, "%+.2f %%", 100.0 * (after[i] / before[i] - 1.0));
+            cw_print_percent_change(100.0 * (after[i] / before[i] - 1.0), 2, change, sizeof change);
+            cw_table_add(&table, "%s", change);
         } else {
             cw_table_add(&table, "%s", "");
         }

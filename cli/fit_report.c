@@ -5,6 +5,7 @@
 
 #include "leads.h"
 #include "measurement.h"
+#include "numbers.h"
 #include "setup.h"
 
 static const struct {
@@ -22,9 +23,10 @@ static void print_reading(const struct cw_fit *fit, int id, FILE *stream)
 {
     const struct cw_reading *r = &fit->reading[id];
     if (r->given && !r->reached) {
-        fprintf(stream, "%s: asked for %.*f %s; the nearest that this coil reaches is %.*f %s\n", form[id].name,
-                form[id].decimals, r->asked * form[id].scale, form[id].unit, form[id].decimals, r->met * form[id].scale,
-                form[id].unit);
+        char asked[40], met[40];
+        fprintf(stream, "%s: asked for %s %s; the nearest that this coil reaches is %s %s\n", form[id].name,
+                cw_print_plain(r->asked * form[id].scale, form[id].decimals, asked, sizeof asked), form[id].unit,
+                cw_print_plain(r->met * form[id].scale, form[id].decimals, met, sizeof met), form[id].unit);
     }
 }
 
@@ -67,8 +69,9 @@ void cw_fit_print(const struct cw_measurement *measurement, const struct cw_setu
     fputs("Of this coil itself, by the readings' errors:", stream);
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
         double spread = cw_calibrate_spread(measurement, start, lead_value, &row[i].id);
-        fprintf(stream, "%s %s ±%.0f %%", i ? "," : "", row[i].name,
-                100.0 * spread / fabs(lead_value(fitted, &row[i].id)));
+        char percent[32];
+        cw_print_percent(100.0 * spread / fabs(lead_value(fitted, &row[i].id)), 0, percent, sizeof percent);
+        fprintf(stream, "%s %s ±%s", i ? "," : "", row[i].name, percent);
     }
     fputs("\n", stream);
 }

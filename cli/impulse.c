@@ -13,6 +13,7 @@
 #include "digital.h"
 #include "edits.h"
 #include "message.h"
+#include "numbers.h"
 #include "options.h"
 #include "output.h"
 #include "quantity.h"
@@ -214,7 +215,8 @@ static bool report(const struct request *request, const char *path, const struct
     cw_print_shown(stdout, path);
     printf(": %zu samples at %.0f Hz, ", length, request->rate);
     if (peak > 0.0) {
-        printf("peak %+.2f dB against full scale", 20.0 * log10(peak));
+        char db[32];
+        printf("peak %s against full scale", cw_print_db(20.0 * log10(peak), 2, db, sizeof db));
     } else {
         printf("silent");
     }

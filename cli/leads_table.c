@@ -44,7 +44,7 @@ void cw_lead_add(struct cw_table *table, enum cw_lead_id id, const struct cw_lea
 {
     const struct form *form = &forms[id];
     double value = values->value[id], spread = values->spread[id];
-    char text[40];
+    char text[40], range[40];
     if (csv) {
         cw_table_add(table, "%s", cw_print_csv_number(value, in_db(id) ? 1.0 : value, text, sizeof text));
     } else if (is_frequency(id) && value <= 0.0) {
@@ -55,10 +55,11 @@ void cw_lead_add(struct cw_table *table, enum cw_lead_id id, const struct cw_lea
         cw_table_add(table, "%s", "");
     } else if (in_db(id)) {
         cw_print_db(value, form->decimals, text, sizeof text);
-        cw_table_add(table, spread > 0.0 ? "%s ±%.1f" : "%s", text, spread);
+        cw_table_add(table, spread > 0.0 ? "%s ±%s" : "%s", text, cw_print_plain(spread, 1, range, sizeof range));
     } else {
         cw_print_plain(value * form->scale, form->decimals, text, sizeof text);
-        cw_table_add(table, spread > 0.0 ? "%s %s ±%.0f %%" : "%s %s", text, form->unit, 100.0 * spread / value);
+        cw_print_percent(100.0 * spread / value, 0, range, sizeof range);
+        cw_table_add(table, spread > 0.0 ? "%s %s ±%s" : "%s %s", text, form->unit, range);
     }
 }
 

@@ -267,17 +267,17 @@ static bool check_resistor(const struct request *request, const struct cw_ratio 
         }
     }
     double found = sum / n, off = found / request->check - 1.0;
-    char text[40], asked[40];
+    char text[40], asked[40], change[40];
     cw_print_ohms(1e-3 * found, text, sizeof text);
     cw_print_ohms(1e-3 * request->check, asked, sizeof asked);
     if (fabs(off) > 0.02) {
-        cw_error_at(
-            request->file[CHECK], 0,
-            "expected %s, measured %s (%+.1f %%): read both resistors again, and see that the takes are not mixed up",
-            asked, text, 100.0 * off);
+        cw_error_at(request->file[CHECK], 0,
+                    "expected %s, measured %s (%s): read both resistors again, and see that the takes are not mixed up",
+                    asked, text, cw_print_percent_change(100.0 * off, 1, change, sizeof change));
         return false;
     }
-    fprintf(stderr, "Check: %s measured as %s (%+.2f %%)\n", asked, text, 100.0 * off);
+    fprintf(stderr, "Check: %s measured as %s (%s)\n", asked, text,
+            cw_print_percent_change(100.0 * off, 2, change, sizeof change));
     return true;
 }
 
@@ -290,12 +290,12 @@ static void tell_cable(const struct request *request, const struct cw_ratio rati
     }
     struct cw_jig jig = jig_at(ratio, request->known, at);
     double farad = cw_jig_open_capacitance(&jig, request->series, ratio[OPEN].hz[at]);
-    char text[40];
+    char text[40], series[40];
     cw_print_farads(1e9 * farad, text, sizeof text);
     fprintf(stderr,
-            "Open: cable and input are %s with a series resistor of %.4g k (30 to 200 pF for each metre of\n"
+            "Open: cable and input are %s with a series resistor of %s (30 to 200 pF for each metre of\n"
             "cable is believable; else look at the values given)\n",
-            farad > 0.0 ? text : "below zero", 1e-3 * request->series);
+            farad > 0.0 ? text : "below zero", cw_print_ohms(1e-3 * request->series, series, sizeof series));
 }
 
 /* ---- result --------------------------------------------------------------------------------- */
@@ -312,12 +312,10 @@ static bool write_curve(const struct request *request, const struct cw_ratio rat
     for (size_t i = 0; i < ratio[TAKE].count; i++) {
         struct cw_jig jig = jig_at(ratio, request->known, i);
         struct cw_complex z = cw_jig_impedance(&jig, ratio[TAKE].m[i]);
-        struct cw_one_port_point point = {ratio[TAKE].hz[i], z.re, z.im};
-        char line[80];
-        cw_touchstone_line(&point, line, sizeof line);
-        line[strcspn(line, "\n")] = '\0';
         double error = cw_jig_error(&jig, ratio[TAKE].m[i], ratio[TAKE].sigma[i]);
-        fprintf(output.stream, "%s ! +-%.2g %%\n", line, 100.0 * error);
+        struct cw_one_port_point point = {ratio[TAKE].hz[i], z.re, z.im, error};
+        char line[100];
+        fputs(cw_touchstone_line(&point, line, sizeof line), output.stream);
     }
     return cw_output_commit(&output);
 }

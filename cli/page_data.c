@@ -5,6 +5,7 @@
 
 #include "curve.h"
 #include "level.h"
+#include "numbers.h"
 #include "page_escape.h"
 #include "slope.h"
 
@@ -35,7 +36,8 @@ static void print_curve(FILE *stream, const struct cw_audition *audition, size_t
         db += sloped ? 10.0 * log10(cw_slope_power(&slope, hz_of(i))) : 0.0;
         fputs(i ? "," : "", stream);
         if (isfinite(db)) {
-            fprintf(stream, "%.2f", fabs(db) < 0.005 ? 0.0 : db); /* no "-0.00" */
+            char text[40];
+            fputs(cw_print_plain(db, 2, text, sizeof text), stream);
         } else {
             fputs("null", stream);
         }

@@ -325,6 +325,17 @@ static void add_heading(struct cw_table *table, const struct request *request)
     }
 }
 
+/* A level, an impedance or a phase at one frequency; in CSV with six decimals. */
+static void add_value(struct cw_table *table, const struct request *request, bool is_signed, int decimals, double value)
+{
+    char text[40];
+    cw_table_add(table, "%s",
+                 !isfinite(value) ? cw_print_csv_number(value, 1.0, text, sizeof text)
+                 : request->csv   ? cw_print_plain(value, 6, text, sizeof text)
+                 : is_signed      ? cw_print_signed(value, decimals, text, sizeof text)
+                                  : cw_print_plain(value, decimals, text, sizeof text));
+}
+
 static bool print_values(const struct request *request, FILE *stream)
 {
     struct cw_table table;
@@ -336,10 +347,9 @@ static bool print_values(const struct request *request, FILE *stream)
         double hz = request->frequencies.hz[f];
         cw_table_add(&table, request->csv ? "%.12g" : "%.6g", hz);
         for (size_t i = 0; i < request->candidates.count; i++) {
-            double value = value_of(request, i, hz);
-            cw_table_add(&table, request->csv ? "%.6f" : request->impedance ? "%.0f" : "%+.2f", value);
+            add_value(&table, request, !request->impedance, request->impedance ? 0 : 2, value_of(request, i, hz));
             if (phase) {
-                cw_table_add(&table, request->csv ? "%.6f" : "%+.1f", phase_of(request, i, hz));
+                add_value(&table, request, true, 1, phase_of(request, i, hz));
             }
         }
     }

@@ -17,6 +17,7 @@
 #include "output.h"
 #include "seal.h"
 #include "seal_file.h"
+#include "sha256.h"
 #include "sheet_page.h"
 #include "show.h"
 #include "table.h"

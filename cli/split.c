@@ -401,9 +401,9 @@ static bool nothing_reached(const struct cw_split_wish *wish, const struct cw_sp
             nearest = s;
         }
     }
-    char parts[96];
-    cw_error("no split reaches %+.2f dB; the nearest is %+.2f dB (%s, %s)", wish->level, nearest->before.level,
-             cw_split_kind[nearest->by].brief,
+    char parts[96], wanted[32], got[32];
+    cw_error("no split reaches %s; the nearest is %s (%s, %s)", cw_print_db(wish->level, 2, wanted, sizeof wanted),
+             cw_print_db(nearest->before.level, 2, got, sizeof got), cw_split_kind[nearest->by].brief,
              cw_split_parts(&nearest->rounded, nearest->turns_kept, nearest->turns, parts, sizeof parts));
     return true;
 }

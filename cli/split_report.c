@@ -77,10 +77,11 @@ static void print_wrapped(FILE *stream, const char *text) { cw_wrap(stream, text
 
 static void print_wish(FILE *stream, const char *label, const struct cw_split_wish *wish)
 {
-    char measure[96], hz[32], db[32];
+    char measure[96], hz[32], db[32], share[32];
     cw_print_shown(stream, label);
-    fprintf(stream, ": wanted %s (%.1f %%) by %s", cw_print_db(wish->level, 2, db, sizeof db),
-            100.0 * pow(10.0, wish->level / 20.0), cw_measure_name(&wish->measure, measure, sizeof measure));
+    fprintf(stream, ": wanted %s (%s) by %s", cw_print_db(wish->level, 2, db, sizeof db),
+            cw_print_percent(100.0 * pow(10.0, wish->level / 20.0), 1, share, sizeof share),
+            cw_measure_name(&wish->measure, measure, sizeof measure));
     const char *how = wish->tone_at_most ? "at most " : "";
     if (wish->tone == CW_TONE_BALANCE) {
         fprintf(stream, ", treble %s%s", how, cw_print_db(wish->tone_value, 1, db, sizeof db));
@@ -120,21 +121,27 @@ bool cw_split_print(FILE *stream, const char *label, const struct cw_split_wish 
     return true;
 }
 
+static void csv_number(struct cw_table *table, double number, int decimals)
+{
+    char text[40];
+    cw_table_add(table, "%s", cw_print_plain(number, decimals, text, sizeof text));
+}
+
 static void csv_figures(struct cw_table *table, const struct cw_split_figures *f, double full)
 {
-    cw_table_add(table, "%.4f", f->level);
-    cw_table_add(table, "%.4f", f->balance);
-    cw_table_add(table, "%.2f", f->resonance);
-    cw_table_add(table, "%.4f", f->resonance > 0.0 && full > 0.0 ? 100.0 * (f->resonance / full - 1.0) : 0.0);
-    cw_table_add(table, "%.2f", f->split_resonance);
-    cw_table_add(table, "%.2f", f->peak_hz);
-    cw_table_add(table, "%.4f", f->peak_db);
-    cw_table_add(table, "%.4f", f->hum);
-    cw_table_add(table, "%.4f", f->buzz);
-    cw_table_add(table, "%.4f", f->lift_db);
-    cw_table_add(table, "%.1f", f->lift_hz);
-    cw_table_add(table, "%.4f", f->hole_db);
-    cw_table_add(table, "%.1f", f->hole_hz);
+    csv_number(table, f->level, 4);
+    csv_number(table, f->balance, 4);
+    csv_number(table, f->resonance, 2);
+    csv_number(table, f->resonance > 0.0 && full > 0.0 ? 100.0 * (f->resonance / full - 1.0) : 0.0, 4);
+    csv_number(table, f->split_resonance, 2);
+    csv_number(table, f->peak_hz, 2);
+    csv_number(table, f->peak_db, 4);
+    csv_number(table, f->hum, 4);
+    csv_number(table, f->buzz, 4);
+    csv_number(table, f->lift_db, 4);
+    csv_number(table, f->lift_hz, 1);
+    csv_number(table, f->hole_db, 4);
+    csv_number(table, f->hole_hz, 1);
 }
 
 /* A part's value where the kind has it, else an empty cell. */
@@ -216,8 +223,8 @@ static void csv_solution(struct cw_table *table, const struct cw_split_answer *a
     csv_part(table, solution->turns > 0.0, solution->turns);
     csv_figures(table, &solution->after, answer->full_figures.resonance);
     csv_parts(table, solution->by, &solution->exact);
-    cw_table_add(table, "%.4f", solution->before.level);
-    cw_table_add(table, "%.4f", solution->before.balance);
+    csv_number(table, solution->before.level, 4);
+    csv_number(table, solution->before.balance, 4);
     cw_table_add(table, "%s", cw_split_words(answer, solution, text));
 }
 

@@ -62,7 +62,7 @@ static void options_in_any_order_and_defaults(void **state)
 
 static void what_is_written_reads_back(void **state)
 {
-    struct cw_one_port_point point = {1234.5, 9899.55041, -27336.9587};
+    struct cw_one_port_point point = {1234.5, 9899.55041, -27336.9587, 0.0123};
     char line[100], text[200];
     snprintf(text, sizeof text, "%s%s", CW_TOUCHSTONE_HEAD, cw_touchstone_line(&point, line, sizeof line));
     assert_true(read_text(text));

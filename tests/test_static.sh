@@ -6,7 +6,7 @@ scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 flags=(-std=c11 -D_POSIX_C_SOURCE=200809L '-DCW_VERSION="0"' -Idsp -Iworkshop -Iworkshop/plot -Iworkshop/page -Icli -Iplugin/ui)
 # shellcheck disable=SC2207 # flags have no blanks
-flags+=($(pkg-config --cflags lilv-0 serd-0 sndfile cairo libebur128 kissfft-float x11 lv2))
+flags+=($(pkg-config --cflags lilv-0 serd-0 sndfile cairo libebur128 kissfft-float cminpack x11 lv2))
 files=(dsp/*.c workshop/*.c workshop/plot/*.c plugin/*.c plugin/ui/*.c cli/*.c ttl/*.c)
 
 if need clang-tidy 'the sources are not analysed by it'; then

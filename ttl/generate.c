@@ -416,7 +416,8 @@ static void print_parameters(void)
     printf("# Parameters\n\n"
            "Made by `make docs` from the table in `dsp/parameters.def`; a test fails where it is stale.\n\n"
            "The plugin is `" CW_PLUGIN_URI "`: audio `in` and `out`, %d control inputs and %d control outputs. "
-           "Symbols are permanent.\n\n## Global\n\n%s",
+           "Symbols are permanent. Ranges and defaults are those of usual guitars, cables and amplifiers (common "
+           "practice, no source); a row that rests on an estimate says so.\n\n## Global\n\n%s",
            CW_GLOBALS + CW_SETUPS * CW_PARAMS, CW_SETUPS * CW_METERS + CW_STATUSES, input_head);
     for (int id = 0; id < CW_GLOBALS; id++) {
         document_inputs(&cw_global_info[id]);

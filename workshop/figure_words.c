@@ -23,7 +23,7 @@ void cw_words_db(double db, char *text, size_t size)
     cw_true_minus(text, size);
 }
 
-void cw_words_share(double of_100, char *text, size_t size) { snprintf(text, size, "%.0f %%", of_100); }
+void cw_words_share(double of_100, char *text, size_t size) { cw_print_percent(of_100, 0, text, size); }
 
 /* Hum or buzz. */
 static void noise(double db, char *text, size_t size)
@@ -49,13 +49,7 @@ void cw_words_figure(const struct cw_setup *setup, const struct cw_figures *figu
     case CW_ROW_DC_RESISTANCE: snprintf(text, size, "%.2f k\xce\xa9", v[CW_M_DC_RESISTANCE]); break;
     case CW_ROW_INDUCTANCE: snprintf(text, size, "%.3g H", v[CW_M_LEAD_INDUCTANCE]); break;
     case CW_ROW_RESONANCE: cw_print_resonance(v[CW_M_RESONANCE], text, size); break;
-    case CW_ROW_PEAK_HZ:
-        if (v[CW_M_PEAK_FREQUENCY] > 0.0) {
-            cw_print_hz(v[CW_M_PEAK_FREQUENCY], text, size);
-        } else {
-            snprintf(text, size, "flat");
-        }
-        break;
+    case CW_ROW_PEAK_HZ: cw_print_peak_hz(v[CW_M_PEAK_FREQUENCY], text, size); break;
     case CW_ROW_PEAK:
         if (v[CW_M_PEAK_FREQUENCY] > 0.0) {
             cw_words_db(v[CW_M_PEAK_HEIGHT], text, size);

@@ -55,10 +55,17 @@ const char *cw_print_plain(double number, int decimals, char *text, size_t size)
     return text;
 }
 
-static const char *print_signed(double number, int decimals, const char *unit, char *text, size_t size)
+const char *cw_print_signed(double number, int decimals, char *text, size_t size)
 {
     double plain = shown(number, decimals);
-    snprintf(text, size, plain > 0.0 ? "+%.*f %s" : "%.*f %s", decimals, plain, unit);
+    snprintf(text, size, plain > 0.0 ? "+%.*f" : "%.*f", decimals, plain);
+    return text;
+}
+
+static const char *print_signed(double number, int decimals, const char *unit, char *text, size_t size)
+{
+    char plain[40];
+    snprintf(text, size, "%s %s", cw_print_signed(number, decimals, plain, sizeof plain), unit);
     return text;
 }
 

@@ -39,6 +39,9 @@ const char *cw_print_percent_change(double of_100, int decimals, char *text, siz
 /** A number with no sign where it shows as zero: "0.00", never "-0.00". \return text */
 const char *cw_print_plain(double number, int decimals, char *text, size_t size);
 
+/** A number with its sign, as cw_print_db() has it, where the unit stands elsewhere: "+1.50", "0.00". \return text */
+const char *cw_print_signed(double number, int decimals, char *text, size_t size);
+
 /** A resonance, Hz: "3.04 kHz"; 0 is "none". \return text */
 const char *cw_print_resonance(double hz, char *text, size_t size);
 

@@ -163,7 +163,7 @@ static bool add_point(struct reading *r, const struct words *w)
         r->room = room;
     }
     curve->coarse = curve->coarse || (r->kind == KIND_S && cabs(1.0 - value) < 1e-3);
-    curve->point[curve->count++] = (struct cw_one_port_point){hz, creal(z), cimag(z)};
+    curve->point[curve->count++] = (struct cw_one_port_point){hz, creal(z), cimag(z), 0.0};
     return true;
 }
 
@@ -244,6 +244,18 @@ static bool take_keyword(struct reading *r, const struct words *w, bool *ended)
     return true;
 }
 
+/* "! +-0.3 %" behind a point. */
+static void take_error(const char *comment, size_t size, struct cw_one_port *curve)
+{
+    struct words w;
+    double percent;
+    bool stated = cut(comment, size, " \t!", &w) && w.count == 2 && strncmp(w.word[0], "+-", 2) == 0 &&
+                  strcmp(w.word[1], "%") == 0 && number(w.word[0] + 2, &percent);
+    if (stated && percent > 0.0 && percent < 1e6) {
+        curve->point[curve->count - 1].error = 0.01 * percent;
+    }
+}
+
 bool cw_touchstone_parse(const char *text, size_t length, struct cw_one_port *curve, struct cw_one_port_error *error)
 {
     struct reading r = begin(curve, error);
@@ -262,7 +274,11 @@ bool cw_touchstone_parse(const char *text, size_t length, struct cw_one_port *cu
         } else if (w.count > 0 && w.word[0][0] == '[') {
             good = take_keyword(&r, &w, &ended);
         } else if (w.count > 0) {
+            size_t before = curve->count;
             good = add_point(&r, &w);
+            if (good && comment && curve->count > before) {
+                take_error(comment, size - (size_t)(comment - line), curve);
+            }
         }
     }
     curve->reference = r.reference;
@@ -271,7 +287,11 @@ bool cw_touchstone_parse(const char *text, size_t length, struct cw_one_port *cu
 
 const char *cw_touchstone_line(const struct cw_one_port_point *point, char *text, size_t size)
 {
-    snprintf(text, size, "%.9g %.12g %.12g\n", point->hz, point->re, point->im);
+    char error[24] = "";
+    if (point->error > 0.0) {
+        snprintf(error, sizeof error, " ! +-%.2g %%", 100.0 * point->error);
+    }
+    snprintf(text, size, "%.9g %.12g %.12g%s\n", point->hz, point->re, point->im, error);
     return text;
 }
 

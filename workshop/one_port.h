@@ -26,6 +26,7 @@ enum { CW_ONE_PORT_MAX = 200000, CW_ONE_PORT_WHY = 200 };
 struct cw_one_port_point {
     double hz;     /**< above 0, rising from point to point */
     double re, im; /**< ohm */
+    double error;  /**< standard error of both parts together, a share of |Z|; 0 where it is not stated */
 };
 
 /** A curve. Zeroed is empty. */
@@ -42,7 +43,8 @@ struct cw_one_port_error {
     char why[CW_ONE_PORT_WHY]; /**< "expected ..., found ..." */
 };
 
-/** Read a Touchstone one-port. \return false with \p error filled in; \p curve is then empty. */
+/** Read a Touchstone one-port. A comment behind a point that begins with +- and is a percentage is its error, as
+ * coilwright measure writes it. \return false with \p error filled in; \p curve is then empty. */
 bool cw_touchstone_parse(const char *text, size_t length, struct cw_one_port *curve, struct cw_one_port_error *error);
 
 /** Read a table: frequency, magnitude and degrees, or frequency, real and imaginary part; columns parted
@@ -56,7 +58,7 @@ bool cw_impedance_table_parse(const char *text, size_t length, struct cw_one_por
 bool cw_one_port_parse(const char *text, size_t length, struct cw_one_port *curve, struct cw_one_port_error *error);
 
 /** Write one point as a line of a Touchstone file that begins with CW_TOUCHSTONE_HEAD, which both
- * versions read alike. \return text */
+ * versions read alike; its error, where it states one, as a comment. \return text */
 #define CW_TOUCHSTONE_HEAD "# Hz Z RI R 1\n"
 const char *cw_touchstone_line(const struct cw_one_port_point *point, char *text, size_t size);
 

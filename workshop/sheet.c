@@ -5,13 +5,16 @@
 #include <stdarg.h>
 #include <stdio.h>
 
+#include "acceptance.h"
 #include "acts.h"
 #include "attributes.h"
 #include "bench_load.h"
 #include "circuit.h"
 #include "coil.h"
+#include "coil_limits.h"
 #include "numbers.h"
 #include "quantity.h"
+#include "setup.h"
 #include "split_kind.h"
 #include "split_words.h"
 #include "wire.h"

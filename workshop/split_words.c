@@ -164,8 +164,12 @@ const char *cw_split_words(const struct cw_split_answer *answer, const struct cw
     text[0] = '\0';
     add_wiring(text, solution);
     add(text, " %s and %s", brightness_words(f->balance), against_one_coil(f->balance - answer->plain_figures.balance));
-    add(text, " (treble %+.1f dB under the strings, %+.1f to %+.1f by string and pluck; %+.1f with %s reduced)",
-        f->balance, f->balance_low, f->balance_high, f->balance_other,
+    char treble[4][32];
+    add(text, " (treble %s under the strings, %s to %s by string and pluck; %s with %s reduced)",
+        cw_print_db(f->balance, 1, treble[0], sizeof treble[0]),
+        cw_print_signed(f->balance_low, 1, treble[1], sizeof treble[1]),
+        cw_print_signed(f->balance_high, 1, treble[2], sizeof treble[2]),
+        cw_print_signed(f->balance_other, 1, treble[3], sizeof treble[3]),
         cw_split_coil_name(solution->reduced == CW_SPLIT_COIL_ONE ? CW_SPLIT_COIL_TWO : CW_SPLIT_COIL_ONE));
     if (f->lift_db > 1.0) {
         add(text, ", %.1f dB over full at %s", f->lift_db, cw_print_hz(f->lift_hz, hz, sizeof hz));
@@ -243,7 +247,9 @@ const char *cw_split_remark(const struct cw_split_wish *wish, const struct cw_sp
 {
     text[0] = '\0';
     if (!solution->reached) {
-        add(text, " Cannot reach %+.2f dB: the nearest is %+.2f dB.", wish->level, solution->before.level);
+        char wanted[32], got[32];
+        add(text, " Cannot reach %s: the nearest is %s.", cw_print_db(wish->level, 2, wanted, sizeof wanted),
+            cw_print_db(solution->before.level, 2, got, sizeof got));
     }
     if (!solution->tone_met) {
         add_tone_miss(text, wish, &solution->before);

@@ -217,10 +217,10 @@ static void of_plot(const struct cw_plot *plot, struct cw_hint *hint)
     size_t used = 0;
     cw_print_hz(plot->crosshair_hz, hint->name, sizeof hint->name);
     for (size_t i = 0; i < plot->count && used < sizeof hint->meaning; i++) {
-        double db = cw_plot_value(&plot->curve[i], plot->crosshair_hz);
-        used +=
-            (size_t)snprintf(hint->meaning + used, sizeof hint->meaning - used,
-                             isfinite(db) ? "%s%s %+.1f dB" : "%s%s silent", i ? ";  " : "", plot->curve[i].label, db);
+        char db[40];
+        cw_words_db(cw_plot_value(&plot->curve[i], plot->crosshair_hz), db, sizeof db);
+        used += (size_t)snprintf(hint->meaning + used, sizeof hint->meaning - used, "%s%s %s", i ? ";  " : "",
+                                 plot->curve[i].label, db);
     }
     snprintf(hint->keys, sizeof hint->keys, "%s",
              plot->axis == CW_PLOT_DIFFERENCE ? "0 dB is no change."

@@ -1,6 +1,12 @@
 # SPDX-License-Identifier: ISC
 # Counting for test scripts: . tests/support/counts.sh, then pass, fail, check, skip; at the end
 # counts_done.
+# The runner gives a test its environment; without one it would search for files named '' and wait at the keyboard.
+if [ -z "$BASH_VERSION" ] || [ -z "$CW_PROGRAM" ]; then
+    echo "$0: run it as: sh tests/run $0" >&2
+    exit 2
+fi
+exec </dev/null
 passed=0
 failed=0
 skipped=0

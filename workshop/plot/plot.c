@@ -122,26 +122,17 @@ static void print_signed(double value, char *text, size_t size)
     snprintf(text, size, "%s%.4g", near < 0 ? "\xe2\x88\x92" : near > 0 ? "+" : "", fabs(near));
 }
 
-static void print_ohm(double ohm, char *text, size_t size)
-{
-    if (ohm >= 999.5e3) {
-        snprintf(text, size, "%.3g M\xce\xa9", ohm / 1e6);
-    } else if (ohm >= 999.5) {
-        snprintf(text, size, "%.3g k\xce\xa9", ohm / 1e3);
-    } else {
-        snprintf(text, size, "%.3g \xce\xa9", ohm);
-    }
-}
-
 /* A value with its unit, for a readout. */
 static void print_value(enum cw_plot_axis axis, double value, char *text, size_t size)
 {
     if (axis == CW_PLOT_IMPEDANCE) {
-        print_ohm(value, text, size);
+        cw_print_ohms(1e-3 * value, text, size);
         return;
     }
-    const char *sign = value < -0.05 ? "\xe2\x88\x92" : value > 0.05 ? "+" : "";
-    snprintf(text, size, "%s%.1f %s", sign, fabs(value), axis == CW_PLOT_PHASE ? "\xc2\xb0" : "dB");
+    char number[16];
+    cw_print_signed(value, 1, number, sizeof number);
+    snprintf(text, size, "%s %s", number, axis == CW_PLOT_PHASE ? "\xc2\xb0" : "dB");
+    cw_true_minus(text, size);
 }
 
 static int around(int number) { return (number % CW_PLOT_DIRECT + CW_PLOT_DIRECT) % CW_PLOT_DIRECT; }
@@ -180,7 +171,7 @@ static double sharp(double place) { return floor(place) + 0.5; }
 static void level_label(const struct pen *pen, double value, bool top, char *text, size_t size)
 {
     switch (pen->plot->axis) {
-    case CW_PLOT_IMPEDANCE: print_ohm(value, text, size); break;
+    case CW_PLOT_IMPEDANCE: cw_print_ohms(1e-3 * value, text, size); break;
     case CW_PLOT_PHASE:
         print_signed(value, text, size - 3);
         strcat(text, "\xc2\xb0");

@@ -5,6 +5,8 @@
 #include <string.h>
 
 #include "acts.h"
+#include "seal.h"
+#include "setup.h"
 #include "split_kind.h"
 #include "split_schematic.h"
 #include "split_words.h"

@@ -9,6 +9,7 @@
 
 #include <cairo.h>
 
+#include "seal.h"
 #include "sheet.h"
 
 #ifdef __cplusplus

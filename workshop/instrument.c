@@ -1,0 +1,84 @@
+/* SPDX-License-Identifier: ISC */
+#include "instrument.h"
+
+#include <complex.h>
+#include <math.h>
+
+#include "constants.h"
+
+/* Ohm that stand for a wire and siemens that stand for nothing. */
+static const double NEARLY = 1e-9;
+
+static struct cw_complex out(double complex a) { return (struct cw_complex){creal(a), cimag(a)}; }
+
+static double complex inductance(const struct cw_instrument *i, double hz)
+{
+    double w = CW_TAU * hz;
+    double complex skin = i->le * i->per_k * sqrt(0.5 * w) * (1.0 + I), slow = I * w * i->le * i->per_r;
+    return i->la + i->le / (1.0 + skin + slow / (1.0 + 0.5 * slow / (1.0 + 0.25 * slow))) +
+           i->metal / (1.0 + I * hz / i->metal_corner);
+}
+
+struct cw_complex cw_instrument_inductance(const struct cw_instrument *i, double hz) { return out(inductance(i, hz)); }
+
+double cw_instrument_loss(const struct cw_instrument *i, double hz)
+{
+    return creal(1.0 / (I * CW_TAU * hz * inductance(i, hz))) + i->leak + CW_TAU * hz * i->capacitance * i->loss_angle;
+}
+
+/* Resistance and inductor in series, without the capacitance. */
+static double complex branch(const struct cw_instrument *i, double hz)
+{
+    double complex z = I * CW_TAU * hz * inductance(i, hz);
+    return i->resistance + z / (1.0 + i->leak * z);
+}
+
+static double complex tone_admittance(const struct cw_instrument *i, double share, double hz)
+{
+    double complex capacitor = I * CW_TAU * hz * i->tone_cap;
+    return capacitor / (1.0 + capacitor * i->tone_pot * share);
+}
+
+/* Hot to wiper: the track's upper part with the treble bleed across it, ohm. */
+static double complex upper(const struct cw_instrument *i, double share, double hz)
+{
+    double track = (1.0 - share) * i->volume_pot;
+    if (i->bleed_cap <= 0.0) {
+        return track;
+    }
+    double complex bleed = i->bleed_resistor + 1.0 / (I * CW_TAU * hz * i->bleed_cap);
+    return track * bleed / (track + bleed);
+}
+
+/* Admittances at the pickup and at the jack that the controls and the capacitance are, and the way between them. */
+struct around {
+    double complex hot, between, jack;
+};
+
+static struct around around(const struct cw_instrument *i, struct cw_standing at, double hz)
+{
+    struct around a = {CW_TAU * hz * i->capacitance * (I + i->loss_angle), 0.0, 0.0};
+    if (!at.leads) {
+        double complex tone = tone_admittance(i, at.tone, hz);
+        *(i->tone_after_volume ? &a.jack : &a.hot) += tone;
+        a.between = upper(i, at.volume, hz);
+        a.jack += 1.0 / (at.volume * i->volume_pot + NEARLY);
+    }
+    return a;
+}
+
+struct cw_complex cw_instrument_impedance(const struct cw_instrument *i, struct cw_standing at, double hz)
+{
+    struct around a = around(i, at, hz);
+    double complex pickup = 1.0 / (1.0 / branch(i, hz) + a.hot);
+    return out(1.0 / (1.0 / (pickup + a.between) + a.jack));
+}
+
+struct cw_complex cw_instrument_response(const struct cw_instrument *i, struct cw_standing at, struct cw_jack_load load,
+                                         double hz)
+{
+    struct around a = around(i, at, hz);
+    double complex jack = a.jack + I * CW_TAU * hz * load.farad + 1.0 / load.ohm;
+    double complex passed = 1.0 / (1.0 + a.between * jack);
+    return out(passed / (1.0 + branch(i, hz) * (a.hot + jack * passed)));
+}
