@@ -48,6 +48,10 @@ static void add_name(struct cw_table *table, int figure)
 static void add_number(struct cw_table *table, int figure, double value)
 {
     char text[TEXT];
+    if (figure == CW_SPREAD_RESONANCE && value == 0.0) {
+        cw_table_add(table, "none");
+        return;
+    }
     cw_table_add(table, "%s", cw_print_plain(value * shown[figure].scale, shown[figure].decimals, text, sizeof text));
 }
 
@@ -110,16 +114,20 @@ static bool print_causes(FILE *stream, const struct cw_spread *spread, const str
 /* "Most of it: DC resistance by wire (95 %), ..." */
 static void print_most(FILE *stream, const struct cw_spread_estimate estimate[SHOWN])
 {
+    int told = 0;
     fputs("Most of it: ", stream);
     for (int f = 0; f < SHOWN; f++) {
         int most = 0;
         for (int i = 1; i < CW_SCATTERS; i++) {
             most = estimate[f].share[i] > estimate[f].share[most] ? i : most;
         }
-        fprintf(stream, "%s%s by %s (%.0f %%)", f ? ", " : "", shown[f].word, cw_scatter_info[most].word,
+        if (estimate[f].share[most] == 0.0) {
+            continue; /* nothing moves it */
+        }
+        fprintf(stream, "%s%s by %s (%.0f %%)", told++ ? ", " : "", shown[f].word, cw_scatter_info[most].word,
                 100.0 * estimate[f].share[most]);
     }
-    fputs(".\n", stream);
+    fputs(told ? ".\n" : "nothing varies.\n", stream);
 }
 
 static bool print_design(FILE *stream, const struct cw_spread_run *run, int design, const char *label)

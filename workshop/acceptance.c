@@ -58,9 +58,9 @@ struct cw_risks cw_risks_of(const struct cw_prior *prior, struct cw_limits limit
 double cw_guard_band_for(const struct cw_prior *prior, struct cw_limits limits, double standard, double most,
                          int among_accepted)
 {
-    double width = fmin(limits.high, prior->to) - fmax(limits.low, prior->from), low = 0.0, high = 0.5 * width;
     bool two_sided = isfinite(limits.low) && isfinite(limits.high);
-    high = two_sided ? high : width;
+    double width = fmin(limits.high, prior->to) - fmax(limits.low, prior->from);
+    double low = 0.0, high = two_sided ? 0.5 * width : width;
     for (int i = 0; i < 60; i++) {
         double band = i == 0 ? 0.0 : 0.5 * (low + high);
         struct cw_risks risks = cw_risks_of(prior, limits, cw_guarded(limits, band), standard);

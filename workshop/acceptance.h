@@ -51,7 +51,7 @@ struct cw_risks cw_risks_of(const struct cw_prior *prior, struct cw_limits limit
                             double standard);
 
 /** The guard band at which the share that is accepted and bad comes down to \p most; among those accepted, or of all
- * that is made. \return 0 where no band is needed, half of what the limits leave at most */
+ * that is made. \return 0 where no band is needed; where none suffices, all that the limits leave */
 double cw_guard_band_for(const struct cw_prior *prior, struct cw_limits limits, double standard, double most,
                          int among_accepted);
 
