@@ -10,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <time.h>
 
 #include <cmocka.h>
 
@@ -29,6 +30,7 @@
 #include "pages.h"
 #include "plot_model.h"
 #include "rect.h"
+#include "search.h"
 #include "setup.h"
 #include "setups.h"
 #include "spectrum.h"
@@ -731,10 +733,97 @@ static void test_copying(void **state)
     assert_int_equal(told.writes, 4 + 2 + 1);
 }
 
-/* --- taking back --- */
-
 static void undo(void) { key(CW_KEY_UNDO); }
 static void redo(void) { key(CW_KEY_REDO); }
+
+/* --- finding a split --- */
+
+static double elapsed(struct timespec from)
+{
+    struct timespec to;
+    clock_gettime(CLOCK_THREAD_CPUTIME_ID, &to);
+    return (double)(to.tv_sec - from.tv_sec) + 1e-9 * (double)(to.tv_nsec - from.tv_nsec);
+}
+
+/* Until nothing more is found; the longest slice, s. */
+static double look_for_splits(void)
+{
+    double worst = 0.0;
+    bool more = true;
+    while (more) {
+        struct timespec from;
+        view->dirty = 0;
+        clock_gettime(CLOCK_THREAD_CPUTIME_ID, &from);
+        cw_view_idle(view);
+        worst = fmax(worst, elapsed(from));
+        more = view->dirty != 0;
+    }
+    return worst;
+}
+
+/* What is listed is what the solver gives, it keeps what was asked for, a click takes it over in one step. */
+static void test_find_a_split(void **state)
+{
+    (void)state;
+    hear(b(CW_P_COILS), CW_COILS_SERIES);
+    click(item(CW_ITEM_TAB, CW_B));
+    click(item(CW_ITEM_PAGE, CW_PAGE_SPLIT));
+    click(item(CW_ITEM_ACTION, CW_ACTION_FIND));
+    assert_true(view->search.open && view->search.percent == 75);
+    double worst = look_for_splits();
+    print_message("the longest slice of a search takes %.1f ms\n", 1e3 * worst);
+    assert_true(worst < 0.05);
+    assert_true(view->search.count >= CW_SPLIT_KINDS);
+    const struct cw_setup before = view->model.controls.setup[CW_B];
+    struct cw_rect row = cw_search_part_box(&view->layout, CW_SEARCH_ROW, 2);
+    const struct cw_split_solution third = view->search.found[2];
+    struct cw_hint hint;
+    move(row.x + 30, row.y + 4, false);
+    cw_hint_of(view, &hint);
+    assert_string_equal(hint.name, cw_split_kind[third.by].brief);
+    click_at(row.x + 30, row.y + 4, 1);
+    assert_true(view->model.path[CW_B].split || cw_split_acts(&view->model.controls.setup[CW_B]));
+    assert_true(cw_search_in_force(&view->search, &view->model.controls, 2));
+    cw_view_prepare(view);
+    within(view->model.figures[CW_B].value[CW_M_LEVEL], 20.0 * log10(0.75), 0.6, "the level that was asked for");
+    undo();
+    assert_memory_equal(&view->model.controls.setup[CW_B], &before, sizeof before);
+    /* Another level by key; the first row by Enter; another cable has it looked for anew. */
+    key(CW_KEY_RIGHT);
+    assert_int_equal(view->search.percent, 80);
+    look_for_splits();
+    key(CW_KEY_DOWN);
+    key(CW_KEY_ENTER);
+    assert_true(cw_search_in_force(&view->search, &view->model.controls, 1));
+    look_for_splits();
+    assert_int_equal(view->search.slice, CW_SEARCH_SLICES);
+    hear(b(CW_P_CABLE_LENGTH), 9);
+    cw_view_idle(view);
+    assert_int_equal(view->search.slice, 1);
+    look_for_splits();
+    int shortened;
+    for (int i = 0; i < 2; i++) {
+        cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, 720 << i, 480 << i);
+        cairo_t *cr = cairo_create(surface);
+        cw_view_size(view, 720 << i, 480 << i);
+        cw_view_prepare(view);
+        shortened = cw_draw(cr, view, 1, CW_DIRTY_ALL);
+        if (getenv("CW_UI_PICTURES")) {
+            cairo_surface_write_to_png(surface, i ? "/tmp/window-find-2.png" : "/tmp/window-find-1.png");
+        }
+        cairo_destroy(cr);
+        cairo_surface_destroy(surface);
+        assert_int_equal(shortened, 0);
+    }
+    for (int i = 0; i < 40; i++) {
+        key(CW_KEY_DOWN);
+    }
+    assert_int_equal(view->search.row, view->search.count - 1);
+    key(CW_KEY_ESCAPE);
+    assert_false(view->search.open);
+}
+
+/* --- taking back --- */
 
 /* A swap is one step, a drag is one, a run of wheel steps is one; what the host moves is in none of them. */
 static void test_undo(void **state)
@@ -1084,8 +1173,8 @@ static void test_what_applies(void **state)
 
 static const struct {
     double width, height, scale;
-} sizes[] = {{720, 480, 1},    {720, 480, 2},   {1120, 720, 1}, {1280, 720, 1},
-             {1000, 560, 1.5}, {1920, 1080, 1}, {300, 200, 1}};
+} sizes[] = {{720, 480, 1},    {720, 480, 2},  {1120, 720, 1},  {1280, 720, 1},
+             {1000, 560, 1.5}, {1440, 960, 1}, {1920, 1080, 1}, {300, 200, 1}};
 enum { SIZES = sizeof sizes / sizeof sizes[0] };
 
 static cairo_surface_t *draw(double width, double height, double scale, int *shortened)
@@ -1137,8 +1226,11 @@ static void test_nothing_is_cut(void **state)
     (void)state;
     look_at_pages();
     for (int which = 0; which < CW_SETUPS; which++) {
-        hear(cw_port_of_param((enum cw_which)which, CW_P_COIL_FROM), CW_FROM_WINDING);
         hear(cw_port_of_param((enum cw_which)which, CW_P_COILS), CW_COILS_SERIES);
+    }
+    look_at_pages();
+    for (int which = 0; which < CW_SETUPS; which++) {
+        hear(cw_port_of_param((enum cw_which)which, CW_P_COIL_FROM), CW_FROM_WINDING);
         hear(cw_port_of_param((enum cw_which)which, CW_P_SPLIT_BY), CW_SPLIT_RC_PARALLEL);
         hear(cw_port_of_param((enum cw_which)which, CW_P_BLEED_CAP), 5000);
         hear(cw_port_of_param((enum cw_which)which, CW_P_FORMER), CW_FORMER_TALL);
@@ -1421,6 +1513,7 @@ int main(void)
         WITH_VIEW(test_listening),
         WITH_VIEW(test_split_button),
         WITH_VIEW(test_copying),
+        WITH_VIEW(test_find_a_split),
         WITH_VIEW(test_undo),
         WITH_VIEW(test_undo_is_bounded),
         WITH_VIEW(test_link),

@@ -8,6 +8,7 @@
 #include "acts.h"
 #include "constants.h"
 #include "control.h"
+#include "draw_search.h"
 #include "figure_words.h"
 #include "figures.h"
 #include "hint.h"
@@ -431,7 +432,8 @@ static void draw_link(struct page *page, const struct cw_item *item)
 static void draw_item(struct page *page, const struct cw_item *item)
 {
     static const char *const view_name[CW_VIEWS] = {"Level", "Against recording", "B against A"};
-    static const char *const action_name[CW_ACTIONS] = {"Copy A to B", "Swap A and B", "A to recorded", "Undo", "Redo"};
+    static const char *const action_name[CW_ACTIONS] = {"Copy A to B", "Swap A and B", "A to recorded",
+                                                        "Undo",        "Redo",         "Find a split"};
     const struct cw_history *history = &page->view->history;
     bool has_port = item->kind == CW_ITEM_TOGGLE || item->kind == CW_ITEM_SLIDER || item->kind == CW_ITEM_LIST;
     bool ended = item->kind == CW_ITEM_ACTION && ((item->id == CW_ACTION_UNDO && !cw_history_last(history)) ||
@@ -650,6 +652,7 @@ int cw_draw(cairo_t *cr, struct cw_view *view, double scale, unsigned regions)
             draw_region(&page, (enum cw_region)region);
         }
     }
+    cw_draw_search(&page.ink, view);
     draw_menu(&page);
     cairo_restore(cr);
     return page.ink.shortened;

@@ -16,8 +16,11 @@
 #include "numbers.h"
 #include "pages.h"
 #include "plot_model.h"
+#include "search.h"
 #include "setup.h"
+#include "split_kind.h"
 #include "split_words.h"
+#include "view.h"
 
 static void say(struct cw_hint *hint, const char *name, const char *meaning, const char *keys)
 {
@@ -132,11 +135,15 @@ static void of_link(const struct cw_view *view, struct cw_hint *hint)
 
 static void of_action(int id, struct cw_hint *hint)
 {
-    static const char *const name[CW_ACTIONS] = {"Copy A to B", "Swap A and B", "A to recorded"};
+    static const char *const name[CW_ACTIONS] = {[CW_ACTION_COPY] = "Copy A to B",
+                                                 [CW_ACTION_SWAP] = "Swap A and B",
+                                                 [CW_ACTION_RECORD] = "A to recorded",
+                                                 [CW_ACTION_FIND] = "Find a split"};
     static const char *const meaning[CW_ACTIONS] = {
-        "Every control of B becomes that of A; then change one thing and compare.",
-        "Every control of A and B changes places.",
-        "The recording was made through A: its coil, controls and cable are divided out."};
+        [CW_ACTION_FIND] = "Taps and parts that keep a wanted level, 75 % say, with the treble and hum of each.",
+        [CW_ACTION_COPY] = "Every control of B becomes that of A; then change one thing and compare.",
+        [CW_ACTION_SWAP] = "Every control of A and B changes places.",
+        [CW_ACTION_RECORD] = "The recording was made through A: its coil, controls and cable are divided out."};
     say(hint, name[id], meaning[id], "Click or Space.");
 }
 
@@ -262,6 +269,20 @@ static void of_opening(struct cw_hint *hint)
         "Begin at a low volume, Level match on. Keys: R, A, B listen; X changes between A and B; Tab, arrows.");
 }
 
+/* The answer that is chosen in the list of splits. */
+static void of_search(const struct cw_search *search, struct cw_hint *hint)
+{
+    static const char keys[] =
+        "Click or Enter takes one over, Ctrl+Z takes it back. Left, Right: the level. Escape closes the list.";
+    if (search->row >= search->count) {
+        say(hint, "Find a split", "What keeps the wanted loudness against the full pickup, in E12 values.", keys);
+        return;
+    }
+    const struct cw_split_solution *solution = &search->found[search->row];
+    say(hint, cw_split_kind[solution->by].brief, "", keys);
+    cw_search_words(solution, hint->meaning, sizeof hint->meaning);
+}
+
 void cw_hint_of(const struct cw_view *view, struct cw_hint *hint)
 {
     memset(hint, 0, sizeof *hint);
@@ -285,6 +306,10 @@ void cw_hint_of(const struct cw_view *view, struct cw_hint *hint)
                          : view->menu.what.kind         ? view->menu.what
                          : view->keys && !view->pointed ? view->focus
                                                         : view->hover;
+    if (view->search.open && (!view->hover.kind || view->keys) && !view->drag.what.kind) {
+        of_search(&view->search, hint);
+        return;
+    }
     of_item(view, what, hint);
     if (!hint->name[0] && view->crosshair) {
         of_plot(&view->plot, hint);

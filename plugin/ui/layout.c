@@ -215,8 +215,8 @@ static int next_cell(int at, int cells, int columns)
     return at % columns + cells > columns ? at + columns - at % columns : at;
 }
 
-/* The fewest columns, and so the widest cells, that hold a page in the rows there are. */
-static int columns_for(const struct cw_layout *layout, const int *port, int count)
+/* The fewest columns, and so the widest cells, that hold a page, and so many cells more, in the rows there are. */
+static int columns_for(const struct cw_layout *layout, const int *port, int count, int more)
 {
     double width = layout->region[CW_REGION_PANEL].w;
     int most = columns_of(layout), rows = rows_of(layout);
@@ -226,7 +226,7 @@ static int columns_for(const struct cw_layout *layout, const int *port, int coun
             int cells = cells_of(info_of(port[i]), width / columns);
             at = next_cell(at, cells, columns) + cells;
         }
-        if (at <= rows * columns) {
+        if (at + more <= rows * columns) {
             return columns;
         }
     }
@@ -241,8 +241,9 @@ static enum cw_item_kind kind_of(const struct cw_param_info *info)
 static void place_cells(struct cw_layout *layout, const struct cw_model *model, enum cw_which shown, enum cw_page page)
 {
     struct cw_rect r = layout->region[CW_REGION_PANEL];
+    bool finds = page == CW_PAGE_SPLIT && model->controls.setup[shown].value[CW_P_COILS] == CW_COILS_SERIES;
     int port[CW_PAGE_MOST], count = cw_page_ports(page, shown, &model->controls.setup[shown], port);
-    int columns = columns_for(layout, port, count), at = 0;
+    int columns = columns_for(layout, port, count, finds), at = 0;
     double w = r.w / columns, h = row_height(layout);
     for (int i = 0; i < count; i++) {
         const struct cw_param_info *info = info_of(port[i]);
@@ -254,6 +255,10 @@ static void place_cells(struct cw_layout *layout, const struct cw_model *model, 
             item->track = (struct cw_rect){x + 12, y + 16, w - 24 - value_width, h - 20};
         }
         at += cells;
+    }
+    if (finds) {
+        double x = r.x + w * (at % columns), y = r.y + tabs_height + 6 + h * (at / columns);
+        add(layout, CW_REGION_PANEL, CW_ITEM_ACTION, CW_ACTION_FIND, x + 2, y, w - 4, h - 3);
     }
 }
 

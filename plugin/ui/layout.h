@@ -48,7 +48,15 @@ enum cw_item_kind {
     CW_ITEM_FIGURE  /**< a row of figures, only looked at; id: enum cw_figure_row */
 };
 
-enum cw_action { CW_ACTION_COPY, CW_ACTION_SWAP, CW_ACTION_RECORD, CW_ACTION_UNDO, CW_ACTION_REDO, CW_ACTIONS };
+enum cw_action {
+    CW_ACTION_COPY,
+    CW_ACTION_SWAP,
+    CW_ACTION_RECORD,
+    CW_ACTION_UNDO,
+    CW_ACTION_REDO,
+    CW_ACTION_FIND,
+    CW_ACTIONS
+};
 
 /** Something that can be pointed at. */
 struct cw_item {

@@ -10,6 +10,7 @@
 #include "plot_model.h"
 #include "quantity.h"
 #include "rect.h"
+#include "search.h"
 #include "setup.h"
 #include "usual.h"
 
@@ -239,6 +240,7 @@ static void act(struct cw_view *view, int action)
     case CW_ACTION_RECORD: copy_setup(view, &a, CW_REC); break;
     case CW_ACTION_UNDO: take_back(view); break;
     case CW_ACTION_REDO: do_again(view); break;
+    case CW_ACTION_FIND: cw_search_open(&view->search, view->shown); break;
     default: break;
     }
 }
@@ -407,6 +409,97 @@ static bool menu_key(struct cw_view *view, const struct cw_event *event)
     return true;
 }
 
+/* --- the list of splits that were found --- */
+
+static int search_rows(const struct cw_view *view) { return cw_search_shown(&view->layout); }
+
+/* The answer's split becomes the setup's; the rest of it is what the answer was found for. */
+static void take_over(struct cw_view *view, int row)
+{
+    const struct cw_search *search = &view->search;
+    if (row >= search->count) {
+        return;
+    }
+    const struct cw_setup wanted = search->found[row].rounded;
+    for (int id = 0; id < CW_PARAMS; id++) {
+        if (cw_param_info[id].group == CW_GROUP_SPLIT) {
+            set_at_once(view, cw_port_of_param(search->which, id), wanted.value[id]);
+        }
+    }
+    edit_setup(view, search->which);
+}
+
+/* Returns whether the place lies in the list. */
+static bool search_press(struct cw_view *view, const struct cw_event *event)
+{
+    struct cw_search *search = &view->search;
+    if (!search->open || !cw_rect_has(cw_search_box(&view->layout), event->x, event->y)) {
+        return false;
+    }
+    int row = 0;
+    switch (event->button == 1 ? cw_search_at(search, &view->layout, event->x, event->y, &row) : CW_SEARCH_NONE) {
+    case CW_SEARCH_LOWER: cw_search_ask(search, search->percent - (event->fine ? 1 : 5)); break;
+    case CW_SEARCH_HIGHER: cw_search_ask(search, search->percent + (event->fine ? 1 : 5)); break;
+    case CW_SEARCH_CLOSE: search->open = false; break;
+    case CW_SEARCH_ROW:
+        search->row = row;
+        take_over(view, row);
+        break;
+    case CW_SEARCH_NONE:
+    default: break;
+    }
+    redraw_all(view);
+    return true;
+}
+
+static bool search_follow(struct cw_view *view, const struct cw_event *event)
+{
+    struct cw_search *search = &view->search;
+    if (!search->open || !cw_rect_has(cw_search_box(&view->layout), event->x, event->y)) {
+        return false;
+    }
+    int row = search->row;
+    view->hover = nothing;
+    view->crosshair = false;
+    if (cw_search_at(search, &view->layout, event->x, event->y, &row) == CW_SEARCH_ROW && row != search->row) {
+        search->row = row;
+    }
+    redraw_all(view);
+    return true;
+}
+
+static bool search_wheel(struct cw_view *view, const struct cw_event *event)
+{
+    if (!view->search.open || !cw_rect_has(cw_search_box(&view->layout), event->x, event->y)) {
+        return false;
+    }
+    cw_search_move(&view->search, -event->wheel, search_rows(view));
+    redraw_all(view);
+    return true;
+}
+
+static bool search_key(struct cw_view *view, const struct cw_event *event)
+{
+    struct cw_search *search = &view->search;
+    int by = event->fine ? 1 : 5;
+    switch (search->open ? event->key : CW_KEY_TEXT) {
+    case CW_KEY_UP: cw_search_move(search, -1, search_rows(view)); return true;
+    case CW_KEY_DOWN: cw_search_move(search, 1, search_rows(view)); return true;
+    case CW_KEY_LEFT: cw_search_ask(search, search->percent - by); return true;
+    case CW_KEY_RIGHT: cw_search_ask(search, search->percent + by); return true;
+    case CW_KEY_ENTER: take_over(view, search->row); return true;
+    case CW_KEY_ESCAPE: search->open = false; return true;
+    default: return false;
+    }
+}
+
+void cw_view_idle(struct cw_view *view)
+{
+    if (cw_search_step(&view->search, &view->model.controls)) {
+        redraw_all(view);
+    }
+}
+
 /* --- doing what an item does --- */
 
 static void activate(struct cw_view *view, struct cw_ref what)
@@ -558,6 +651,9 @@ static bool press(struct cw_view *view, const struct cw_event *event)
     }
     view->keys = false;
     redraw_all(view);
+    if (search_press(view, event)) {
+        return true;
+    }
     if (!item || item->kind == CW_ITEM_FIGURE) {
         return false;
     }
@@ -611,7 +707,7 @@ static bool move(struct cw_view *view, const struct cw_event *event)
             view->menu.row = row;
             redraw_all(view);
         }
-    } else {
+    } else if (!search_follow(view, event)) {
         follow(view, event);
     }
     return true;
@@ -634,6 +730,9 @@ static void leave(struct cw_view *view)
 
 static bool wheel(struct cw_view *view, const struct cw_event *event)
 {
+    if (search_wheel(view, event)) {
+        return true;
+    }
     const struct cw_item *item = cw_layout_at(&view->layout, event->x, event->y);
     if (view->menu.what.kind || view->edit.what.kind || view->drag.what.kind || !item || item->kind == CW_ITEM_FIGURE) {
         return false;
@@ -765,6 +864,9 @@ static bool press_key(struct cw_view *view, const struct cw_event *event)
         return menu_key(view, event);
     }
     if (view->edit.what.kind && !take_edit(view)) {
+        return true;
+    }
+    if (search_key(view, event)) {
         return true;
     }
     if (moves) {

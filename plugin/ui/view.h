@@ -19,6 +19,7 @@
 #include "pages.h"
 #include "plot_model.h"
 #include "rect.h"
+#include "search.h"
 #include "setup.h"
 
 #ifdef __cplusplus
@@ -85,6 +86,7 @@ struct cw_view {
     bool unlinked;       /**< what is edited and what is heard are chosen apart */
     enum cw_view_kind kind;
     struct cw_history history;
+    struct cw_search search;
     bool small_step; /**< the event was one of a run of small steps */
     struct cw_ref focus, hover;
     bool keys;    /**< the keyboard was used last: the focus is shown */
@@ -136,6 +138,9 @@ void cw_view_port(struct cw_view *view, int port, double value);
 
 /** An event. \return whether it meant something */
 bool cw_view_event(struct cw_view *view, const struct cw_event *event);
+
+/** The host lets the window idle: what is worked out in slices goes on by one. */
+void cw_view_idle(struct cw_view *view);
 
 /** The window is about to close: a control that is still held is let go. */
 void cw_view_close(struct cw_view *view);

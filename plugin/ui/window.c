@@ -440,6 +440,7 @@ bool cw_window_idle(struct cw_window *window)
         take(window, &event);
     }
     if (!window->gone) {
+        cw_view_idle(window->view);
         show(window);
     }
     unguard(window, first);
