@@ -279,6 +279,8 @@ docs: $(B)/generate $(B)/pictures $(PROGRAM)
 	mv $(B)/parameters.md docs/parameters.md
 	sh docs/winding-changes.sh $(PROGRAM) > $(B)/winding-changes.md
 	mv $(B)/winding-changes.md docs/winding-changes.md
+	sh docs/measuring.sh $(PROGRAM) > $(B)/measuring.md
+	mv $(B)/measuring.md docs/measuring.md
 	$(B)/pictures docs/images
 	cd docs/images && cksum window-*.png > window.sums
 

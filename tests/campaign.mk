@@ -101,3 +101,11 @@ coverage:
 	@gcovr --root . --filter 'dsp/' --filter 'workshop/' --filter 'plugin/' --filter 'cli/' --object-directory $(B)/coverage \
 	        --exclude-unreachable-branches --print-summary --output $(B)/coverage.txt $(B)/coverage
 	@for f in dsp workshop plugin cli; do echo "$$f: $$(gcovr --root . --filter "$$f/" $(B)/coverage | sed -n 's/^TOTAL *//p')"; done
+
+# ---- fits of 200 simulated instruments at two noises, some minutes; a seed of one's own: FIT_SEED=...
+FIT_SEED ?= 20262
+.PHONY: check-fit
+check-fit:
+	@$(SETUP) build judge
+	@$(MAKE) -j $(JOBS) --no-print-directory all
+	@CW_PROGRAM=$(PROGRAM) CW_BUILD=$(B) CW_FIT_COUNT=200 CW_FIT_SEED=$(FIT_SEED) bash tests/test_fit.sh

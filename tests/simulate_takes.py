@@ -8,7 +8,7 @@ the FFT of the sweep file. Calls:
     simulate_takes.py judge Z.s1p [LOW HIGH [HZ]]             worst error against the instrument, dB and degrees;
                                                            HZ: this far from harmonics of 50 Hz
 Keys: noise (dBFS, -100), hum (mV, 0), ppm (clock of the input against the output), latency (s), invert,
-swap (channels), drop (samples lost), gain (of channel 2), clip, rate.
+swap (channels), drop (samples lost), gain (of channel 2), clip, rate, volume and tone (shares of the tracks, 1).
 """
 import sys
 
@@ -32,12 +32,12 @@ def inductance(hz):
     return 2.636522 * (1 + 0.06148561480 * (apparent - 1))
 
 
-def instrument(hz):
-    """At the jack: coil of 8 k and 120 pF, volume 500k and tone 500k with 22 nF, both full up."""
+def instrument(hz, volume=1.0, tone=1.0):
+    """At the jack: coil of 8 k and 120 pF, volume 500k and tone 500k with 22 nF, as shares of their tracks."""
     s = 2j * np.pi * hz
     coil = 8000 + s * inductance(hz)
-    y = 1 / coil + s * 120e-12 + 1 / 500e3 + 1 / (500e3 + 1 / (s * 22e-9))
-    return 1 / y
+    y = 1 / coil + s * 120e-12 + 1 / (tone * 500e3 + 1 / (s * 22e-9))
+    return 1 / (1 / (1 / y + (1 - volume) * 500e3) + 1 / (volume * 500e3))
 
 
 def node(z, hz):
@@ -103,8 +103,9 @@ def make(sweep_file, folder, keys):
     write("open", None)
     write("known", np.full_like(hz, KNOWN))
     write("check", np.full_like(hz, CHECK))
-    write("silent", instrument(hz), silent=True)
-    write("take", instrument(hz))
+    z = instrument(hz, float(keys.get("volume", 1)), float(keys.get("tone", 1)))
+    write("silent", z, silent=True)
+    write("take", z)
 
 
 def judge(path, low, high, between=0.0):

@@ -16,7 +16,7 @@
 #include "transfer.h"
 #include "setup.h"
 
-enum { COILS = 200 };
+enum { COILS = 100 };
 
 /* ---- planted coils ----------------------------------------------------------------------------- */
 
@@ -183,12 +183,11 @@ static double truth_of(const struct planted *p, const struct figure *f)
                                   : truth_at_another_load(p, f->hz);
 }
 
-/* Every interval that is stated holds the truth in 90 to 98 of 100 coils, give or take what 200 of them leave open
- * (two standard deviations, 3 %). */
-static void test_intervals_hold_the_truth(void **state)
+/* Every interval that is stated holds the truth in 90 to 98 of 100 coils, give or take what 100 of them leave open
+ * (two standard deviations, 5 %). */
+static void intervals_hold_the_truth(uint64_t seed)
 {
-    (void)state;
-    struct rng rng = {41};
+    struct rng rng = {seed};
     struct figure figure[] = {{"resistance", resistance, 0, 0},
                               {"inductance", inductance, 0, 0},
                               {"capacitance", capacitance, 0, 0},
@@ -218,9 +217,17 @@ static void test_intervals_hold_the_truth(void **state)
     }
     print_message("readings not met: %d of %d; doubted: %d of %d\n", unreached, 4 * COILS, doubted, COILS);
     for (int k = 0; k < FIGURES; k++) {
-        within(100.0 * figure[k].held / COILS, 94, 4 + 3, figure[k].name);
+        within(100.0 * figure[k].held / COILS, 94, 4 + 5, figure[k].name);
     }
     assert_true(unreached <= COILS / 50 && doubted <= COILS / 20);
+}
+
+/* The model's own error terms were set on coils of other seeds. */
+static void test_intervals_hold_the_truth(void **state)
+{
+    (void)state;
+    intervals_hold_the_truth(1234);
+    intervals_hold_the_truth(7);
 }
 
 /* ---- what is out of reach, and what is doubted ------------------------------------------------- */
@@ -280,7 +287,8 @@ static void test_doubts(void **state)
     within(m.error[CW_READ_PEAK], 0.5, 1e-12, "error of the peak, dB");
 }
 
-/* A variant of a calibrated coil, 4300 turns in place of 5000, by the planted truth: within 1 % of resonance. */
+/* A variant of a calibrated coil of AWG 43, 4300 turns in place of 5000, by the planted truth: within 1 % of resonance.
+ */
 static void test_variants(void **state)
 {
     (void)state;

@@ -550,12 +550,15 @@ static double deviation(const double *covariance, int n, const double *slope, bo
 }
 
 /* Two standard deviations by which the model itself misses, from a simulated population; of a response what the
- * capacitance's miss is worth there comes to it. More where metal is. */
+ * capacitance's miss is worth there comes to it, and it grows towards high frequencies. More where metal is. */
 static double floor_of(const struct asked *asked, const double *slope, bool metal)
 {
     static const double floor[CW_TOLD + 1] = {1e-3, 1e-3, 1e-3, 0.02e-6, 5e-3, 1e-3, 1e-3, 1e-3, 0.01};
-    double more = metal ? 2.0 : 1.0, own = more * floor[asked->id];
-    return asked->id == CW_TOLD ? hypot(own, more * floor[CW_TOLD_CAPACITANCE] * slope[LOG_CAPACITANCE]) : own;
+    static const double doubled_hz = 5e3;
+    double more = metal ? 2.0 : 1.0, own = more * floor[asked->id], high = asked->hz / doubled_hz;
+    return asked->id == CW_TOLD
+               ? hypot(own * (1.0 + high * high), more * floor[CW_TOLD_CAPACITANCE] * slope[LOG_CAPACITANCE])
+               : own;
 }
 
 /* Half of the interval: what the takes leave of each form, and what the forms differ by. */

@@ -1,0 +1,145 @@
+/* SPDX-License-Identifier: ISC */
+#include "fit_take.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "digest_file.h"
+#include "message.h"
+#include "one_port.h"
+#include "quantity.h"
+
+/* A curve of the most points has some 10 MB. */
+enum { MOST_BYTES = 16 << 20, LEAST_POINTS = 20 };
+
+/* ---- the words behind @ -------------------------------------------------------------------------- */
+
+static bool rotation(const char *word, double *to)
+{
+    if (strcmp(word, "half") == 0) {
+        *to = 5.0;
+        return true;
+    }
+    return cw_quantity_parse(word, CW_UNIT_NONE, to) && *to >= 0.0 && *to <= 10.0;
+}
+
+static bool take_word(const char *word, struct cw_fit_take *take)
+{
+    if (strcmp(word, "leads") == 0) {
+        return take->leads = true;
+    }
+    if (strncmp(word, "volume=", 7) == 0) {
+        return rotation(word + 7, &take->volume) && take->volume > 0.0;
+    }
+    return strncmp(word, "tone=", 5) == 0 && rotation(word + 5, &take->tone);
+}
+
+/* The words begin at the last @ that one of them follows; a file's name may have others. */
+static char *words_of(char *path)
+{
+    char *found = NULL;
+    for (char *at = strchr(path, '@'); at; at = strchr(at + 1, '@')) {
+        bool ours =
+            strncmp(at + 1, "leads", 5) == 0 || strncmp(at + 1, "volume=", 7) == 0 || strncmp(at + 1, "tone=", 5) == 0;
+        found = ours && !found ? at : found;
+    }
+    return found;
+}
+
+static bool take_words(const char *text, struct cw_fit_take *take)
+{
+    if (strlen(text) >= sizeof take->path) {
+        cw_error_at(text, 0, "expected a name of at most %zu bytes", sizeof take->path - 1);
+        return false;
+    }
+    strcpy(take->path, text);
+    take->volume = take->tone = 10.0;
+    char *words = words_of(take->path);
+    if (!words) {
+        return true;
+    }
+    *words++ = '\0';
+    for (char *word = strtok(words, ",@"); word; word = strtok(NULL, ",@")) {
+        if (!take_word(word, take)) {
+            cw_error_at(take->path, 0,
+                        "expected @leads, @tone=0, @volume=half or rotations up to 10 (volume above 0), found '%s'",
+                        word);
+            return false;
+        }
+    }
+    return true;
+}
+
+/* ---- the file ------------------------------------------------------------------------------------ */
+
+static char *read_text(const char *path, size_t *length)
+{
+    FILE *file = fopen(path, "rb");
+    char *text = file ? malloc(MOST_BYTES) : NULL;
+    if (!text) {
+        cw_error_at(path, 0, "cannot be read: %s", strerror(errno));
+    } else {
+        *length = fread(text, 1, MOST_BYTES, file);
+        if (ferror(file) || *length == MOST_BYTES) {
+            cw_error_at(path, 0, ferror(file) ? "cannot be read" : "expected a curve of less than 16 MB");
+            free(text);
+            text = NULL;
+        }
+    }
+    if (file) {
+        fclose(file);
+    }
+    return text;
+}
+
+static bool usable(const struct cw_fit_take *take)
+{
+    size_t inside = 0;
+    for (size_t i = 0; i < take->curve.count; i++) {
+        double hz = take->curve.point[i].hz;
+        inside += hz >= CW_FIT_LOW_HZ && hz <= CW_FIT_HIGH_HZ;
+    }
+    if (inside < LEAST_POINTS) {
+        cw_error_at(take->path, 0, "expected at least %d points between %.0f Hz and %.0f kHz, found %zu", LEAST_POINTS,
+                    CW_FIT_LOW_HZ, 1e-3 * CW_FIT_HIGH_HZ, inside);
+    }
+    return inside >= LEAST_POINTS;
+}
+
+bool cw_fit_take_read(const char *name, struct cw_fit_take *take)
+{
+    size_t length = 0;
+    struct cw_one_port_error error;
+    if (!take_words(name, take)) {
+        return false;
+    }
+    char *text = read_text(take->path, &length);
+    if (!text) {
+        return false;
+    }
+    bool good = cw_one_port_parse(text, length, &take->curve, &error);
+    if (!good) {
+        cw_error_at(take->path, (unsigned)error.line, "%s", error.why);
+    }
+    free(text);
+    if (good && take->curve.coarse) {
+        cw_error_at(take->path, 0, "is given as S of %.4g ohm, which leaves fewer than four digits of high impedances",
+                    take->curve.reference);
+    }
+    return good && usable(take) && cw_digest_file(take->path, take->digest);
+}
+
+const char *cw_fit_take_words(const struct cw_fit_take *take, char *text, size_t size)
+{
+    if (take->leads) {
+        snprintf(text, size, "at the leads");
+    } else {
+        snprintf(text, size, "volume %.3g, tone %.3g", take->volume, take->tone);
+    }
+    return text;
+}
+
+void cw_fit_take_free(struct cw_fit_take *take) { cw_one_port_free(&take->curve); }

@@ -1,0 +1,41 @@
+/* SPDX-License-Identifier: ISC */
+/** \file fit_take.h
+ * The takes of a fit, as the command line names them: a file, and behind @ how the controls stood.
+ */
+#ifndef CW_FIT_TAKE_H
+#define CW_FIT_TAKE_H
+
+#include <stdbool.h>
+
+#include "instrument_fit.h"
+#include "one_port.h"
+#include "sha256.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum { CW_FIT_TAKE_PATH = 1024 };
+
+/** A take that was read. Zeroed is empty. */
+struct cw_fit_take {
+    char path[CW_FIT_TAKE_PATH];
+    bool leads;
+    double volume, tone; /**< rotation; 5 for "half" */
+    struct cw_one_port curve;
+    char digest[CW_SHA256_TEXT];
+};
+
+/** Read FILE, FILE@tone=0, FILE@volume=half, FILE@volume=3,tone=0 or FILE@leads.
+ * Reports and returns false on failure. */
+bool cw_fit_take_read(const char *text, struct cw_fit_take *take);
+
+/** "volume 10, tone 10", "at the leads". \return text */
+const char *cw_fit_take_words(const struct cw_fit_take *take, char *text, size_t size);
+
+void cw_fit_take_free(struct cw_fit_take *take);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
