@@ -17,6 +17,16 @@ check 'the core compiles for this machine' live_native "$scratch/native"
 node tests/support/live_core.mjs "$build/page/core.wasm" "$scratch/native" "$program" "$scratch" >"$scratch/said" 2>&1
 counted "$scratch/said" 'the core'
 
+# A program whose build lacked the tools says so, and writes nothing; its tools are named.
+check 'what is missing is named' bash -c 'sh workshop/page/wasm-tools none wasm-ld /none | grep -q "missing: none libc.a of wasm32-wasi (Debian: clang lld wasi-libc libclang-rt-dev-wasm32)"'
+sh workshop/page/embed cw_live_wasm /dev/null >"$scratch/without.c"
+# shellcheck disable=SC2046 # flags are words
+check 'a program without the core is linked' cc -Iworkshop/page -o "$scratch/without" "$build/obj/cli/main.o" "$build/libcommands.a" \
+    "$scratch/without.c" "$build/libworkshop.a" "$build/libcoilwright.a" $(pkg-config --libs $(sed -n 's/^CLI_PACKAGES := //p' Makefile)) -lm -lpthread
+check 'it refuses a live page in one line, with the packages' bash -c '! "$0" audition --demo --live -o "$1/refused" >"$1/said" 2>"$1/errors" &&
+    [ "$(wc -l <"$1/errors")" = 1 ] && grep -q "libclang-rt-dev-wasm32" "$1/errors" && [ ! -s "$1/said" ] && [ ! -e "$1/refused" ]' "$scratch/without" "$scratch"
+check 'and makes all else' bash -c '"$0" audition --demo -o "$1/else" >/dev/null && [ -s "$1/else/index.html" ]' "$scratch/without" "$scratch"
+
 # In the browser.
 if need chromium 'the live page is not opened'; then
     label() { sed "0,/rdfs:label \"[^\"]*\"/s//rdfs:label \"$1\"/" "$2"; }

@@ -16,7 +16,7 @@ function check(what, good) {
   else { failed++; console.log(`FAIL: ${what}`); }
 }
 const address = name => `file://${here}/${name}/live.html`, RATE = 48000;
-const ready = tab => tab.until('page.clip && !document.getElementById("play").disabled', 20);
+const ready = tab => tab.until('page.clip && !document.getElementById("play").disabled && !page.stale', 20);
 const digest = floats => createHash('sha256').update(Buffer.from(floats.buffer, floats.byteOffset, floats.byteLength)).digest('hex');
 const difference = (a, b) => a.reduce((most, x, i) => Math.max(most, Math.abs(x - b[i])), a.length === b.length ? 0 : Infinity);
 
@@ -122,7 +122,7 @@ async function told(browser) {
   await ready(tab);
   const { ports, candidates } = await tab.run('({ ports: page.data.ports, candidates: page.data.candidates.map(c => c.label) })');
   const cable = ports.a + ports.cable_length;
-  await tab.run(`document.getElementById('page6-${cable}').value = 400; document.getElementById('page6-${cable}').dispatchEvent(new Event('input'))`);
+  await tab.run(`document.querySelector('#pages [id$="-${cable}"]').value = 400; document.querySelector('#pages [id$="-${cable}"]').dispatchEvent(new Event('input'))`);
   check('a slider moves the value', await tab.until(`page.core.value(${cable}) === 12`));
   await tab.until('!page.stale');
   check('the table tells what the window tells', await tab.run(`document.querySelector('#figures').innerText.includes('Resonance')`));
@@ -132,10 +132,10 @@ async function told(browser) {
   check('a value can be typed', await tab.run(`page.core.value(${cable}) === 6.5 && ${box}.value === '6.5 m'`));
   await type('a mile');
   check('what is none is refused in words', /expected/.test(await tab.run(`document.getElementById('say').textContent`)) && await tab.run(`${box}.value === '6.5 m'`));
-  await tab.run(`document.getElementById('page6-${cable}').focus()`);
+  await tab.run(`document.querySelector('#pages [id$="-${cable}"]').focus()`);
   await tab.key('ArrowRight');
   check('an arrow key moves it a step', await tab.run(`page.core.value(${cable})`) === 7);
-  check('the slider says its value', await tab.until(`document.getElementById('page6-${cable}').getAttribute('aria-valuetext') === '7 m'`, 3));
+  check('the slider says its value', await tab.until(`document.querySelector('#pages [id$="-${cable}"]').getAttribute('aria-valuetext') === '7 m'`, 3));
 
   // Back to the builder.
   await tab.run(`document.getElementById('name').value = 'A "name" <b>'; document.getElementById('name').dispatchEvent(new Event('input'))`);
