@@ -14,7 +14,7 @@ check-browsers:
 coverage-pages:
 	@$(SETUP) build test judge
 	@$(MAKE) -j $(JOBS) --no-print-directory all
-	@CW_BUILD=$(B) CW_PROGRAM=$(PROGRAM) LC_ALL=C.UTF-8 sh tests/page_coverage.sh
+	@CW_BUILD=$(B) JOBS=$(JOBS) sh tests/page_coverage.sh
 
 # ---- 1,000 letters without names: nothing but the sound tells which is which
 .PHONY: check-letters

@@ -3,10 +3,6 @@
 # Which lines of the pages' scripts the tests run: make coverage-pages. Status 1 where it is under 95 %.
 seen=$(mktemp -d)
 trap 'rm -rf "$seen"' EXIT
-CW_COVERAGE=$seen
-export CW_COVERAGE
-for script in page blind live; do
-    bash "tests/test_$script.sh" >"$seen.log" 2>&1 || { cat "$seen.log"; echo "test_$script.sh fails with its lines counted" >&2; }
-    rm -f "$seen.log"
-done
+CW_COVERAGE=$seen sh tests/run tests/test_page.sh tests/test_blind.sh tests/test_live.sh ||
+    echo 'a test fails with its lines counted' >&2
 node tests/support/page_coverage.mjs "$seen" 95
