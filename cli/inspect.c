@@ -4,8 +4,10 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "acceptance.h"
 #include "arguments.h"
 #include "capability.h"
+#include "coil_limits.h"
 #include "command.h"
 #include "inspection.h"
 #include "journal_entry.h"

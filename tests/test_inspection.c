@@ -14,6 +14,7 @@
 
 #include <cmocka.h>
 
+#include "acceptance.h"
 #include "bench_load.h"
 #include "circuit.h"
 #include "coil.h"
