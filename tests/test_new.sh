@@ -261,6 +261,21 @@ for command in compare 'response --leads'; do
 done
 check 'a variant that is none' test "$(status "$program" compare presets/winding-order-21.ttl -v colour=red 2>/dev/null)" = 2
 
+# ---- one scale of true level: an order by its winding, and by the values at its leads ----
+level_of() { # LUFS of sound $2 in the results of audition $1
+    python3 -c 'import csv, sys; print(list(csv.DictReader(open(sys.argv[1])))[int(sys.argv[2])]["loudness_lufs"])' "$1/results.csv" "$2"
+}
+for order in 21 22; do
+    values=$("$program" response --leads --csv "presets/winding-order-$order.ttl" | tr -d '\r' | tail -n 1)
+    at() { cut -d, -f"$1" <<<"$values"; }
+    coils=$([ $order = 21 ] && echo series || echo one)
+    new -f -o "$scratch/by-values.ttl" --base "presets/winding-order-$order.ttl" --coil-from 'measured values' --coils $coils \
+        --resistance "$(at 3)ohm" --inductance "$(at 5)H" --capacitance "$(at 7)F" --loss "$(at 9)ohm"
+    "$program" audition -f --di "$scratch/di.wav" -o "$scratch/levels" "presets/winding-order-$order.ttl" "$scratch/by-values.ttl" >/dev/null
+    check "order $order stands where its values do" awk -v a="$(level_of "$scratch/levels" 1)" -v b="$(level_of "$scratch/levels" 2)" \
+        'BEGIN { exit !(a != "" && b != "" && a != b && (a - b) ^ 2 <= 1) }'
+done
+
 # ---- what changes nothing, and what nobody gave, is said ----
 says() { # TEXT ARGUMENTS...: on standard error, with exit status 0
     local text=$1
