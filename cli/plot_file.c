@@ -9,6 +9,7 @@
 
 #include "message.h"
 #include "output.h"
+#include "picture.h"
 #include "plot_model.h"
 
 enum kind { KIND_SVG, KIND_PNG, KIND_PDF, KIND_UNKNOWN };
@@ -27,22 +28,18 @@ static enum kind kind_of(const char *path)
 
 bool cw_plot_file_kind_known(const char *path) { return kind_of(path) != KIND_UNKNOWN; }
 
-static cairo_status_t write_bytes(void *output, const unsigned char *bytes, unsigned int count)
-{
-    return cw_output_write(output, bytes, count) ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_WRITE_ERROR;
-}
-
 static cairo_surface_t *make_surface(enum kind kind, struct cw_output *output, struct cw_plot_size size)
 {
     const double points = 72.0 / 96.0;
     cairo_surface_t *surface;
     switch (kind) {
     case KIND_SVG:
-        surface = cairo_svg_surface_create_for_stream(write_bytes, output, size.width, size.height);
+        surface = cairo_svg_surface_create_for_stream(cw_picture_bytes, output, size.width, size.height);
         cairo_svg_surface_set_document_unit(surface, CAIRO_SVG_UNIT_PX);
         return surface;
     case KIND_PDF:
-        surface = cairo_pdf_surface_create_for_stream(write_bytes, output, size.width * points, size.height * points);
+        surface =
+            cairo_pdf_surface_create_for_stream(cw_picture_bytes, output, size.width * points, size.height * points);
         /* The date of making would make two equal pictures differ. */
         cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00");
         return surface;
@@ -84,15 +81,9 @@ bool cw_plot_save(const struct cw_plot *const *plots, int count, const char *pat
     draw_all(surface, kind, plots, count, size);
     cairo_status_t status = cairo_surface_status(surface);
     if (status == CAIRO_STATUS_SUCCESS && kind == KIND_PNG) {
-        status = cairo_surface_write_to_png_stream(surface, write_bytes, &output);
+        status = cairo_surface_write_to_png_stream(surface, cw_picture_bytes, &output);
     }
-    cairo_surface_finish(surface);
-    if (status == CAIRO_STATUS_SUCCESS) {
-        status = cairo_surface_status(surface);
-    }
-    cairo_surface_destroy(surface);
-    if (status != CAIRO_STATUS_SUCCESS && !ferror(output.stream)) {
-        cw_error_at(path, 0, "cannot draw: %s", cairo_status_to_string(status));
+    if (!cw_picture_end(&output, surface, status)) {
         cw_output_abandon(&output);
         return false;
     }

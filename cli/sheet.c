@@ -15,6 +15,7 @@
 #include "message.h"
 #include "options.h"
 #include "output.h"
+#include "picture.h"
 #include "seal.h"
 #include "seal_file.h"
 #include "sha256.h"
@@ -111,17 +112,12 @@ static bool print_csv(FILE *stream, const struct cw_sheet *sheet)
 
 /* ---- PDF ---- */
 
-static cairo_status_t write_bytes(void *output, const unsigned char *bytes, unsigned int count)
-{
-    return cw_output_write(output, bytes, count) ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_WRITE_ERROR;
-}
-
 /* The dates of a PDF are those of the seal, so that it can be made again to the byte. */
 static cairo_surface_t *make_surface(struct cw_output *output, const struct cw_seal *seal)
 {
     char date[40], title[300];
     cairo_surface_t *surface =
-        cairo_pdf_surface_create_for_stream(write_bytes, output, CW_SHEET_WIDTH, CW_SHEET_HEIGHT);
+        cairo_pdf_surface_create_for_stream(cw_picture_bytes, output, CW_SHEET_WIDTH, CW_SHEET_HEIGHT);
     snprintf(date, sizeof date, "%sT00:00:00", seal->date);
     snprintf(title, sizeof title, "%s, revision %s", seal->title, seal->revision);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, date);
@@ -147,15 +143,8 @@ static bool print_pdf(struct cw_output *output, const struct cw_seal *seal, cons
     cairo_t *cr = cairo_create(surface);
     cw_sheet_draw(cr, seal, seal->holds, sheet, &squares);
     cairo_destroy(cr);
-    cairo_surface_finish(surface);
-    cairo_status_t status = cairo_surface_status(surface);
-    cairo_surface_destroy(surface);
     QRcode_free(code);
-    if (status != CAIRO_STATUS_SUCCESS && !ferror(output->stream)) {
-        cw_error_at(output->path, 0, "cannot draw: %s", cairo_status_to_string(status));
-        return false;
-    }
-    return true;
+    return cw_picture_end(output, surface, CAIRO_STATUS_SUCCESS);
 }
 
 static bool write_sheet(const struct request *request, const struct cw_seal *seal, const struct cw_sheet *sheet)

@@ -387,21 +387,6 @@ static void lists_of_frequencies(void **state)
     cw_frequencies_free(&list);
 }
 
-static LV2_URID map_uri(LV2_URID_Map_Handle handle, const char *uri)
-{
-    static char *known[256];
-    static LV2_URID count;
-    (void)handle;
-    for (LV2_URID i = 0; i < count; i++) {
-        if (strcmp(known[i], uri) == 0) {
-            return i + 1;
-        }
-    }
-    assert_true(count < 256);
-    known[count++] = strdup(uri);
-    return count;
-}
-
 struct heard {
     struct cw_controls controls;
     int count;
@@ -411,10 +396,7 @@ static void hear(const char *symbol, void *handle, const void *value, uint32_t s
 {
     struct heard *heard = handle;
     struct cw_place place = cw_place_find(symbol);
-    double number = type == map_uri(NULL, "http://lv2plug.in/ns/ext/atom#Float")    ? (double)*(const float *)value
-                    : type == map_uri(NULL, "http://lv2plug.in/ns/ext/atom#Double") ? *(const double *)value
-                    : type == map_uri(NULL, "http://lv2plug.in/ns/ext/atom#Int")    ? (double)*(const int32_t *)value
-                                                                                    : (double)NAN;
+    double number = host_number(value, type);
     (void)size;
     assert_true(place.found);
     *(place.global ? &heard->controls.global[place.index] : &heard->controls.setup[place.which].value[place.index]) =
@@ -425,10 +407,9 @@ static void hear(const char *symbol, void *handle, const void *value, uint32_t s
 /* What a host makes of a preset file. Returns its label, to be freed. */
 static char *hear_file(const char *path, struct heard *heard)
 {
-    LV2_URID_Map map = {NULL, map_uri};
     heard->count = 0;
     cw_controls_defaults(&heard->controls);
-    LilvState *lilv = lilv_state_new_from_file(host_world(), &map, NULL, path);
+    LilvState *lilv = lilv_state_new_from_file(host_world(), host_map(), NULL, path);
     assert_non_null(lilv);
     assert_string_equal(lilv_node_as_uri(lilv_state_get_plugin_uri(lilv)), CW_PLUGIN_URI);
     lilv_state_emit_port_values(lilv, hear, heard);

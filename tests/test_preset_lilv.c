@@ -15,6 +15,7 @@
 #include <cmocka.h>
 #include <lilv/lilv.h>
 
+#include "host.h"
 #include "message.h"
 #include "plugin_uri.h"
 #include "preset_load.h"
@@ -42,23 +43,6 @@ static int end(void **state)
     return unlink(path);
 }
 
-static LV2_URID map_uri(LV2_URID_Map_Handle handle, const char *uri)
-{
-    static char *known[64];
-    static LV2_URID count;
-    (void)handle;
-    for (LV2_URID i = 0; i < count; i++) {
-        if (strcmp(known[i], uri) == 0) {
-            return i + 1;
-        }
-    }
-    if (count == 64) {
-        return 0; /* of a type that is no number of ours */
-    }
-    known[count++] = strdup(uri);
-    return count;
-}
-
 struct heard {
     const struct cw_file *file;
     int same, different;
@@ -68,11 +52,7 @@ static void hear(const char *symbol, void *handle, const void *value, uint32_t s
 {
     struct heard *heard = handle;
     struct cw_place place = cw_place_find(symbol);
-    double number = type == map_uri(NULL, "http://lv2plug.in/ns/ext/atom#Float")    ? (double)*(const float *)value
-                    : type == map_uri(NULL, "http://lv2plug.in/ns/ext/atom#Double") ? *(const double *)value
-                    : type == map_uri(NULL, "http://lv2plug.in/ns/ext/atom#Int")    ? (double)*(const int32_t *)value
-                    : type == map_uri(NULL, "http://lv2plug.in/ns/ext/atom#Long")   ? (double)*(const int64_t *)value
-                                                                                    : (double)NAN;
+    double number = host_number(value, type);
     (void)size;
     double ours = !place.found   ? (double)NAN
                   : place.global ? heard->file->controls.global[place.index]
@@ -119,8 +99,7 @@ static bool compare(const char *text, size_t length)
         cw_file_free(&file);
         return false;
     }
-    LV2_URID_Map map = {NULL, map_uri};
-    LilvState *state = lilv_state_new_from_file(world, &map, NULL, path);
+    LilvState *state = lilv_state_new_from_file(world, host_map(), NULL, path);
     struct heard heard = {.file = &file};
     const char *label = state ? lilv_state_get_label(state) : NULL;
     if (state) {

@@ -1,10 +1,13 @@
 /* SPDX-License-Identifier: ISC */
 #include "host.h"
 
+#include <math.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include <lv2/atom/atom.h>
 #include <lv2/core/lv2.h>
 #include <lv2/urid/urid.h>
 
@@ -133,6 +136,15 @@ LV2_URID_Map *host_map(void)
 {
     static LV2_URID_Map map = {NULL, map_uri};
     return &map;
+}
+
+double host_number(const void *value, LV2_URID type)
+{
+    return type == map_uri(NULL, LV2_ATOM__Float)    ? (double)*(const float *)value
+           : type == map_uri(NULL, LV2_ATOM__Double) ? *(const double *)value
+           : type == map_uri(NULL, LV2_ATOM__Int)    ? (double)*(const int32_t *)value
+           : type == map_uri(NULL, LV2_ATOM__Long)   ? (double)*(const int64_t *)value
+                                                     : (double)NAN;
 }
 
 LV2_URID_Unmap *host_unmap(void)

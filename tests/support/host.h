@@ -70,6 +70,9 @@ LilvInstance *host_instance(struct host *host);
 /** URIs to numbers and back, as instances are given it; one for the whole program, any thread after the instances
  * were made. */
 LV2_URID_Map *host_map(void);
+
+/** A value of one of the atom types of numbers, as host_map() maps them; NAN of another. */
+double host_number(const void *value, LV2_URID type);
 LV2_URID_Unmap *host_unmap(void);
 
 /** Uniform random numbers: a 32-bit xorshift (G. Marsaglia, J. Statistical Software 8(14), 2003).
