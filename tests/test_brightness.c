@@ -15,6 +15,7 @@
 #include "brightness.h"
 #include "places.h"
 #include "setup.h"
+#include "setups.h"
 #include "split_kind.h"
 
 static const struct row {
@@ -33,16 +34,9 @@ static const struct row {
 
 static struct cw_setup job(const struct row *row, double centre, bool nearer)
 {
-    struct cw_setup s;
-    cw_setup_defaults(&s);
+    struct cw_setup s = setups_job_12();
     double *v = s.value;
-    v[CW_P_COILS] = CW_COILS_SERIES;
-    v[CW_P_INDUCTANCE] = 4.6;
-    v[CW_P_RESISTANCE] = 8.2;
-    v[CW_P_CAPACITANCE] = 110;
-    v[CW_P_LOSS] = 600;
     v[CW_P_INPUT_CAPACITANCE] = 0; /* as the tables have it */
-    v[CW_P_COUPLING] = 0.147;
     v[CW_P_SPLIT] = 1;
     v[CW_P_SPLIT_BY] = row->by;
     v[CW_P_SPLIT_KEEP] = row->keep;

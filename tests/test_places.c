@@ -21,6 +21,7 @@
 #include "places.h"
 #include "roots.h"
 #include "setup.h"
+#include "setups.h"
 #include "slope.h"
 #include "spectrum.h"
 #include "split_kind.h"
@@ -29,22 +30,9 @@ enum { COLUMNS = 8 };
 static const double column_hz[COLUMNS] = {125, 500, 1000, 2000, 3000, 4000, 6000, 8000};
 static const double SCALE = 0.648, APART = 0.018;
 
-static struct cw_setup pair(void)
-{
-    struct cw_setup s;
-    cw_setup_defaults(&s);
-    s.value[CW_P_COILS] = CW_COILS_SERIES;
-    s.value[CW_P_INDUCTANCE] = 4.6;
-    s.value[CW_P_RESISTANCE] = 8.2;
-    s.value[CW_P_CAPACITANCE] = 110;
-    s.value[CW_P_LOSS] = 600;
-    s.value[CW_P_COUPLING] = 0.147;
-    return s;
-}
-
 static struct cw_setup split_by(enum cw_split_by by, double value)
 {
-    struct cw_setup s = pair();
+    struct cw_setup s = setups_job_12();
     s.value[CW_P_SPLIT] = 1;
     s.value[CW_P_SPLIT_BY] = by;
     s.value[by == CW_SPLIT_TAPPED ? CW_P_SPLIT_KEEP
@@ -66,7 +54,7 @@ static void change(const struct cw_setup *split, double centre, bool nearer, int
     double side = nearer ? -0.5 * APART : 0.5 * APART, full_power[CW_PLACE_POINTS];
     struct cw_places places = {centre + side, centre - side, SCALE, string};
     struct cw_place_means means;
-    struct cw_setup full = pair();
+    struct cw_setup full = setups_job_12();
     cw_place_means_of(&places, &means);
     power_of(split, &means, ratio);
     power_of(&full, &means, full_power);
@@ -201,7 +189,7 @@ static void plugin_plays_the_table(void **state)
     static float off[LENGTH], on[LENGTH];
     const double rate = 48000;
     struct host *host = host_new(rate);
-    struct cw_setup full = pair();
+    struct cw_setup full = setups_job_12();
     host_set(host, "listen", CW_LISTEN_A);
     host_set(host, "boost_limit", 60);
     for (size_t r = 0; r < sizeof rows / sizeof rows[0]; r++) {

@@ -25,17 +25,10 @@
 
 #define TAU 6.28318530717958647692
 
-/* Job 12, as in presets/job-12-full.ttl. */
+/* Job 12 on a cable. */
 static struct cw_setup job_12(double metres)
 {
-    struct cw_setup s;
-    cw_setup_defaults(&s);
-    s.value[CW_P_COILS] = CW_COILS_SERIES;
-    s.value[CW_P_INDUCTANCE] = 4.6;
-    s.value[CW_P_RESISTANCE] = 8.2;
-    s.value[CW_P_CAPACITANCE] = 110;
-    s.value[CW_P_LOSS] = 600;
-    s.value[CW_P_COUPLING] = 0.147;
+    struct cw_setup s = setups_job_12();
     s.value[CW_P_INPUT_CAPACITANCE] = 0;
     s.value[CW_P_CABLE_LENGTH] = metres;
     return s;

@@ -475,6 +475,32 @@ static void draw_scale(struct page *page, struct cw_rect track, double y)
 }
 
 /* A plug at each end, a line between them that goes on, faintly, to the longest cable there is. */
+static void draw_line_and_plugs(struct cw_ink *ink, enum cw_which which, struct cw_rect t, double y, double end)
+{
+    cw_ink_colour(ink, CW_INK_LINE);
+    cairo_set_line_width(ink->cr, 1);
+    cairo_move_to(ink->cr, end, y);
+    cairo_line_to(ink->cr, t.x + t.w, y);
+    cairo_stroke(ink->cr);
+    cw_ink_setup(ink, which);
+    cw_ink_box(ink, (struct cw_rect){t.x - 16, y - 5, 14, 10}, 2);
+    cairo_set_line_width(ink->cr, 5);
+    cairo_set_line_cap(ink->cr, CAIRO_LINE_CAP_ROUND);
+    cairo_move_to(ink->cr, t.x, y);
+    cairo_line_to(ink->cr, end, y);
+    cairo_stroke(ink->cr);
+    cw_ink_colour(ink, CW_INK_BRIGHT);
+    cw_ink_box(ink, (struct cw_rect){end - 4, y - 7, 14, 14}, 3);
+    cw_ink_colour(ink, CW_INK_DARK);
+    cairo_set_line_cap(ink->cr, CAIRO_LINE_CAP_BUTT);
+    cairo_set_line_width(ink->cr, 1);
+    for (int i = 0; i < 3; i++) {
+        cairo_move_to(ink->cr, floor(end) + 0.5 + 3 * i, y - 4);
+        cairo_line_to(ink->cr, floor(end) + 0.5 + 3 * i, y + 4);
+    }
+    cairo_stroke(ink->cr);
+}
+
 static void draw_cable(struct page *page, const struct cw_item *item)
 {
     struct cw_ink *ink = &page->ink;
@@ -502,28 +528,7 @@ static void draw_cable(struct page *page, const struct cw_item *item)
         cw_ink_text(ink, b.x + 62, b.y + 13, b.w - 68, CW_LEFT, words);
     }
     draw_scale(page, t, b.y + 41);
-    cw_ink_colour(ink, CW_INK_LINE);
-    cairo_set_line_width(ink->cr, 1);
-    cairo_move_to(ink->cr, end, y);
-    cairo_line_to(ink->cr, t.x + t.w, y);
-    cairo_stroke(ink->cr);
-    cw_ink_setup(ink, which);
-    cw_ink_box(ink, (struct cw_rect){t.x - 16, y - 5, 14, 10}, 2);
-    cairo_set_line_width(ink->cr, 5);
-    cairo_set_line_cap(ink->cr, CAIRO_LINE_CAP_ROUND);
-    cairo_move_to(ink->cr, t.x, y);
-    cairo_line_to(ink->cr, end, y);
-    cairo_stroke(ink->cr);
-    cw_ink_colour(ink, CW_INK_BRIGHT);
-    cw_ink_box(ink, (struct cw_rect){end - 4, y - 7, 14, 14}, 3);
-    cw_ink_colour(ink, CW_INK_DARK);
-    cairo_set_line_cap(ink->cr, CAIRO_LINE_CAP_BUTT);
-    cairo_set_line_width(ink->cr, 1);
-    for (int i = 0; i < 3; i++) {
-        cairo_move_to(ink->cr, floor(end) + 0.5 + 3 * i, y - 4);
-        cairo_line_to(ink->cr, floor(end) + 0.5 + 3 * i, y + 4);
-    }
-    cairo_stroke(ink->cr);
+    draw_line_and_plugs(ink, which, t, y, end);
     focus_ring(page, item, 4);
 }
 

@@ -83,6 +83,19 @@ void setups_random(struct rng *rng, int index, struct cw_setup *setup)
     sometimes(rng, &v[CW_P_CABLE_LENGTH], 0.1, 0.0, 0.0);
 }
 
+struct cw_setup setups_job_12(void)
+{
+    struct cw_setup s;
+    cw_setup_defaults(&s);
+    s.value[CW_P_COILS] = CW_COILS_SERIES;
+    s.value[CW_P_INDUCTANCE] = 4.6;
+    s.value[CW_P_RESISTANCE] = 8.2;
+    s.value[CW_P_CAPACITANCE] = 110;
+    s.value[CW_P_LOSS] = 600;
+    s.value[CW_P_COUPLING] = 0.147;
+    return s;
+}
+
 const char *setups_describe(const struct cw_setup *setup)
 {
     static char line[1600];

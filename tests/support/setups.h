@@ -45,6 +45,9 @@ double setups_reference_henry(void);
  * low that nothing is heard. */
 void setups_random(struct rng *rng, int index, struct cw_setup *setup);
 
+/** The coils of job 12, as in presets/job-12-full.ttl, on the default controls. */
+struct cw_setup setups_job_12(void);
+
 /** One line that tells a setup apart, for messages; static storage, overwritten by the next call. */
 const char *setups_describe(const struct cw_setup *setup);
 
