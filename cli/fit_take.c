@@ -55,7 +55,7 @@ static bool take_words(const char *text, struct cw_fit_take *take)
         cw_error_at(text, 0, "expected a name of at most %zu bytes", sizeof take->path - 1);
         return false;
     }
-    strcpy(take->path, text);
+    memcpy(take->path, text, strlen(text) + 1);
     take->volume = take->tone = 10.0;
     char *words = words_of(take->path);
     if (!words) {

@@ -94,6 +94,10 @@ take at half volume parts them.
 ## How it was checked
 
 An outside program simulates instruments with exact rods, alnico, ferrite, covers and pots that scatter, adds noise, and
-compares (`make check-fit`; a short form is in `make check`). The least-squares search meets the certified answers of
+compares (`make check-fit`; a short form is in `make check`). 100 instruments at each noise, of a seed that nothing was
+set by, with the three takes of above: the intervals of figures and responses held the truth in 91 to 100 of 100 with
+noise 60 dB under the source and in 92 to 100 with 40 dB; no right circuit was doubted. At 60 dB the response in the
+same instrument, to 10 kHz, came within 0.05 dB in 95 (steel), 65 (alnico) and 100 (ferrite) of 100; alnico's slow losses
+and its capacitance are the hardest to part, and the interval says so. The least-squares search meets the certified answers of
 three of NIST's nonlinear datasets, and SciPy's.
 PAGE

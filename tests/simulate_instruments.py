@@ -171,7 +171,8 @@ def judge(folder):
                 w = worst.setdefault(kind, {})
                 w[here] = max(w.get(here, 0), abs(v - float(value)))
     for name, h in held.items():
-        spread = " ".join(f"{k}:{np.mean(v):+.3g}/{np.std(v):.2g}" for k, v in off[name].items())
+        with np.errstate(invalid="ignore"):  # a loss that is none
+            spread = " ".join(f"{k}:{np.mean(v):+.3g}/{np.std(v):.2g}" for k, v in off[name].items())
         print(f"{name}: held {100 * np.mean(h):.1f} of 100; {spread}")
     for kind in count:
         w = np.array(list(worst[kind].values()))
