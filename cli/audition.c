@@ -10,8 +10,8 @@
 
 #include "arguments.h"
 #include "audio.h"
+#include "audition_folder.h"
 #include "audition_load.h"
-#include "audition_plots.h"
 #include "candidate.h"
 #include "command.h"
 #include "curve.h"
@@ -94,9 +94,6 @@ static const struct cw_usage usage = {
     "results only: where it holds anything else, nothing is touched. Begin to listen with the volume\n"
     "low.",
 };
-
-/* Largest difference between the rendered test tone and the circuit's prediction, dB. */
-static const double TONE_LIMIT_DB = 0.01;
 
 static const char demo_recorded[] = "recorded-through-bench-guitar";
 static const char *const demo_files[] = {"job-12-full",
@@ -209,55 +206,6 @@ static bool name_demo_files(struct request *request, const struct cw_host *host)
     return request->recorded != NULL;
 }
 
-static bool write_wav(const char *path, const float *samples, size_t n)
-{
-    struct cw_audio_out out = {0};
-    bool good = path && cw_audio_create(&out, path, CW_PHRASE_RATE, false, (long long)n) &&
-                cw_audio_write(&out, samples, n) && cw_audio_finish(&out);
-    cw_audio_drop(&out);
-    return good;
-}
-
-/* The demonstration's recordings, kept beside the results. */
-static bool write_demo(const struct cw_audition *audition, struct cw_folder *folder, const char **di, const char **tone)
-{
-    struct cw_curve curve;
-    float *samples = malloc(sizeof *samples * (CW_PHRASE_FRAMES + CW_TONE_FRAMES));
-    if (!samples) {
-        cw_error_memory();
-        return false;
-    }
-    cw_curve_init(&curve, &audition->sound[0].setup, NULL);
-    cw_phrase_render(&curve.response, samples);
-    cw_tone_render(samples + CW_PHRASE_FRAMES);
-    *di = cw_folder_file(folder, "di.wav");
-    *tone = cw_folder_file(folder, "di-tone.wav");
-    bool good =
-        write_wav(*di, samples, CW_PHRASE_FRAMES) && write_wav(*tone, samples + CW_PHRASE_FRAMES, CW_TONE_FRAMES);
-    free(samples);
-    return good;
-}
-
-static bool write_settings(const struct cw_audition *audition, struct cw_folder *folder)
-{
-    for (size_t i = 1; i < audition->count; i++) {
-        const struct cw_sound *sound = &audition->sound[i];
-        const struct cw_setup *const setups[CW_SETUPS] = {[CW_A] = &sound->setup};
-        char name[128];
-        snprintf(name, sizeof name, CW_DIR_SETTINGS "/%s.ttl", sound->name);
-        const char *path = cw_folder_file(folder, name);
-        if (!path || !cw_candidate_save(path, sound->label, sound->comment, setups, true)) {
-            return false;
-        }
-    }
-    if (!audition->has_recorded) {
-        return true;
-    }
-    const struct cw_setup *const setups[CW_SETUPS] = {[CW_REC] = &audition->sound[0].setup};
-    const char *path = cw_folder_file(folder, CW_DIR_SETTINGS "/00-recorded-through.ttl");
-    return path && cw_candidate_save(path, audition->recorded_label, NULL, setups, true);
-}
-
 static bool write_live(const struct cw_audition *audition, const struct request *request, const char *di,
                        struct cw_folder *folder)
 {
@@ -274,47 +222,14 @@ static bool write_live(const struct cw_audition *audition, const struct request 
     return good;
 }
 
-static bool write_text(const struct cw_audition *audition, struct cw_folder *folder, const char *name,
-                       void (*write)(FILE *, const struct cw_audition *))
-{
-    struct cw_output output;
-    const char *path = cw_folder_file(folder, name);
-    if (!path || !cw_output_open(&output, path, true)) {
-        return false;
-    }
-    write(output.stream, audition);
-    return cw_output_commit(&output);
-}
-
-/* A demonstration that does not sound as the circuit says is a failure, not a result. */
-static bool tone_holds(const struct cw_audition *audition, double *worst)
-{
-    *worst = 0.0;
-    for (size_t i = 1; i < audition->count; i++) {
-        const struct cw_sound *sound = &audition->sound[i];
-        *worst = fmax(*worst, fabs(sound->tone_level - sound->tone_predicted));
-        if (!(fabs(sound->tone_level - sound->tone_predicted) <= TONE_LIMIT_DB)) {
-            cw_error("the test tone through '%s': expected %.4f dB, found %.4f dB", sound->label, sound->tone_predicted,
-                     sound->tone_level);
-            return false;
-        }
-    }
-    return true;
-}
-
 static bool fill_folder(struct cw_audition *audition, const struct request *request, struct cw_host *host,
                         struct cw_folder *folder, double *worst_tone)
 {
     const char *di = request->di, *tone = NULL;
-    if (request->demo && !write_demo(audition, folder, &di, &tone)) {
+    if (request->demo && !cw_audition_write_demo(audition, folder, &di, &tone)) {
         return false;
     }
-    return cw_audition_render(audition, host, di, (int)request->channel, folder) &&
-           cw_digest_file(di, audition->sound[0].digest) &&
-           (!tone || (cw_audition_tone(audition, host, tone, folder) && tone_holds(audition, worst_tone))) &&
-           cw_audition_plots(audition, folder) && write_settings(audition, folder) &&
-           write_text(audition, folder, "results.csv", cw_results_write) &&
-           write_text(audition, folder, "index.html", cw_page_write) &&
+    return cw_audition_fill(audition, host, di, (int)request->channel, tone, folder, worst_tone) &&
            (!request->live || write_live(audition, request, di, folder));
 }
 

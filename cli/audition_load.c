@@ -18,6 +18,9 @@
 
 enum { NAME_BYTES = 48 };
 
+/* Sound 0. */
+static const char AS_RECORDED[] = "As recorded", RECORDED_COMMENT[] = "The recording, untouched.";
+
 /* "03-long-cable": the number keeps the order and the name apart from every other. */
 static char *file_name(size_t number, const char *label)
 {
@@ -133,22 +136,6 @@ static bool add_file(struct cw_audition *audition, const struct cw_loaded *loade
     return file->count != 2 || add_pair(audition, &file->said, index[0], index[1]);
 }
 
-/* What sound 0 contains. */
-static bool set_recorded(struct cw_audition *audition, const struct cw_loaded *loaded)
-{
-    if (!loaded->has_recorded) {
-        return true;
-    }
-    audition->has_recorded = true;
-    audition->sound[0].setup = loaded->recorded.setup;
-    if (copy_text(&audition->recorded_label, loaded->recorded.label) &&
-        copy_text(&audition->recorded_source, loaded->recorded.source)) {
-        return true;
-    }
-    cw_error_memory();
-    return false;
-}
-
 static void bands_of(const struct cw_setup *setup, double level[CW_AUDIBLE_BANDS])
 {
     struct cw_curve curve;
@@ -169,12 +156,39 @@ static void tell_apart(struct cw_audition *audition)
 
 static bool fill(struct cw_audition *audition, const struct cw_loaded *loaded, const struct cw_edits *edits)
 {
-    bool good = add_sound(audition, "As recorded", "The recording, untouched.") && set_recorded(audition, loaded);
+    bool good = add_sound(audition, AS_RECORDED, RECORDED_COMMENT) &&
+                (!loaded->has_recorded || cw_audition_set_recorded(audition, &loaded->recorded));
     for (size_t i = 0; good && i < loaded->list.files; i++) {
         good = add_file(audition, loaded, edits, &loaded->list.file[i]);
     }
     tell_apart(audition);
     return good;
+}
+
+bool cw_audition_of(struct cw_audition *audition, const struct cw_candidate *candidate, size_t count)
+{
+    double global[CW_GLOBALS];
+    for (int i = 0; i < CW_GLOBALS; i++) {
+        global[i] = cw_global_info[i].preset;
+    }
+    bool good = add_sound(audition, AS_RECORDED, RECORDED_COMMENT);
+    for (size_t i = 0, index; good && i < count; i++) {
+        good = sound_of(audition, &candidate[i], NULL, global, false, &index);
+    }
+    tell_apart(audition);
+    return good;
+}
+
+bool cw_audition_set_recorded(struct cw_audition *audition, const struct cw_candidate *recorded)
+{
+    audition->has_recorded = true;
+    audition->sound[0].setup = recorded->setup;
+    if (copy_text(&audition->recorded_label, recorded->label) &&
+        copy_text(&audition->recorded_source, recorded->source)) {
+        return true;
+    }
+    cw_error_memory();
+    return false;
 }
 
 int cw_audition_load(struct cw_audition *audition, const struct cw_sources *sources)

@@ -5,6 +5,10 @@
 #ifndef CW_AUDITION_LOAD_H
 #define CW_AUDITION_LOAD_H
 
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "candidate.h"
 #include "sounds.h"
 #include "sources.h"
 
@@ -19,6 +23,13 @@ enum { CW_AUDITION_MOST = 256 };
  * an earlier candidate is that candidate.
  * \return an enum cw_status; what is wrong is reported */
 int cw_audition_load(struct cw_audition *audition, const struct cw_sources *sources);
+
+/** The same of setups that are at hand, with globals at their defaults.
+ * \return false where memory runs out, which is reported */
+bool cw_audition_of(struct cw_audition *audition, const struct cw_candidate *candidate, size_t count);
+
+/** Set what the recording went through, sound 0 being there. \return false where memory runs out, which is reported */
+bool cw_audition_set_recorded(struct cw_audition *audition, const struct cw_candidate *recorded);
 
 #ifdef __cplusplus
 }
