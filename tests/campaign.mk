@@ -89,6 +89,11 @@ check-compilers:
 check-foreign: foreign
 	@for t in $(FOREIGN); do CW_BRIEF=1 $(FOREIGN_RUN) $$t || exit 1; done
 
+# ---- the search for windable specs against trying everything, on 50 random targets
+.PHONY: check-match
+check-match: $(B)/tests/test_wind
+	@CW_WIND_TARGETS=50 $(B)/tests/test_wind
+
 # ---- coverage: every test that is compiled, and those scripts that run the program
 .PHONY: coverage
 coverage:

@@ -78,17 +78,17 @@ void cw_band_grid_levels(const struct cw_band_grid *grid, const double power[CW_
     }
 }
 
-double cw_band_grid_peak(const double power[CW_BAND_GRID_POINTS])
+double cw_band_grid_peak(const double power[CW_BAND_GRID_POINTS], double at_rest)
 {
     int top = 0;
     for (int i = 1; i < CW_BAND_GRID_POINTS - 1; i++) {
         top = power[i] > power[top] ? i : top;
     }
-    if (top == 0 || power[top + 1] > power[top] || !(power[0] > 0.0)) {
+    if (top == 0 || power[top + 1] > power[top] || !(at_rest > 0.0)) {
         return 0.0;
     }
-    double before = 10.0 * log10(power[top - 1] / power[0]), at = 10.0 * log10(power[top] / power[0]);
-    double after = 10.0 * log10(power[top + 1] / power[0]), bend = before - 2.0 * at + after;
-    double slope = 0.5 * (after - before);
-    return bend < 0.0 ? at - 0.5 * slope * slope / bend : at;
+    /* Around a resonance 1/power is a parabola. */
+    double before = at_rest / power[top - 1], at = at_rest / power[top], after = at_rest / power[top + 1];
+    double bend = before - 2.0 * at + after, slope = 0.5 * (after - before);
+    return -10.0 * log10(bend > 0.0 ? at - 0.5 * slope * slope / bend : at);
 }

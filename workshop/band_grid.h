@@ -38,9 +38,10 @@ void cw_band_grid_power(const struct cw_band_grid *grid, const struct cw_transfe
 void cw_band_grid_levels(const struct cw_band_grid *grid, const double power[CW_BAND_GRID_POINTS],
                          double level[CW_AUDIBLE_BANDS]);
 
-/** Height of the highest point between the ends, dB over the level at 20 Hz, between the frequencies by a parabola
- * in dB; 0 where the response only falls. */
-double cw_band_grid_peak(const double power[CW_BAND_GRID_POINTS]);
+/** Height of the highest point between the ends, dB over the level at 0 Hz, between the frequencies as of a
+ * resonance; 0 where the response only falls.
+ * \param at_rest power at 0 Hz */
+double cw_band_grid_peak(const double power[CW_BAND_GRID_POINTS], double at_rest);
 
 #ifdef __cplusplus
 }

@@ -6,8 +6,8 @@
 
 #include "curve.h"
 
-/* So many of the nearest have their turns tried one by one. */
-enum { POLISHED = 2000 };
+/* So many of the nearest have their turns tried one by one; fewer where coil two is solved too, which takes longer. */
+enum { POLISHED = 2000, POLISHED_BOTH = 500 };
 
 static int by_times(const void *a, const void *b)
 {
@@ -114,7 +114,8 @@ size_t cw_wind_rank(const struct cw_wind_search *search, struct cw_wind_found *f
                     bool each, struct cw_wind_candidate *candidate, size_t most, size_t *near)
 {
     double equal = fmax(told, CW_WIND_EQUAL_DB);
-    size_t polished = count < POLISHED ? count : POLISHED, rows = 0;
+    size_t most_polished = search->second_high > search->second_low ? POLISHED_BOTH : POLISHED;
+    size_t polished = count < most_polished ? count : most_polished, rows = 0;
     qsort(found, count, sizeof *found, by_times);
     for (size_t i = 0; i < polished; i++) {
         cw_wind_polish(search, &found[i]);

@@ -192,7 +192,8 @@ static double miss_wishes(const struct cw_wind_search *search, const struct cw_s
         add_miss(miss, -(off - target->wish[CW_WISH_LEVEL]) / cw_wish_step[CW_WISH_LEVEL]);
     }
     if (target->wished[CW_WISH_PEAK]) {
-        aside = fabs(cw_band_grid_peak(power) - target->wish[CW_WISH_PEAK]) / cw_wish_step[CW_WISH_PEAK];
+        aside = fabs(cw_band_grid_peak(power, cw_transfer_power(h, 0.0)) - target->wish[CW_WISH_PEAK]) /
+                cw_wish_step[CW_WISH_PEAK];
     }
     return aside;
 }
@@ -325,6 +326,31 @@ bool cw_wind_solve(const struct cw_wind_search *search, size_t kind, struct cw_w
     return found->times < HUGE_VAL;
 }
 
+/* Turns about those at hand, for other turns of coil two. */
+static void try_second(struct trial *trial, double second)
+{
+    const struct cw_wind_search *search = trial->search;
+    double turns = trial->best.turns;
+    bisect(trial, fmax(0.8 * turns, search->turns_low), fmin(1.25 * turns, trial->most),
+           fmin(fmax(second, search->second_low), search->second_high));
+}
+
+/* Coil two: over its limits first, then about the best. */
+static void solve_second(struct trial *trial)
+{
+    enum { GRID = 7, HALVINGS = 5 };
+    double low = trial->search->second_low, step = (trial->search->second_high - low) / (GRID - 1);
+    for (int i = 0; i < GRID; i++) {
+        try_second(trial, low + i * step);
+    }
+    for (int i = 0; i < HALVINGS; i++) {
+        double middle = trial->best.second;
+        step *= 0.5;
+        try_second(trial, middle - step);
+        try_second(trial, middle + step);
+    }
+}
+
 void cw_wind_polish(const struct cw_wind_search *search, struct cw_wind_found *found)
 {
     struct trial trial;
@@ -332,23 +358,18 @@ void cw_wind_polish(const struct cw_wind_search *search, struct cw_wind_found *f
         return;
     }
     trial.best = *found;
-    double second_step = 0.125 * (search->second_high - search->second_low);
-    for (double step = fmax(1.0, round(0.02 * found->turns));;) {
+    if (search->second_high > search->second_low && trial.setup.value[CW_P_COILS] != CW_COILS_ONE) {
+        solve_second(&trial);
+    }
+    double step = fmax(1.0, round(0.02 * trial.best.turns));
+    for (bool single = false; !single;) {
         struct cw_wind_found before = trial.best;
         try_turns(&trial, before.turns + step, before.second);
         try_turns(&trial, before.turns - step, before.second);
-        if (second_step > 0.0) {
-            try_turns(&trial, before.turns, fmin(before.second + second_step, search->second_high));
-            try_turns(&trial, before.turns, fmax(before.second - second_step, search->second_low));
+        if (trial.best.times >= before.times) {
+            single = step <= 1.0;
+            step = fmax(1.0, floor(0.5 * step));
         }
-        if (trial.best.times < before.times) {
-            continue;
-        }
-        if (step <= 1.0) {
-            break;
-        }
-        step = fmax(1.0, floor(0.5 * step));
-        second_step *= 0.5;
     }
     *found = trial.best;
 }

@@ -311,6 +311,7 @@ int main(int argc, char **argv)
     bench_design();
     bench_search();
     bench_spread();
+    bench_match();
     bench_window();
     bench_audition();
     bench_close();

@@ -90,6 +90,7 @@ void bench_run_worst(void);
 void bench_design(void);
 void bench_search(void);
 void bench_spread(void);
+void bench_match(void);
 void bench_window(void);
 void bench_audition(void);
 /** @} */

@@ -16,6 +16,7 @@
 #include "split_measure.h"
 #include "split_solve.h"
 #include "transfer.h"
+#include "wind_search.h"
 
 enum { SETUPS = 4000, TRIES = 7 };
 
@@ -208,6 +209,39 @@ void bench_spread(void)
         "solved and\nits figures worked out, on all processors; the program as a whole.\n");
     bench_figures();
     bench_figure("1,000,000 draws", bench_program(argv).wall, "s", 10.0);
+}
+
+/* Evaluations of a search for windable specs: coil, network, bands, miss. */
+static double match_evaluations(const struct cw_setup *setup)
+{
+    enum { MATCH_EVALUATIONS = 100000 };
+    static struct cw_wind_search search;
+    struct cw_setup spec = *setup;
+    spec.value[CW_P_COIL_FROM] = CW_FROM_WINDING;
+    cw_wind_search_init(&search, &spec);
+    cw_wind_target_bands(&search.target, setup);
+    double start = bench_processor(), sum = 0.0;
+    for (int i = 0; i < MATCH_EVALUATIONS; i++) {
+        spec.value[CW_P_TURNS] = 2000.0 + i % 3000;
+        sum += cw_wind_miss(&search, &spec, NULL, NULL);
+    }
+    sink = sum;
+    return bench_processor() - start;
+}
+
+void bench_match(void)
+{
+    const char *program = getenv("CW_PROGRAM");
+    const char *const argv[] = {program, "match", "presets/winding-order-21.ttl", NULL};
+    struct cw_controls controls;
+    bench_controls(&controls);
+    bench_text("\n## Windable specs\n\nAn evaluation is a coil from its winding, the network, levels in %d auditory "
+               "bands and the largest difference.\nThe search is `coilwright match` over all choices with the turns "
+               "solved, on all processors; the program as a whole.\n",
+               CW_AUDIBLE_BANDS);
+    bench_figures();
+    bench_figure("100,000 evaluations", match_evaluations(&controls.setup[CW_A]), "s", 1.0);
+    bench_figure("the whole search", bench_program(argv).wall, "s", 5.0);
 }
 
 void bench_window(void)
