@@ -18,6 +18,7 @@
 #include "options.h"
 #include "output.h"
 #include "quantity.h"
+#include "setup.h"
 #include "wind_search.h"
 
 enum option {

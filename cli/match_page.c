@@ -12,6 +12,7 @@
 #include "match_report.h"
 #include "message.h"
 #include "progress.h"
+#include "setup.h"
 #include "sounds.h"
 
 /* The target, where there is one, and the list. \param label room for the rows' names */

@@ -6,11 +6,14 @@
 #include <stdarg.h>
 #include <string.h>
 
+#include "attributes.h"
 #include "escape.h"
 #include "numbers.h"
 #include "quantity.h"
 #include "setup.h"
 #include "table.h"
+#include "wind_rank.h"
+#include "wind_search.h"
 #include "wrap.h"
 
 /* ---- words ---------------------------------------------------------------------------------------- */

@@ -10,6 +10,7 @@
 #include <stdio.h>
 
 #include "match_run.h"
+#include "wind_rank.h"
 
 #ifdef __cplusplus
 extern "C" {

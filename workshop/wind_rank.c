@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "audible.h"
 #include "curve.h"
 
 /* So many of the nearest have their turns tried one by one; fewer where coil two is solved too, which takes longer. */

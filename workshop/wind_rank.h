@@ -11,6 +11,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "audible.h"
+#include "setup.h"
 #include "wind_search.h"
 
 #ifdef __cplusplus

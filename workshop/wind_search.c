@@ -6,6 +6,7 @@
 
 #include "circuit.h"
 #include "coil.h"
+#include "core.h"
 #include "resonance.h"
 #include "transfer.h"
 
