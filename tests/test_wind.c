@@ -18,6 +18,7 @@
 #include "resonance.h"
 #include "setup.h"
 #include "setups.h"
+#include "transfer.h"
 #include "wind_rank.h"
 #include "wind_search.h"
 

@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "audible.h"
 #include "bench.h"
 #include "biquad.h"
 #include "circuit.h"
