@@ -35,6 +35,7 @@
 #include "setups.h"
 #include "spectrum.h"
 #include "split_kind.h"
+#include "split_solve.h"
 #include "transfer.h"
 #include "usual.h"
 #include "view.h"
@@ -823,6 +824,42 @@ static void test_find_a_split(void **state)
     assert_false(view->search.open);
 }
 
+/* --- the large view --- */
+
+static cairo_surface_t *draw(double width, double height, double scale, int *shortened);
+
+/* Nothing of it is cut at any size; the pointer reaches what is seen there; text is four times as large at 1920x1080.
+ */
+static void test_large(void **state)
+{
+    (void)state;
+    static const double sizes_of_it[][2] = {{720, 480}, {1280, 720}, {1920, 1080}};
+    hear(b(CW_P_CABLE_LENGTH), 29.95);
+    type("l");
+    assert_true(view->large);
+    for (size_t i = 0; i < 3; i++) {
+        int shortened;
+        cairo_surface_t *surface = draw(sizes_of_it[i][0], sizes_of_it[i][1], 1, &shortened);
+        char path[64];
+        snprintf(path, sizeof path, "/tmp/window-large-%d.png", (int)i);
+        if (getenv("CW_UI_PICTURES")) {
+            cairo_surface_write_to_png(surface, path);
+        }
+        cairo_surface_destroy(surface);
+        assert_int_equal(shortened, 0);
+    }
+    within(view->zoom, 4.0, 1e-12, "times as large");
+    struct cw_rect a_button = item(CW_ITEM_LISTEN, CW_LISTEN_B).box;
+    click_at(4 * (a_button.x + 3), 4 * (a_button.y + 3), 1);
+    assert_true(value_at(global(CW_G_LISTEN)) == CW_LISTEN_B);
+    struct cw_item cable = item(CW_ITEM_CABLE, b(CW_P_CABLE_LENGTH));
+    later();
+    click_at(4 * (cable.track.x + cable.track.w / 3), 4 * (cable.track.y + 6), 1);
+    within(value_at(cable.id), 10.0, 1e-6, "the cable");
+    type("L");
+    assert_true(!view->large && view->zoom == 1.0 && shown(CW_ITEM_TAB, CW_A));
+}
+
 /* --- taking back --- */
 
 /* A swap is one step, a drag is one, a run of wheel steps is one; what the host moves is in none of them. */
@@ -1513,6 +1550,7 @@ int main(void)
         WITH_VIEW(test_listening),
         WITH_VIEW(test_split_button),
         WITH_VIEW(test_copying),
+        WITH_VIEW(test_large),
         WITH_VIEW(test_find_a_split),
         WITH_VIEW(test_undo),
         WITH_VIEW(test_undo_is_bounded),

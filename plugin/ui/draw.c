@@ -450,6 +450,7 @@ static void draw_item(struct page *page, const struct cw_item *item)
     case CW_ITEM_TAB: draw_setup_tab(page, item); break;
     case CW_ITEM_PAGE: draw_tab(page, item, cw_page_name[item->id], (int)page->view->page == item->id); break;
     case CW_ITEM_LINK: draw_link(page, item); break;
+    case CW_ITEM_LARGE: draw_tab(page, item, page->view->large ? "All of it" : "Large", false); break;
     case CW_ITEM_FIGURE: draw_figure_row(page, item); break;
     case CW_ITEM_CABLE:
     case CW_ITEM_NONE:
@@ -524,6 +525,10 @@ static void draw_cable(struct page *page, const struct cw_item *item)
             if (cw_ink_width(ink, words) <= b.w - 68) {
                 break;
             }
+        }
+        char *bare = strchr(words, ';');
+        if (bare && cw_ink_width(ink, words) > b.w - 68) { /* in the large view: without what it would be without */
+            *bare = '\0';
         }
         cw_ink_text(ink, b.x + 62, b.y + 13, b.w - 68, CW_LEFT, words);
     }
@@ -644,16 +649,16 @@ static void set_font_options(cairo_t *cr)
 
 int cw_draw(cairo_t *cr, struct cw_view *view, double scale, unsigned regions)
 {
-    struct page page = {.ink = {.cr = cr}, .view = view, .scale = scale};
+    struct page page = {.ink = {.cr = cr}, .view = view, .scale = scale * view->zoom};
     cairo_save(cr);
-    cairo_scale(cr, scale, scale);
+    cairo_scale(cr, page.scale, page.scale);
     set_font_options(cr);
     if ((regions & CW_DIRTY_ALL) == CW_DIRTY_ALL) {
         cw_ink_colour(&page.ink, CW_INK_BACK);
         cairo_paint(cr);
     }
     for (int region = 0; region < CW_REGIONS; region++) {
-        if (regions & 1u << region) {
+        if (regions & 1u << region && view->layout.region[region].h > 0.0) {
             draw_region(&page, (enum cw_region)region);
         }
     }

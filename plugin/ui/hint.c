@@ -248,6 +248,10 @@ static void of_item(const struct cw_view *view, struct cw_ref what, struct cw_hi
         }
         break;
     case CW_ITEM_LINK: of_link(view, hint); break;
+    case CW_ITEM_LARGE:
+        say(hint, "Large", "Listening, plot and cables alone, to be read across a counter.",
+            "Click, or key L, there and back.");
+        break;
     case CW_ITEM_TAB: say(hint, cw_setup_name[what.id], "Show the controls of this setup.", "Click or Space."); break;
     case CW_ITEM_PAGE: of_page(what.id, hint); break;
     case CW_ITEM_TOGGLE:

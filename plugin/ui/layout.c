@@ -91,8 +91,9 @@ static void place_listen(struct cw_layout *layout)
     double middle = column[2] - column[1] - 6, last = column[3] - column[2];
     add(layout, CW_REGION_LISTEN, CW_ITEM_TOGGLE, cw_port_of_global(CW_G_LEVEL_MATCH), column[1], r.y, middle, h);
     add(layout, CW_REGION_LISTEN, CW_ITEM_TOGGLE, cw_port_of_global(CW_G_UNDO_RECORDING), column[1], second, middle, h);
-    add(layout, CW_REGION_LISTEN, CW_ITEM_TOGGLE, cw_port_of_global(CW_G_ENABLED), column[2], r.y, last, h);
+    add(layout, CW_REGION_LISTEN, CW_ITEM_TOGGLE, cw_port_of_global(CW_G_ENABLED), column[2], r.y, last - 56, h);
     place_trim(layout, column[2], second, last, h);
+    add(layout, CW_REGION_LISTEN, CW_ITEM_LARGE, 0, column[2] + last - 52, r.y, 52, h);
 }
 
 static void place_views(struct cw_layout *layout)
@@ -276,6 +277,24 @@ void cw_layout_build(struct cw_layout *layout, double width, double height, cons
     place_tabs(layout, &model->controls.setup[shown]);
     place_cells(layout, model, shown, page);
     place_figures(layout, model);
+}
+
+void cw_layout_build_large(struct cw_layout *layout, double width, double height)
+{
+    memset(layout, 0, sizeof *layout);
+    layout->width = width;
+    layout->height = height;
+    double w = width - 2 * margin, top = margin + listen_height + 4, foot = height - margin - cable_height;
+    layout->region[CW_REGION_LISTEN] = (struct cw_rect){margin, margin, w, listen_height};
+    layout->region[CW_REGION_PLOT] = (struct cw_rect){margin, top, w, foot - 4 - top};
+    layout->region[CW_REGION_CABLE] = (struct cw_rect){margin, foot, w, cable_height};
+    double last = 104, each = (w - last) / 3, half = (listen_height - 4) / 2, x = margin + w - last;
+    for (int i = CW_LISTEN_RECORDED; i <= CW_LISTEN_B; i++) {
+        add(layout, CW_REGION_LISTEN, CW_ITEM_LISTEN, i, margin + i * each, margin, each - 6, listen_height);
+    }
+    add(layout, CW_REGION_LISTEN, CW_ITEM_TOGGLE, cw_port_of_global(CW_G_LEVEL_MATCH), x, margin, last, half);
+    add(layout, CW_REGION_LISTEN, CW_ITEM_LARGE, 0, x, margin + half + 4, last, half);
+    place_cables(layout);
 }
 
 const struct cw_item *cw_layout_at(const struct cw_layout *layout, double x, double y)

@@ -45,7 +45,12 @@ static void lay_out(struct cw_view *view)
     if (!cw_page_applies(view->page, &view->model.controls.setup[view->shown])) {
         view->page = CW_PAGE_COIL;
     }
-    cw_layout_build(&view->layout, view->width, view->height, &view->model, view->shown, view->page);
+    view->zoom = view->large ? fmax(fmin(view->width / CW_LARGE_WIDTH, view->height / CW_LARGE_HEIGHT), 1.0) : 1.0;
+    if (view->large) {
+        cw_layout_build_large(&view->layout, view->width / view->zoom, view->height / view->zoom);
+    } else {
+        cw_layout_build(&view->layout, view->width, view->height, &view->model, view->shown, view->page);
+    }
     if (!item_of(view, view->menu.what)) {
         view->menu.what = nothing;
     }
@@ -523,6 +528,11 @@ static void activate(struct cw_view *view, struct cw_ref what)
         view->wanted = view->page = (enum cw_page)what.id;
         lay_out(view);
         break;
+    case CW_ITEM_LARGE:
+        view->large = !view->large;
+        view->search.open = false;
+        lay_out(view);
+        break;
     case CW_ITEM_LINK:
         view->unlinked = !view->unlinked;
         follow_listening(view);
@@ -782,6 +792,8 @@ static bool letter(struct cw_view *view, char c)
     case 'N':
         begin_edit(view, (struct cw_ref){CW_ITEM_LISTEN, (int)view->model.controls.global[CW_G_LISTEN]}, "");
         return true;
+    case 'l':
+    case 'L': activate(view, (struct cw_ref){CW_ITEM_LARGE, 0}); return true;
     case 'v':
     case 'V': activate(view, (struct cw_ref){CW_ITEM_VIEW, ((int)view->kind + 1) % CW_VIEWS}); return true;
     default: return false;
@@ -898,7 +910,10 @@ bool cw_view_event(struct cw_view *view, const struct cw_event *event)
 {
     view->small_step = false;
     cw_history_begin(&view->history);
-    bool meant = take_event(view, event);
+    struct cw_event placed = *event;
+    placed.x /= view->zoom;
+    placed.y /= view->zoom;
+    bool meant = take_event(view, &placed);
     view->used |=
         meant && event->kind != CW_EVENT_MOVE && event->kind != CW_EVENT_LEAVE && event->kind != CW_EVENT_RELEASE;
     if (!view->drag.what.kind) {

@@ -83,6 +83,8 @@ struct cw_view {
     enum cw_which shown; /**< setup whose controls are shown */
     enum cw_page page;
     enum cw_page wanted; /**< page that was chosen, shown again with the next setup that has it */
+    bool large;          /**< for a counter: listening, plot and cables alone, as large as the window allows */
+    double zoom;         /**< unscaled pixels for one of the layout */
     bool unlinked;       /**< what is edited and what is heard are chosen apart */
     enum cw_view_kind kind;
     struct cw_history history;

@@ -220,7 +220,8 @@ static void show(struct cw_window *window)
     }
     for (int region = 0; region < CW_REGIONS; region++) {
         if (dirty & 1u << region) {
-            put(window, view->layout.region[region]);
+            struct cw_rect r = view->layout.region[region];
+            put(window, (struct cw_rect){r.x * view->zoom, r.y * view->zoom, r.w * view->zoom, r.h * view->zoom});
         }
     }
 }
