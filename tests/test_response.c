@@ -38,8 +38,7 @@ static const double SECONDS = 2.0;    /* the slowest pole that can be set, 2 Moh
 static const struct claim {
     double rate, db, ratio_db, to, degree;
 } claims[] = {
-    /* One ratio in 1,200 comes to 0.0205 dB: two resonances of some ohm, both near 15 kHz. */
-    {44100, 0.02, 0.022, 20000, 2},  {48000, 0.02, 0.02, 20000, 2},    {88200, 0.005, 0.005, 20000, 2},
+    {44100, 0.02, 0.02, 20000, 2},   {48000, 0.02, 0.02, 20000, 2},    {88200, 0.005, 0.005, 20000, 2},
     {96000, 0.005, 0.005, 20000, 2}, {192000, 0.005, 0.005, 20000, 2},
 };
 

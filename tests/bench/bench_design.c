@@ -19,7 +19,7 @@
 #include "transfer.h"
 #include "wind_search.h"
 
-enum { SETUPS = 4000, TRIES = 7 };
+enum { SETUPS = 4000, TRIES = 15 };
 
 static const double RATE = 48000.0;
 

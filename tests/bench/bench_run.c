@@ -85,6 +85,9 @@ static double time_copy(size_t frames, size_t block)
     return bench_processor() - start;
 }
 
+/* At least how many times as fast as the lone biquad: as fast in blocks of 64, in longer ones at 0.8 of its time. */
+static double block_limit(size_t block) { return block < 64 ? 0.0 : block == 64 ? 1.0 : 1.0 / 0.8; }
+
 static void one_block_size(struct host *host, double rate, size_t block)
 {
     struct cw_sections sections;
@@ -98,7 +101,7 @@ static void one_block_size(struct host *host, double rate, size_t block)
     }
     char what[80];
     snprintf(what, sizeof what, "run(), blocks of %zu, %.0f kHz", block, rate / 1000.0);
-    bench_compare(what, "one biquad, scalar loop", &biquad, 1e9 / FRAMES, "ns", block >= 64 ? 1.0 / 1.3 : 0.0);
+    bench_compare(what, "one biquad, scalar loop", &biquad, 1e9 / FRAMES, "ns", block_limit(block));
     bench_compare(what, "memory copy", &copy, 1e9 / FRAMES, "ns", 0.0);
 }
 
@@ -140,8 +143,8 @@ void bench_run_against_loops(void)
         "\n## A sample through the plugin, against plain loops\n\nThe whole of `run()` as a host calls it. The biquad "
         "is "
         "`cw_biquad_process()`, one section, double state, float in and\nout, the same build; the copy is `memcpy()`. "
-        "Times are for one sample, everything in the nearest cache. 1.3 times the time of\nthe lone biquad is a "
-        "ratio of 0.77. The host keeps its controls in one array, as most do; in the last row each has a cache line "
+        "Times are for one sample, everything in the nearest cache. The host keeps its controls in one array, as most "
+        "do; in the last row each has a cache line "
         "to\nitself.\n");
     bench_comparisons();
     for (size_t r = 0; r < 2; r++) {
