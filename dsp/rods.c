@@ -5,6 +5,7 @@
 
 #include "constants.h"
 #include "cubic.h"
+#include "lanes.h"
 
 enum { TERMS = CW_RODS_TERMS, NODES = 5, ANGLES = 3, BUILDS = 2, PAIRS = 9 };
 enum { ELEMENT_PAIRS = (1 + (CW_RODS - 1) * ANGLES) / 2 };
@@ -30,8 +31,8 @@ static const double weight3[ANGLES] = {0.2777777777777778, 0.4444444444444444, 0
 
 /* Places on the axes of the rods, as their distances from the two ends of the winding, one after the other. What
  * the current has of field there is a sum over the ends, each odd in its distance: worked out for all ends side by
- * side, so that the compiler makes vectors of it. */
-enum { ENDS = 2 * NODES };
+ * side, so that the compiler makes vectors of it. The count is a multiple of LANES. */
+enum { LANES = 4, ENDS = (2 * NODES + LANES - 1) / LANES * LANES };
 struct ends {
     int count;
     double z[ENDS], z2[ENDS];
@@ -46,7 +47,7 @@ struct turning {
 
 /* Two straight sheets of half width a, for the rod at a distance x from another. By the angle under which a rectangle
  * is seen: a sheet's current has the field of the charged strips at its edges (textbook). */
-static void turn_on(const struct ends *e, double a, double x, struct turning *t)
+INLINE void turn_on(const struct ends *e, double a, double x, struct turning *t)
 {
     double far = x * x + a * a;
     for (int i = 0; i < e->count; i++) {
@@ -64,7 +65,7 @@ static double angle_of(const struct turning *t, int i)
 }
 
 /* Elements of a cylinder as far from a place as the roots of r2 say, by pairs: one division for both. */
-static void add_elements(struct ends *e, const double r2[2], const double weight[2])
+INLINE void add_elements(struct ends *e, const double r2[2], const double weight[2])
 {
     for (int i = 0; i < e->count; i++) {
         double one = sqrt(r2[0] + e->z2[i]), other = sqrt(r2[1] + e->z2[i]);
@@ -73,7 +74,7 @@ static void add_elements(struct ends *e, const double r2[2], const double weight
 }
 
 /* Two half cylinders of radius a, by Biot and Savart's law. */
-static void add_half_circles(struct ends *e, double a, double spacing)
+INLINE void add_half_circles(struct ends *e, double a, double spacing)
 {
     /* the rod in the centre, and from the others by a quarter turn's three places */
     double r2[2 * ELEMENT_PAIRS] = {a * a}, weight[2 * ELEMENT_PAIRS] = {0.5 * CW_PI};
@@ -90,24 +91,45 @@ static void add_half_circles(struct ends *e, double a, double spacing)
     }
 }
 
-/* Field along the axis at some heights over the middle of the winding, the mean over the axes of the rods; the turns
- * are put at two depths. */
+/* The turns are put at two depths. */
+INLINE void add_turns(const struct cw_rods_coil *coil, double spacing, struct ends *e, struct turning *t)
+{
+    for (int i = 0; i < BUILDS; i++) {
+        double a = coil->mean_radius + (i - 0.5) * coil->build / sqrt(3.0);
+        for (int n = 1; n < CW_RODS; n++) {
+            turn_on(e, a, n * spacing, t);
+        }
+        add_half_circles(e, a, spacing);
+    }
+}
+
+static void add_turns_two(const struct cw_rods_coil *coil, double spacing, struct ends *e, struct turning *t)
+{
+    add_turns(coil, spacing, e, t);
+}
+
+CW_FOUR_LANES static void add_turns_four(const struct cw_rods_coil *coil, double spacing, struct ends *e,
+                                         struct turning *t)
+{
+    add_turns(coil, spacing, e, t);
+}
+
+/* Field along the axis at some heights over the middle of the winding, the mean over the axes of the rods. */
 static void coil_fields(const struct cw_rods_coil *coil, double spacing, const double *z, int count, double *field)
 {
-    struct ends e = {.count = 2 * count};
+    struct ends e = {.count = (2 * count + LANES - 1) / LANES * LANES};
     struct turning t;
     for (int i = 0; i < e.count; i++) {
-        e.z[i] = 0.5 * coil->height + (i % 2 == 0 ? z[i / 2] : -z[i / 2]);
+        double at = i / 2 < count ? z[i / 2] : 0.0;
+        e.z[i] = 0.5 * coil->height + (i % 2 == 0 ? at : -at);
         e.z2[i] = e.z[i] * e.z[i];
         t.re[i] = 1.0;
         t.im[i] = t.halves[i] = 0.0;
     }
-    for (int i = 0; i < BUILDS; i++) {
-        double a = coil->mean_radius + (i - 0.5) * coil->build / sqrt(3.0);
-        for (int n = 1; n < CW_RODS; n++) {
-            turn_on(&e, a, n * spacing, &t);
-        }
-        add_half_circles(&e, a, spacing);
+    if (cw_has_four_lanes()) {
+        add_turns_four(coil, spacing, &e, &t);
+    } else {
+        add_turns_two(coil, spacing, &e, &t);
     }
     for (int i = 0; i < count; i++) {
         double up = e.sum[2 * i] + copysign(angle_of(&t, 2 * i), e.z[2 * i]);
