@@ -43,6 +43,18 @@ $(B)/fuzz_%: $(B)/obj/tests/fuzz/fuzz_%.o $(B)/obj/tests/fuzz/support.o $(PLUGIN
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -fsanitize=fuzzer -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
 
+# ---- designs of random pairs: ten million are some six minutes of one processor
+DESIGNS ?= 10000000
+DESIGNS_SEED ?= 1
+.PHONY: check-designs
+check-designs: $(B)/campaign/designs
+	@$< $(DESIGNS) $(DESIGNS_SEED)
+
+$(B)/campaign/designs: $(B)/obj/tests/campaign/designs.o $(SUPPORT_LIB) $(DSP_LIB)
+	@mkdir -p $(@D)
+	$(call say,LINK)
+	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) -lm
+
 # ---- requests that are refused: the linker puts the test's functions before the C library's, in the
 # program's own code only
 $(B)/tests/test_faults: override EXTRA_LDFLAGS += $(patsubst %,-Wl$(comma)--wrap=%,malloc calloc realloc strdup strndup fopen fdopen \
