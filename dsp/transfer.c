@@ -88,7 +88,7 @@ bool cw_transfer_roots(const struct cw_transfer *h, struct cw_roots *roots)
 
 /* ---- resonance --------------------------------------------------------------------------- */
 
-enum { PEAK_STEPS = 161 }; /* twelve to the octave, 20 Hz to 200 kHz */
+enum { PEAK_STEPS = 321 }; /* twenty-four to the octave, 20 Hz to 200 kHz */
 
 static double peak_hz(double step) { return 20.0 * exp2(step * (13.2877123795494 / (PEAK_STEPS - 1))); }
 
