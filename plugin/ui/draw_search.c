@@ -11,6 +11,7 @@
 #include "rect.h"
 #include "search.h"
 #include "split_kind.h"
+#include "split_solve.h"
 #include "split_words.h"
 
 /* Columns, as shares of the width. */

@@ -19,6 +19,7 @@
 #include "search.h"
 #include "setup.h"
 #include "split_kind.h"
+#include "split_solve.h"
 #include "split_words.h"
 #include "view.h"
 
