@@ -429,6 +429,53 @@ static void draw_link(struct page *page, const struct cw_item *item)
     focus_ring(page, item, 4);
 }
 
+static const char *const blind_label[CW_BLIND_BUTTONS] = {[CW_BLIND_BEGIN] = "Blind",
+                                                          [CW_BLIND_8] = "8 trials",
+                                                          [CW_BLIND_12] = "12 trials",
+                                                          [CW_BLIND_16] = "16 trials",
+                                                          [CW_BLIND_24] = "24 trials",
+                                                          [CW_BLIND_OPEN] = "Until I stop",
+                                                          [CW_BLIND_X] = "X",
+                                                          [CW_BLIND_Y] = "Y",
+                                                          [CW_BLIND_PREFER_X] = "X is better",
+                                                          [CW_BLIND_PREFER_Y] = "Y is better",
+                                                          [CW_BLIND_END] = "End"};
+
+/* What is heard is marked by its letter alone. */
+static void draw_blind_button(struct page *page, const struct cw_item *item)
+{
+    const struct cw_blind *blind = &page->view->blind;
+    const bool x = item->id == CW_BLIND_X, letter = x || item->id == CW_BLIND_Y;
+    const enum cw_listen behind = x == blind->x_is_b ? CW_LISTEN_B : CW_LISTEN_A;
+    page->ink.idle = !cw_blind_can(blind, (enum cw_blind_button)item->id);
+    draw_tab(page, item, blind_label[item->id], letter && blind->state == CW_BLIND_TRIAL && blind->listen == behind);
+}
+
+/* The words above the buttons; nothing in the window tells A from B. */
+static void draw_blind(struct page *page)
+{
+    struct cw_ink *ink = &page->ink;
+    const struct cw_rect r = page->view->layout.region[CW_REGION_PLOT];
+    const struct cw_blind *blind = &page->view->blind;
+    char first[200], second[200] = "A and B stand behind X and Y, drawn anew for each trial, at one level.";
+    if (blind->state == CW_BLIND_DONE) {
+        cw_blind_result(blind, first, second, sizeof first);
+    } else if (blind->state == CW_BLIND_SETTING_OUT) {
+        snprintf(first, sizeof first, "A blind choice: which of the two is better? First, how many trials?");
+    } else {
+        cw_blind_progress(blind, first, sizeof first);
+    }
+    const double y = r.y + 0.5 * r.h - 120;
+    cw_ink_colour(ink, CW_INK_TEXT);
+    cw_ink_font(ink, 15, true);
+    cw_ink_text(ink, r.x + 20, y, r.w - 40, CW_CENTRE, first);
+    cw_ink_font(ink, 12, false);
+    cw_ink_text(ink, r.x + 20, y + 24, r.w - 40, CW_CENTRE, second);
+    cw_ink_colour(ink, CW_INK_FADED);
+    cw_ink_text(ink, r.x + 20, r.y + r.h - 20, r.w - 40, CW_CENTRE,
+                "The host's own sliders and meters still tell which is heard: close them.");
+}
+
 static void draw_item(struct page *page, const struct cw_item *item)
 {
     static const char *const view_name[CW_VIEWS] = {"Level", "Against recording", "B against A"};
@@ -451,6 +498,7 @@ static void draw_item(struct page *page, const struct cw_item *item)
     case CW_ITEM_PAGE: draw_tab(page, item, cw_page_name[item->id], (int)page->view->page == item->id); break;
     case CW_ITEM_LINK: draw_link(page, item); break;
     case CW_ITEM_LARGE: draw_tab(page, item, page->view->large ? "All of it" : "Large", false); break;
+    case CW_ITEM_BLIND: draw_blind_button(page, item); break;
     case CW_ITEM_FIGURE: draw_figure_row(page, item); break;
     case CW_ITEM_CABLE:
     case CW_ITEM_NONE:
@@ -614,12 +662,17 @@ static void draw_region(struct page *page, enum cw_region region)
 {
     struct cw_rect r = page->view->layout.region[region];
     cairo_t *cr = page->ink.cr;
+    if (r.w <= 0.0) { /* none of it while a blind choice is on */
+        return;
+    }
     cairo_save(cr);
     cairo_rectangle(cr, r.x, r.y, r.w, r.h);
     cairo_clip(cr);
     cw_ink_colour(&page->ink, CW_INK_BACK);
     cairo_paint(cr);
-    if (region == CW_REGION_PLOT) {
+    if (region == CW_REGION_PLOT && page->view->blind.state != CW_BLIND_OFF) {
+        draw_blind(page);
+    } else if (region == CW_REGION_PLOT) {
         draw_plot(page);
     } else if (region == CW_REGION_HINT) {
         draw_hint(page);

@@ -259,6 +259,10 @@ static void of_item(const struct cw_view *view, struct cw_ref what, struct cw_hi
     case CW_ITEM_SLIDER:
     case CW_ITEM_LIST:
     case CW_ITEM_CABLE: of_port(view, what.id, what.kind, hint); break;
+    case CW_ITEM_BLIND:
+        say(hint, "Blind choice", "A and B behind X and Y, drawn anew for each trial: which is better, by ear alone?",
+            "Click or Space. Level match is on meanwhile.");
+        break;
     case CW_ITEM_FIGURE: of_figure(view, what.id, hint); break;
     case CW_ITEM_NONE:
     default: break;

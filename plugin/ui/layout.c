@@ -98,13 +98,14 @@ static void place_listen(struct cw_layout *layout)
 
 static void place_views(struct cw_layout *layout)
 {
-    static const double width[CW_VIEWS] = {64, 136, 106};
+    static const double width[CW_VIEWS] = {54, 124, 94};
     struct cw_rect r = layout->region[CW_REGION_VIEWS];
     double x = r.x;
     for (int i = 0; i < CW_VIEWS; i++) {
         add(layout, CW_REGION_VIEWS, CW_ITEM_VIEW, i, x, r.y, width[i], r.h);
         x += width[i];
     }
+    add(layout, CW_REGION_VIEWS, CW_ITEM_BLIND, CW_BLIND_BEGIN, x, r.y, 42, r.h);
     double w = 46;
     add(layout, CW_REGION_VIEWS, CW_ITEM_ACTION, CW_ACTION_UNDO, r.x + r.w - 2 * w - 2, r.y, w, r.h);
     add(layout, CW_REGION_VIEWS, CW_ITEM_ACTION, CW_ACTION_REDO, r.x + r.w - w, r.y, w, r.h);
@@ -295,6 +296,26 @@ void cw_layout_build_large(struct cw_layout *layout, double width, double height
     add(layout, CW_REGION_LISTEN, CW_ITEM_TOGGLE, cw_port_of_global(CW_G_LEVEL_MATCH), x, margin, last, half);
     add(layout, CW_REGION_LISTEN, CW_ITEM_LARGE, 0, x, margin + half + 4, last, half);
     place_cables(layout);
+}
+
+/* Two rows of buttons in the middle: what is offered, in the order of its names; the end stands below. */
+void cw_layout_build_blind(struct cw_layout *layout, double width, double height, const struct cw_blind *blind)
+{
+    memset(layout, 0, sizeof *layout);
+    layout->width = fmax(width, CW_WINDOW_WIDTH_MIN);
+    layout->height = fmax(height, CW_WINDOW_HEIGHT_MIN);
+    layout->region[CW_REGION_PLOT] = (struct cw_rect){0, 0, layout->width, layout->height};
+    const double w = 124, h = 56, middle = 0.5 * layout->width, top = 0.5 * layout->height - h;
+    if (cw_blind_offers(blind, CW_BLIND_8)) {
+        for (int i = CW_BLIND_8; i <= CW_BLIND_OPEN; i++) {
+            add(layout, CW_REGION_PLOT, CW_ITEM_BLIND, i, middle + (w + 8) * (i - CW_BLIND_16) - 0.5 * w, top, w, h);
+        }
+    }
+    for (int i = 0; i < 4 && cw_blind_offers(blind, CW_BLIND_X); i++) {
+        add(layout, CW_REGION_PLOT, CW_ITEM_BLIND, CW_BLIND_X + i, middle + (i % 2 ? 4 : -4 - 1.6 * w),
+            top + (h + 8) * (i / 2), 1.6 * w, h);
+    }
+    add(layout, CW_REGION_PLOT, CW_ITEM_BLIND, CW_BLIND_END, middle - 0.5 * w, top + 2 * h + 40, w, 30);
 }
 
 const struct cw_item *cw_layout_at(const struct cw_layout *layout, double x, double y)

@@ -7,6 +7,7 @@
 #ifndef CW_UI_LAYOUT_H
 #define CW_UI_LAYOUT_H
 
+#include "blind.h"
 #include "figure_words.h"
 #include "model.h"
 #include "pages.h"
@@ -46,6 +47,7 @@ enum cw_item_kind {
     CW_ITEM_PAGE,   /**< id: enum cw_page */
     CW_ITEM_LINK,   /**< what is heard and what is edited are one; id 0 */
     CW_ITEM_LARGE,  /**< the large view; id 0 */
+    CW_ITEM_BLIND,  /**< of the blind choice; id: enum cw_blind_button */
     CW_ITEM_FIGURE  /**< a row of figures, only looked at; id: enum cw_figure_row */
 };
 
@@ -88,6 +90,9 @@ void cw_layout_build(struct cw_layout *layout, double width, double height, cons
  * sight reads (5 minutes, ISO 8596, from memory). */
 enum { CW_LARGE_WIDTH = 480, CW_LARGE_HEIGHT = 270 };
 void cw_layout_build_large(struct cw_layout *layout, double width, double height);
+
+/** The same while a blind choice is on: its buttons, all in the region of the plot, which takes the whole window. */
+void cw_layout_build_blind(struct cw_layout *layout, double width, double height, const struct cw_blind *blind);
 
 /** The item at a place, or NULL. */
 const struct cw_item *cw_layout_at(const struct cw_layout *layout, double x, double y);

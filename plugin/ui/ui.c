@@ -12,6 +12,7 @@
 #include <lv2/ui/ui.h>
 #include <lv2/urid/urid.h>
 
+#include "entropy.h"
 #include "partner.h"
 #include "plugin_uri.h"
 #include "setup.h"
@@ -162,6 +163,10 @@ static int idle(LV2UI_Handle handle)
     ui->view.model.now = seconds();
     locale_t before = enter(ui);
     cw_partner_sync(&ui->partner, &ui->view);
+    bool heads;
+    if (ui->view.blind.state == CW_BLIND_DRAWING && cw_entropy_coin(&heads)) {
+        cw_view_drawn(&ui->view, heads);
+    }
     bool open = cw_window_idle(ui->window);
     leave(before);
     return open ? 0 : 1;

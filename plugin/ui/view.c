@@ -45,8 +45,11 @@ static void lay_out(struct cw_view *view)
     if (!cw_page_applies(view->page, &view->model.controls.setup[view->shown])) {
         view->page = CW_PAGE_COIL;
     }
-    view->zoom = view->large ? fmax(fmin(view->width / CW_LARGE_WIDTH, view->height / CW_LARGE_HEIGHT), 1.0) : 1.0;
-    if (view->large) {
+    const bool blind = view->blind.state != CW_BLIND_OFF, large = view->large && !blind;
+    view->zoom = large ? fmax(fmin(view->width / CW_LARGE_WIDTH, view->height / CW_LARGE_HEIGHT), 1.0) : 1.0;
+    if (blind) {
+        cw_layout_build_blind(&view->layout, view->width, view->height, &view->blind);
+    } else if (large) {
         cw_layout_build_large(&view->layout, view->width / view->zoom, view->height / view->zoom);
     } else {
         cw_layout_build(&view->layout, view->width, view->height, &view->model, view->shown, view->page);
@@ -498,6 +501,65 @@ static bool search_key(struct cw_view *view, const struct cw_event *event)
     }
 }
 
+/* --- the blind choice --- */
+
+/* Of no step that can be taken back. */
+static void put(struct cw_view *view, enum cw_global_id id, double value)
+{
+    const int port = cw_port_of_global(id);
+    view->host.touch(view->host.data, port, true);
+    if (cw_model_set(&view->model, port, value)) {
+        view->host.write(view->host.data, port, (float)cw_model_value(&view->model, port));
+    }
+    view->host.touch(view->host.data, port, false);
+}
+
+/* What a blind choice holds: levels alike, and one of three heard. Afterwards all is as it was. */
+static void hold_for_blind(struct cw_view *view)
+{
+    const bool on = view->blind.state != CW_BLIND_OFF;
+    put(view, CW_G_LISTEN, on ? (double)view->blind.listen : view->before_blind[CW_G_LISTEN]);
+    put(view, CW_G_LEVEL_MATCH, on ? 1.0 : view->before_blind[CW_G_LEVEL_MATCH]);
+    put(view, CW_G_ENABLED, on ? 1.0 : view->before_blind[CW_G_ENABLED]);
+}
+
+static bool press_blind(struct cw_view *view, enum cw_blind_button button)
+{
+    if (button == CW_BLIND_BEGIN && view->blind.state == CW_BLIND_OFF) {
+        memcpy(view->before_blind, view->model.controls.global, sizeof view->before_blind);
+    }
+    if (!cw_blind_press(&view->blind, button)) {
+        return false;
+    }
+    hold_for_blind(view);
+    view->search.open = false;
+    view->plot_stale = true;
+    lay_out(view);
+    if (!item_of(view, view->focus)) {
+        view->focus = ref_of(&view->layout.item[0]);
+    }
+    return true;
+}
+
+void cw_view_drawn(struct cw_view *view, bool heads)
+{
+    cw_blind_draw(&view->blind, heads);
+    redraw_all(view);
+}
+
+/* Letters that would tell, or change what is compared, do nothing. */
+static bool blind_key(struct cw_view *view, const char *text)
+{
+    switch (text[0]) {
+    case 'x':
+    case 'X': return press_blind(view, CW_BLIND_X);
+    case 'y':
+    case 'Y': return press_blind(view, CW_BLIND_Y);
+    case ' ': return view->focus.kind == CW_ITEM_BLIND && press_blind(view, (enum cw_blind_button)view->focus.id);
+    default: return false;
+    }
+}
+
 void cw_view_idle(struct cw_view *view)
 {
     if (cw_search_step(&view->search, &view->model.controls)) {
@@ -538,6 +600,7 @@ static void activate(struct cw_view *view, struct cw_ref what)
         follow_listening(view);
         redraw_all(view);
         break;
+    case CW_ITEM_BLIND: press_blind(view, (enum cw_blind_button)what.id); break;
     case CW_ITEM_FIGURE:
     case CW_ITEM_NONE:
     default: break;
@@ -802,6 +865,9 @@ static bool letter(struct cw_view *view, char c)
 
 static bool text_key(struct cw_view *view, const char *text)
 {
+    if (view->blind.state != CW_BLIND_OFF) {
+        return blind_key(view, text);
+    }
     if (slides(view->focus.kind) && item_of(view, view->focus) && strchr("0123456789.,-+", text[0])) {
         begin_edit(view, view->focus, text);
         return true;
@@ -866,7 +932,7 @@ static bool press_key(struct cw_view *view, const struct cw_event *event)
     view->keys = true;
     view->pointed = false;
     redraw_all(view);
-    if (step_in_time(view, event->key)) {
+    if (view->blind.state == CW_BLIND_OFF && step_in_time(view, event->key)) {
         return true;
     }
     if (view->edit.what.kind && !moves) {
@@ -939,6 +1005,10 @@ void cw_view_prepare(struct cw_view *view)
 
 void cw_view_close(struct cw_view *view)
 {
+    if (view->blind.state != CW_BLIND_OFF) {
+        view->blind.state = CW_BLIND_OFF;
+        hold_for_blind(view);
+    }
     if (view->drag.what.kind) {
         view->host.touch(view->host.data, view->drag.what.id, false);
         view->drag.what = nothing;

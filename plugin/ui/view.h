@@ -11,6 +11,7 @@
 
 #include <stdint.h>
 
+#include "blind.h"
 #include "control.h"
 #include "history.h"
 #include "layout.h"
@@ -119,6 +120,8 @@ struct cw_view {
     struct cw_plot_frame frame; /**< where the curves stood when last drawn; unscaled, in the plot's region */
     struct cw_plot plot;
     bool plot_stale;
+    struct cw_blind blind;
+    double before_blind[CW_GLOBALS]; /**< what listening and level match go back to */
     struct cw_names names;
     struct cw_plot_ground ground; /**< what goes in and comes out */
     bool ground_shown;            /**< and whether there is anything to be seen of it */
@@ -143,6 +146,9 @@ bool cw_view_event(struct cw_view *view, const struct cw_event *event);
 
 /** The host lets the window idle: what is worked out in slices goes on by one. */
 void cw_view_idle(struct cw_view *view);
+
+/** A coin was tossed for the next trial of a blind choice; to be called while its state is CW_BLIND_DRAWING. */
+void cw_view_drawn(struct cw_view *view, bool heads);
 
 /** The window is about to close: a control that is still held is let go. */
 void cw_view_close(struct cw_view *view);
