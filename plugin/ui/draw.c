@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "acts.h"
+#include "blind.h"
 #include "constants.h"
 #include "control.h"
 #include "draw_search.h"

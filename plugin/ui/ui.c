@@ -12,6 +12,7 @@
 #include <lv2/ui/ui.h>
 #include <lv2/urid/urid.h>
 
+#include "blind.h"
 #include "entropy.h"
 #include "partner.h"
 #include "plugin_uri.h"
