@@ -8,6 +8,7 @@
 #include "command.h"
 #include "fit_take.h"
 #include "fit_told.h"
+#include "instrument.h"
 #include "instrument_fit.h"
 #include "instrument_preset.h"
 #include "message.h"

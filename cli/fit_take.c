@@ -11,6 +11,7 @@
 #include "message.h"
 #include "one_port.h"
 #include "quantity.h"
+#include "setup.h"
 
 /* A curve of the most points has some 10 MB. */
 enum { MOST_BYTES = 16 << 20, LEAST_POINTS = 20 };

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "instrument.h"
 #include "message.h"
 #include "numbers.h"
 #include "one_port.h"

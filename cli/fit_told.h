@@ -9,6 +9,7 @@
 #include <stdio.h>
 
 #include "fit_take.h"
+#include "instrument.h"
 #include "instrument_fit.h"
 #include "instrument_preset.h"
 
