@@ -7,7 +7,8 @@
 check-browsers:
 	@$(SETUP) build judge browser
 	@$(MAKE) -j $(JOBS) --no-print-directory all
-	@CW_PROGRAM=$(PROGRAM) bash tests/browsers.sh
+	@CW_TIMED=1 CW_PROGRAM=$(PROGRAM) bash tests/browsers.sh
+	@CW_TIMED=1 CW_BUILD=$(B) sh tests/run tests/test_page.sh tests/test_live.sh
 
 # ---- which lines of the pages' scripts the tests run: at least 95 %
 .PHONY: coverage-pages

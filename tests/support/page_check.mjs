@@ -277,9 +277,9 @@ async function demonstration(browser) {
   const size = statSync(`${here}/demo/index.html`).size;
   console.log(`demo: ${(size / 1e6).toFixed(2)} MB`);
   check(`demo: at most 6 MB: ${size}`, size <= 6e6);
-  // The best of three: other tests run beside this one.
+  // A limit on time is held where nothing else runs (make check-browsers), there as the best of three.
   let took = Infinity, tab = null;
-  for (let i = 0; i < 3 && took > 2000; i++) {
+  for (let i = 0; i < (process.env.CW_TIMED ? 3 : 1) && took > 2000; i++) {
     if (tab) await tab.close();
     const begun = Date.now();
     tab = await browser.open(address('demo'));
@@ -289,7 +289,7 @@ async function demonstration(browser) {
     took = Math.min(took, Date.now() - begun);
   }
   console.log(`demo: opened and played within ${took} ms`);
-  check(`demo: opens and plays within 2 s: ${took} ms`, took <= 2000);
+  if (process.env.CW_TIMED) check(`demo: opens and plays within 2 s: ${took} ms`, took <= 2000);
   check(`demo: nothing but the page itself was asked for: ${tab.asked.map(a => a.slice(0, 40))}`,
         tab.asked.filter(a => !a.startsWith('data:')).join() === address('demo'));
   check(`demo: nothing went wrong: ${tab.said}`, tab.said.length === 0);
