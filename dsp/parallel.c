@@ -19,12 +19,13 @@ enum {
     HEAD_LONG = CW_HEAD_MAX
 };
 
-/* The kinds of filter that the loop is compiled for. Most designs have three or four modes. */
+/* The kinds of filter that the loop is compiled for. Most designs have three to six modes. */
 static enum cw_parallel_kind kind_of(const struct cw_modes *m)
 {
     return m->delay == CW_MODES_DELAY_LONG ? CW_PARALLEL_LONG
            : m->count <= 3                 ? CW_PARALLEL_3
            : m->count <= 4                 ? CW_PARALLEL_4
+           : m->count <= 6                 ? CW_PARALLEL_6
            : m->count <= 8                 ? CW_PARALLEL_8
            : m->count <= 12                ? CW_PARALLEL_12
                                            : CW_PARALLEL_ANY;
@@ -87,6 +88,7 @@ void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, d
     case CW_PARALLEL_GAIN: break;                                                                                      \
     case CW_PARALLEL_3: blocks(f, x, out, count, 3, HEAD_SHORT); break;                                                \
     case CW_PARALLEL_4: blocks(f, x, out, count, 4, HEAD_SHORT); break;                                                \
+    case CW_PARALLEL_6: blocks(f, x, out, count, 6, HEAD_SHORT); break;                                                \
     case CW_PARALLEL_8: blocks(f, x, out, count, 8, HEAD_SHORT); break;                                                \
     case CW_PARALLEL_12: blocks(f, x, out, count, 12, HEAD_SHORT); break;                                              \
     case CW_PARALLEL_ANY: blocks(f, x, out, count, CW_SECTIONS_MAX, HEAD_SHORT); break;                                \

@@ -27,6 +27,7 @@ enum cw_parallel_kind {
     CW_PARALLEL_GAIN, /**< no sections */
     CW_PARALLEL_3,
     CW_PARALLEL_4,
+    CW_PARALLEL_6,
     CW_PARALLEL_8,
     CW_PARALLEL_12,
     CW_PARALLEL_ANY,

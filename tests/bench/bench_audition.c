@@ -73,7 +73,7 @@ static struct bench_took audition(const char *take, const char *results, char pa
                                          "-o",
                                          results};
     for (int i = 0; i < count; i++) {
-        argv[8 + i] = path[i];
+        argv[9 + i] = path[i];
     }
     clear_away(results);
     return bench_program(argv);
