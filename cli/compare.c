@@ -40,7 +40,9 @@ static const struct cw_usage usage = {
     "the difference can be heard. A candidate whose turns do not fit its former is a row that says so.",
     options,
     sizeof options / sizeof options[0],
-    "Level is weighted loudness, the same figure as the meter of a split. Whether a difference is heard is\n"
+    "Resonance is where the circuit rings by itself, whether that is heard or not; the peak is what a sweep shows,\n"
+    "or flat; where it is flat the resonance says nothing of brightness. Level is against candidate 1 and is\n"
+    "weighted loudness, the same figure as the meter of a split. Whether a difference is heard is\n"
     "judged by the level in auditory bands, once both are brought to one level below 630 Hz: the band that\n"
     "differs most is named, with \"perhaps\" from 1.4 dB and \"yes\" from 2.8 dB on. That the largest difference\n"
     "over auditory bands predicts best which change of a resonance is heard: Gagne and Zurek, JASA 83, 1988\n"

@@ -52,6 +52,16 @@ static double lead_value(const struct cw_setup *setup, const void *of)
     return values.value[*(const enum cw_lead_id *)of];
 }
 
+static bool all_reached(const struct cw_fit *fit)
+{
+    for (int id = 0; id < CW_READINGS; id++) {
+        if (fit->reading[id].given && !fit->reading[id].reached) {
+            return false;
+        }
+    }
+    return true;
+}
+
 void cw_fit_print(const struct cw_measurement *measurement, const struct cw_setup *start, const struct cw_setup *fitted,
                   const struct cw_fit *fit, FILE *stream)
 {
@@ -66,6 +76,10 @@ void cw_fit_print(const struct cw_measurement *measurement, const struct cw_setu
         print_reading(fit, id, stream);
     }
     print_doubt(fit, stream);
+    if (!all_reached(fit)) {
+        fputs("How sure the values are is not told: a reading was not reached.\n", stream);
+        return;
+    }
     fputs("Of this coil itself, by the readings' errors:", stream);
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
         double spread = cw_calibrate_spread(measurement, start, lead_value, &row[i].id);

@@ -178,11 +178,12 @@ void cw_level_note_print(const struct cw_candidates *candidates, FILE *stream)
         wound += candidates->item[i].setup.value[CW_P_COIL_FROM] == CW_FROM_WINDING;
     }
     if (wound > 0 && wound < candidates->count) {
-        cw_wrap(stream,
-                "Level: one scale, the reference coil 0 dB. Windings have the EMF of their turns, core and magnet, "
-                "measured values that of the square root of their inductance; for the usual coils the two are within "
-                "1 dB.",
-                0, 0, CW_TABLE_WIDTH);
+        cw_wrap(
+            stream,
+            "True level: one scale, the reference coil 0 dB. Windings have the EMF of their turns, core and magnet, "
+            "measured values that of the square root of their inductance; for the usual coils the two are within "
+            "1 dB.",
+            0, 0, CW_TABLE_WIDTH);
     }
 }
 
@@ -242,6 +243,9 @@ bool cw_turns_fit(const char *name, const struct cw_setup *setup)
     if (!cw_turns_missing(setup, text, sizeof text)) {
         return true;
     }
-    cw_error_at(name, 0, "expected turns that fit the former, found %s", text);
+    cw_error_at(name, 0,
+                "expected turns that fit the former, found %s (more with a higher packing, of %.0f %% now, or a larger "
+                "former_build)",
+                text, setup->value[CW_P_PACKING]);
     return false;
 }

@@ -5,6 +5,7 @@
 #include "command.h"
 #include "message.h"
 #include "near.h"
+#include "options.h"
 #include "output.h"
 
 static int run_command(int argc, char **argv)
@@ -32,7 +33,11 @@ int main(int argc, char **argv)
         cw_error("expected a command, found nothing (see coilwright --help)");
         return CW_BAD_USAGE;
     }
-    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0) {
+    /* "help" and "help COMMAND", as many programs have it */
+    if (strcmp(argv[1], "help") == 0 && argc > 2 && cw_command_find(argv[2])) {
+        return cw_print_help(cw_command_find(argv[2])->usage());
+    }
+    if (strcmp(argv[1], "help") == 0 || strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0) {
         return cw_commands_print();
     }
     if (strcmp(argv[1], "--version") == 0) {

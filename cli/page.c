@@ -142,7 +142,7 @@ static void figure_note(FILE *stream, const struct cw_audition *audition)
         alike = alike && audition->sound[i].mains == mains;
     }
     fputs("Resonance and peak are of the candidate itself, loaded by controls, cable and input. Level: against the "
-          "same setup unsplit. Hum: against one coil alone, ",
+          "same setup unsplit. Hum, and buzz (its harmonics): against one coil alone, ",
           stream);
     if (alike) {
         fprintf(stream, "at %.0f Hz mains.", mains);

@@ -66,6 +66,12 @@ static void hum(char cell[CELL_BYTES], const struct cw_sound *sound)
     cw_true_minus(cell, CELL_BYTES);
 }
 
+static void buzz(char cell[CELL_BYTES], const struct cw_sound *sound)
+{
+    cw_print_noise(sound->figures.value[CW_M_BUZZ], cell, CELL_BYTES);
+    cw_true_minus(cell, CELL_BYTES);
+}
+
 /* Against the first candidate, once both are equally loud. */
 static void heard(char cell[CELL_BYTES], const struct cw_sound *sound)
 {
@@ -80,11 +86,17 @@ static const struct {
     bool figure; /* worked out of the setup: empty where there is none */
     void (*print)(char cell[CELL_BYTES], const struct cw_sound *sound);
 } columns[] = {
-    {"Loudness", "LUFS", false, loudness},     {"Match", "dB", false, match},
-    {"Resonance", "", true, resonance},        {"Peak", "", true, peak},
-    {"Resistance", "kΩ", true, resistance},    {"Inductance", "H", true, inductance},
-    {"Level, split", "dB", true, split_level}, {"Hum", "", true, hum},
-    {"Heard against 1?", "", true, heard},     {"Level by", "", true, level_by},
+    {"Loudness", "LUFS", false, loudness},
+    {"Match", "dB", false, match},
+    {"Resonance", "", true, resonance},
+    {"Peak", "", true, peak},
+    {"Resistance", "kΩ", true, resistance},
+    {"Inductance", "H", true, inductance},
+    {"Level, split", "dB", true, split_level},
+    {"Hum", "", true, hum},
+    {"Buzz", "", true, buzz},
+    {"Heard against 1?", "", true, heard},
+    {"Level by", "", true, level_by},
 };
 enum { COLUMNS = sizeof columns / sizeof columns[0] };
 

@@ -258,7 +258,7 @@ enum { SHOWN = sizeof shown / sizeof shown[0] };
 static bool print_summary(const struct request *request, FILE *stream)
 {
     static const char *const heading[SHOWN] = {"Resonance",  "Of the split", "Peak at", "Peak", "DC res.",
-                                               "Inductance", "Level",        "Hum",     "Buzz"};
+                                               "Inductance", "Level, split", "Hum",     "Buzz"};
     struct cw_controls defaults;
     cw_controls_defaults(&defaults);
     double *global = defaults.global;

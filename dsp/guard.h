@@ -13,6 +13,8 @@
 
 #include <stddef.h>
 
+#include "exact.h"
+
 #ifdef __cplusplus
 extern "C" {
 #endif

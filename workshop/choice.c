@@ -51,6 +51,21 @@ static bool split(const char *text, struct words *words)
     return words->count > 0;
 }
 
+/* Alloys are numbered by Roman numerals as well; 0 for other words. */
+static int roman(const char *word)
+{
+    static const struct {
+        const char *word;
+        int number;
+    } row[] = {{"ii", 2}, {"iii", 3}, {"iv", 4}, {"v", 5}, {"viii", 8}};
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+        if (strcmp(word, row[i].word) == 0) {
+            return row[i].number;
+        }
+    }
+    return 0;
+}
+
 static bool is_number(const char *word) { return isdigit((unsigned char)word[0]); }
 
 /* The number that a word is: "42", "42.50", "two"; below 0 for others. Whatever the locale. */
@@ -63,7 +78,7 @@ static double number_of(const char *word)
         }
     }
     if (!is_number(word)) {
-        return -1.0;
+        return roman(word) ? roman(word) : -1.0;
     }
     double number = 0.0, place = 1.0;
     for (const char *c = word; *c; c++) {
@@ -144,7 +159,7 @@ bool cw_choice_read(const struct cw_param_info *info, const char *text, double *
     if (!split(text, &typed)) {
         return false;
     }
-    if (typed.count == 1 && is_number(typed.word[0]) && !own_numbers(info)) {
+    if (typed.count == 1 && (is_number(typed.word[0]) || roman(typed.word[0])) && !own_numbers(info)) {
         return false;
     }
     for (size_t i = 0; i < info->point_count; i++) {
