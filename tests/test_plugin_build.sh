@@ -30,7 +30,7 @@ done
 
 for header in dsp/*.h workshop/*.h workshop/plot/*.h plugin/*.h plugin/ui/*.h cli/*.h; do
     [ -e "$header" ] || continue
-    check "$header does not stand alone" ${CC:-cc} -std=c11 -D_POSIX_C_SOURCE=200809L -Wall -Wextra -Werror -Idsp -Iworkshop -Iworkshop/plot -Icli -Iplugin/ui \
+    check "$header does not stand alone" ${CC:-cc} -std=c11 -D_POSIX_C_SOURCE=200809L -Wall -Wextra -Werror -Idsp -Iworkshop -Iworkshop/plot -Icli -Iplugin -Iplugin/ui \
         $(pkg-config --cflags lilv-0 cairo sndfile) -fsyntax-only -x c "$header" -Wno-unused-function
 done
 if need clang 'headers are not compiled as C++'; then
