@@ -147,10 +147,13 @@ static void bands_of(const struct cw_setup *setup, double level[CW_AUDIBLE_BANDS
 static void tell_apart(struct cw_audition *audition)
 {
     double first[CW_AUDIBLE_BANDS], level[CW_AUDIBLE_BANDS];
-    for (size_t i = 1; i < audition->count; i++) {
-        bands_of(&audition->sound[i].setup, i == 1 ? first : level);
-        audition->sound[i].has_apart = i > 1;
-        audition->sound[i].apart = cw_audible_of(i == 1 ? first : level, first);
+    if (audition->count > 1) {
+        bands_of(&audition->sound[1].setup, first);
+    }
+    for (size_t i = 2; i < audition->count; i++) {
+        bands_of(&audition->sound[i].setup, level);
+        audition->sound[i].has_apart = true;
+        audition->sound[i].apart = cw_audible_of(level, first);
     }
 }
 

@@ -18,6 +18,7 @@
 #include "preset_save.h"
 #include "quantity.h"
 #include "setup.h"
+#include "show.h"
 #include "wire.h"
 
 enum option {
@@ -237,8 +238,10 @@ static char *provenance(const struct cw_fitting *fitting)
     fprintf(stream, "Fitted by coilwright %s to impedance curves:\n", CW_VERSION);
     for (int i = 0; i < fitting->request.takes; i++) {
         char words[60];
-        fprintf(stream, "  %s (%s), SHA-256 %s\n", fitting->take[i].path,
-                cw_fit_take_words(&fitting->take[i], words, sizeof words), fitting->take[i].digest);
+        fputs("  ", stream);
+        cw_print_shown(stream, fitting->take[i].path);
+        fprintf(stream, " (%s), SHA-256 %s\n", cw_fit_take_words(&fitting->take[i], words, sizeof words),
+                fitting->take[i].digest);
     }
     cw_fit_told_print(fitting, stream);
     if (fclose(stream) != 0) {

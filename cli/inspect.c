@@ -241,8 +241,8 @@ static bool note(const struct request *request, const struct batch *batch, const
     if (!cw_entry_begin(&entry, &request->journal, "inspect")) {
         return false;
     }
-    cw_entry_add(&entry, "design", "%s, revision %s %s", batch->seal.title, batch->seal.revision,
-                 batch->seal.fingerprint);
+    cw_entry_add(&entry, "design", "%s, revision %s %s%s", batch->seal.title, batch->seal.revision,
+                 batch->seal.fingerprint, batch->seal.holds ? "" : " (EDITED: that fingerprint is not of this text)");
     cw_entry_add_file(&entry, "readings", readings);
     cw_entry_add(&entry, "verdict", "%zu pass, %zu too close to tell, %zu fail", batch->verdicts[0], batch->verdicts[1],
                  batch->verdicts[2]);
@@ -295,6 +295,9 @@ static int inspect(const struct request *request, char *const *names)
     bool good = load(request, names, batch) && print_coils(stdout, batch, request->csv);
     if (good && !request->csv) {
         print_batch(stdout, batch, &diagnosis);
+    }
+    if (good && !batch->seal.holds) {
+        fputs("coilwright: inspect: NOT SEALED: the limits are those of a seal that was edited\n", stderr);
     }
     good = good && note(request, batch, &diagnosis, names[1]) && cw_stdout_finish() &&
            batch->verdicts[CW_VERDICT_FAIL] == 0;

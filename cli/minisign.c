@@ -6,7 +6,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "message.h"
 #include "turtle.h"
@@ -50,12 +49,14 @@ static bool read_key(const char *name, unsigned char key[KEY_BYTES])
 {
     char line[LINE];
     snprintf(line, sizeof line, "%s", name);
-    if (access(name, F_OK) == 0 || !decode(name, key, KEY_BYTES)) {
+    /* What is a key is none of a file's name: a file of that name may come with the seal. */
+    if (!decode(name, key, KEY_BYTES)) {
         FILE *file = open_file(name);
         if (!file) {
             return false;
         }
-        bool good = next_line(file, line) && next_line(file, line);
+        bool good = next_line(file, line); /* a comment */
+        good = good && next_line(file, line);
         fclose(file);
         if (!good) {
             line[0] = '\0';

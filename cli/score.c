@@ -165,9 +165,28 @@ static void print_listener(const struct cw_key *key, const struct cw_letter_scor
     putchar('\n');
 }
 
-/* Over rounds that were looked at one by one. */
-static void print_rounds(int rounds, double evidence)
+/* The first round whose answers come again, from 1; 0 where all differ. */
+static int repeated(const struct cw_answers *answers, int rounds)
 {
+    for (int i = 1; i < rounds; i++) {
+        for (int k = 0; k < i; k++) {
+            if (answers[i].count == answers[k].count && answers[i].bits == answers[k].bits) {
+                return k + 1;
+            }
+        }
+    }
+    return 0;
+}
+
+/* Over rounds that were looked at one by one. */
+static void print_rounds(const struct cw_answers *answers, int rounds, double evidence)
+{
+    if (repeated(answers, rounds)) {
+        printf("\nThe code of round %d comes again. Unless the letter was answered again from the start, and all "
+               "alike, it\n"
+               "is one round: what is said of all rounds together does not hold then.\n",
+               repeated(answers, rounds));
+    }
     if (rounds > 1) {
         printf("\nAll %d rounds together: evidence %.3g against guessing; %s\n", rounds, evidence,
                evidence >= PROOF ? "20 is passed: proved, however often it was looked at."
@@ -267,7 +286,7 @@ static int score_codes(const struct cw_journal_request *journal, const char *pat
         }
     }
     if (key.letter.candidates == 2) {
-        print_rounds(rounds, evidence);
+        print_rounds(answers, rounds, evidence);
     }
     printf("\nWho listens with an editor can sort clips by their sound%s: this counts on a listener who did not.\n",
            key.letter.question == CW_ASK_DIFFER ? " and solve ABX outright" : " and find the hidden pair");

@@ -73,6 +73,7 @@ void cw_figures_start(struct cw_figures_work *work, const struct cw_setup *setup
 {
     work->setup = *setup;
     work->mains_hz = mains_hz;
+    work->pickup = (struct cw_pickup){.coils = CW_COILS_ONE};
     work->next = COIL;
 }
 

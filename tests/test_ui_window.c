@@ -747,13 +747,15 @@ static void test_uncovered(void **state)
 /* For scripts: where the controls stand when the window is opened, in pixels at scale 1.
  * "SYMBOL x y" for the middle of a port's control, "SYMBOL-low x y" and "SYMBOL-high x y" for the
  * ends of its slider, "listen-N x y", "split-N x y", "view-N x y",
- * "action-N x y", "tab-N x y", "page-N x y", "figure-N x y", "link-0 x y", "large-0 x y". */
+ * "action-N x y", "tab-N x y", "page-N x y", "figure-N x y", "link-0 x y", "large-0 x y",
+ * "blind-N x y". */
 static int print_places(void)
 {
     static const char *const names[] = {
         [CW_ITEM_LISTEN] = "listen", [CW_ITEM_SPLIT] = "split", [CW_ITEM_VIEW] = "view",
         [CW_ITEM_ACTION] = "action", [CW_ITEM_TAB] = "tab",     [CW_ITEM_PAGE] = "page",
-        [CW_ITEM_FIGURE] = "figure", [CW_ITEM_LINK] = "link",   [CW_ITEM_LARGE] = "large"};
+        [CW_ITEM_FIGURE] = "figure", [CW_ITEM_LINK] = "link",   [CW_ITEM_LARGE] = "large",
+        [CW_ITEM_BLIND] = "blind"};
     cw_model_init(&same);
     cw_layout_build(&places, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &same, CW_A, CW_PAGE_COIL);
     for (int i = 0; i < places.count; i++) {

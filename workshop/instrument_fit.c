@@ -413,7 +413,7 @@ static double fit_form(const struct cw_instrument_request *request, const double
 
 static bool fit_forms(const struct cw_instrument_request *request, struct cw_instrument_fit *fit)
 {
-    double likely[CW_FIT_FORMS], sum = 0.0;
+    double likely[CW_FIT_FORMS] = {0.0}, sum = 0.0;
     for (int i = 0; i < CW_FIT_FORMS; i++) {
         const double *from = i < CORES || isinf(likely[i - CORES]) ? NULL : fit->form[i - CORES].at;
         likely[i] = fit_form(request, fit->noise, i, from, &fit->form[i]);

@@ -42,6 +42,9 @@ static bool follow(struct cw_journal *journal, const char *line, size_t length)
     char chain[CW_SHA256_TEXT], number[24];
     size_t body = body_of(line, length);
     int digits = snprintf(number, sizeof number, "%zu\t", journal->count + 1);
+    if (memchr(line, '\0', length)) {
+        return wrong(journal, journal->count + 2, "a byte that no text holds");
+    }
     if (body == 0) {
         return wrong(journal, journal->count + 2, "no entry: it does not end in its chain");
     }

@@ -75,7 +75,7 @@ static double power_of(const struct cw_live *live, size_t bin)
  * its part of that bin. Against a sine of full scale, whose mean square is a half. */
 static double band_db(const struct cw_live *live, int band)
 {
-    const double step = live->rate / (double)live->size, last = (double)(live->size / 2);
+    const double step = live->rate / (double)live->size, last = 0.5 * (double)live->size;
     const double low = edge(band) / step, high = fmin(edge(band + 1) / step, last);
     double sum = 0.0;
     for (double bin = floor(low + 0.5); bin - 0.5 < high; bin++) {

@@ -52,9 +52,11 @@ static void draw_code(cairo_t *cr, const struct cw_sheet_code *code)
 {
     double side = code->width ? CODE / code->width : 0.0;
     double x = CW_SHEET_WIDTH - MARGIN - CODE, y = MARGIN;
-    for (int i = 0; i < code->width * code->width; i++) {
-        if (code->square[i] & 1) {
-            cairo_rectangle(cr, x + (i % code->width) * side, y + (i / code->width) * side, side, side);
+    for (int row = 0; row < code->width; row++) {
+        for (int column = 0; column < code->width; column++) {
+            if (code->square[row * code->width + column] & 1) {
+                cairo_rectangle(cr, x + column * side, y + row * side, side, side);
+            }
         }
     }
     cairo_fill(cr);
