@@ -93,7 +93,9 @@ sed 's/^limit resistance [0-9.]*/limit resistance 1000/' coil.seal >edited.seal
 "$coilwright" inspect edited.seal good.csv >out 2>err
 check 'an edited seal: status' test $? = 1
 check 'an edited seal' grep -q 'found one that was edited' err
-check 'an edited seal, wanted' "$coilwright" inspect edited.seal good.csv --unsealed >out
+check 'an edited seal, wanted' "$coilwright" inspect edited.seal good.csv --unsealed --journal edited.journal >out 2>err
+check 'that it was edited is not said' grep -q 'NOT SEALED' err
+check 'nor booked' grep -q 'EDITED' edited.journal
 # In the journal.
 "$coilwright" inspect coil.seal thin.csv --journal log --because 'first batch' >out
 check 'the journal' grep -q 'inspect.*because=first batch.*verdict=0 pass, 0 too close to tell, 10 fail.*cause=wire' log

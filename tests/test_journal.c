@@ -72,6 +72,23 @@ static void any_byte_changed_breaks_it(void **state)
 }
 
 /* An entry taken out, put in twice, moved; a tail cut off holds by itself and not against the head. */
+/* A zero byte ends a text for some readers and not for others: an entry behind it would be there and not shown,
+ * although its chain is right. */
+static void a_zero_byte_hides_nothing(void **state)
+{
+    (void)state;
+    char text[TEXT], head[ENTRIES + 1][CW_SHA256_TEXT], chain[CW_SHA256_TEXT];
+    struct cw_journal journal;
+    static const char body[] = "6\t2026-11-26T00:00:06Z\tnew\tcandidate=co\0il";
+    size_t length = make(text, head);
+    cw_journal_chain(head[ENTRIES], body, sizeof body - 1, chain);
+    memcpy(text + length, body, sizeof body - 1);
+    length += sizeof body - 1;
+    length += (size_t)snprintf(text + length, TEXT - length, "\tchain=%s\n", chain);
+    assert_false(cw_journal_check(text, length, &journal));
+    assert_int_equal(journal.line, ENTRIES + 2);
+}
+
 static void entries_cannot_go(void **state)
 {
     (void)state;
@@ -112,6 +129,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_journal_holds),
         cmocka_unit_test(any_byte_changed_breaks_it),
+        cmocka_unit_test(a_zero_byte_hides_nothing),
         cmocka_unit_test(entries_cannot_go),
         cmocka_unit_test(fields_stay_in_their_place),
     };

@@ -132,6 +132,11 @@ if need minisign 'signatures are not judged'; then
     minisign -S -l -s key.sec -m a.seal -x old.minisig >/dev/null 2>&1
     says 0 'ok   signature' a.seal --key key.pub --signature old.minisig
     says 1 'NO   signature' a.seal --key other.pub
+    # A file whose name is the key that is typed, and which holds another key, comes along with a seal.
+    typed=$(tail -n 1 key.pub)
+    mkdir -p evil/"$(dirname "$typed")" && cp other.pub "evil/$typed"
+    check 'a file of the name of a key takes its place' \
+        bash -c 'cd evil && "$0" verify ../a.seal --key "$1" --signature "$2" | grep -q "ok   signature"' "$coilwright" "$typed" "$PWD/a.seal.minisig"
     cp a.seal.minisig edited.seal.minisig
     says 1 'NO   signature' edited.seal --key key.pub
     sed 's/order 22/order 23/' a.seal.minisig >comment.minisig
