@@ -1,7 +1,10 @@
 /* SPDX-License-Identifier: ISC */
 #include "arguments.h"
 
+#include <stdlib.h>
+
 #include "command.h"
+#include "message.h"
 #include "quantity.h"
 #include "setup.h"
 
@@ -21,6 +24,21 @@ int cw_args_read(const struct cw_usage *usage, int argc, char **argv, cw_option_
         }
     }
     return -1;
+}
+
+int cw_args_run(const struct cw_usage *usage, int argc, char **argv, cw_option_taker *take, cw_operands_runner *run,
+                void *request)
+{
+    size_t count = 0;
+    char **operands = calloc((size_t)argc + 1, sizeof *operands);
+    if (!operands) {
+        cw_error_memory();
+        return CW_FAILED;
+    }
+    int status = cw_args_read(usage, argc, argv, take, request, operands, &count);
+    status = status < 0 ? run(request, operands, count) : status;
+    free(operands);
+    return status;
 }
 
 bool cw_args_edit(const struct cw_args *args, struct cw_edits *edits, unsigned globals)

@@ -28,6 +28,13 @@ typedef bool cw_option_taker(struct cw_args *args, int id, void *request);
 int cw_args_read(const struct cw_usage *usage, int argc, char **argv, cw_option_taker *take, void *request,
                  char **operands, size_t *count);
 
+/** What is done with the operands of a command line that was read. \return exit status */
+typedef int cw_operands_runner(void *request, char *const *operands, size_t count);
+
+/** Walk over a whole command line, and do the work. \return exit status */
+int cw_args_run(const struct cw_usage *usage, int argc, char **argv, cw_option_taker *take, cw_operands_runner *run,
+                void *request);
+
 /** Take the value of --set. Reports and returns false if it is no SYMBOL=VALUE, or names a global
  * control that would do nothing in this command.
  * \param globals those that act: 1u << CW_G_MAINS and the like */

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* coilwright diff: what one design changes against another. */
 #include <stdio.h>
-#include <stdlib.h>
 
 #include "arguments.h"
 #include "candidate.h"
@@ -42,8 +41,9 @@ static int print_both(const struct cw_candidates *designs)
     return good && cw_stdout_finish() ? CW_DONE : CW_FAILED;
 }
 
-static int compare(char *const *names, size_t count)
+static int compare(void *nothing, char *const *names, size_t count)
 {
+    (void)nothing;
     struct cw_candidates designs = {0};
     int status = CW_DONE;
     for (size_t i = 0; i < count && status == CW_DONE; i++) {
@@ -59,16 +59,4 @@ static int compare(char *const *names, size_t count)
 
 const struct cw_usage *cw_usage_diff(void) { return &usage; }
 
-int cw_cmd_diff(int argc, char **argv)
-{
-    size_t count = 0;
-    char **names = calloc((size_t)argc + 1, sizeof *names);
-    if (!names) {
-        cw_error_memory();
-        return CW_FAILED;
-    }
-    int status = cw_args_read(&usage, argc, argv, take_option, NULL, names, &count);
-    status = status < 0 ? compare(names, count) : status;
-    free(names);
-    return status;
-}
+int cw_cmd_diff(int argc, char **argv) { return cw_args_run(&usage, argc, argv, take_option, compare, NULL); }

@@ -308,22 +308,16 @@ static int inspect(const struct request *request, char *const *names)
     return good ? CW_DONE : CW_FAILED;
 }
 
+static int run(void *request, char *const *names, size_t count)
+{
+    return count == 2 ? inspect(request, names)
+                      : cw_bad_usage(&usage, "expected SEAL and READINGS, found %zu operands", count);
+}
+
 const struct cw_usage *cw_usage_inspect(void) { return &usage; }
 
 int cw_cmd_inspect(int argc, char **argv)
 {
     struct request request = {0};
-    size_t count = 0;
-    char **names = calloc((size_t)argc + 1, sizeof *names);
-    if (!names) {
-        cw_error_memory();
-        return CW_FAILED;
-    }
-    int status = cw_args_read(&usage, argc, argv, take_option, &request, names, &count);
-    if (status < 0) {
-        status = count == 2 ? inspect(&request, names)
-                            : cw_bad_usage(&usage, "expected SEAL and READINGS, found %zu operands", count);
-    }
-    free(names);
-    return status;
+    return cw_args_run(&usage, argc, argv, take_option, run, &request);
 }

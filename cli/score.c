@@ -2,7 +2,6 @@
 /* coilwright score: what the answers to a letter prove. */
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "answer_code.h"
@@ -298,23 +297,17 @@ static int score_codes(const struct cw_journal_request *journal, const char *pat
 
 static bool take_option(struct cw_args *args, int id, void *to) { return cw_journal_take(args, id, to); }
 
+static int run(void *request, char *const *operands, size_t count)
+{
+    return count < 2 || count > ROUNDS_MAX + 1
+               ? cw_bad_usage(&usage, "expected a key and 1 to %d codes, found %zu operands", ROUNDS_MAX, count)
+               : score_codes(request, operands[0], operands + 1, (int)count - 1);
+}
+
 const struct cw_usage *cw_usage_score(void) { return &usage; }
 
 int cw_cmd_score(int argc, char **argv)
 {
     struct cw_journal_request journal = {0};
-    size_t count = 0;
-    char **operands = calloc((size_t)argc + 1, sizeof *operands);
-    if (!operands) {
-        cw_error_memory();
-        return CW_FAILED;
-    }
-    int status = cw_args_read(&usage, argc, argv, take_option, &journal, operands, &count);
-    if (status < 0) {
-        status = count < 2 || count > ROUNDS_MAX + 1
-                     ? cw_bad_usage(&usage, "expected a key and 1 to %d codes, found %zu operands", ROUNDS_MAX, count)
-                     : score_codes(&journal, operands[0], operands + 1, (int)count - 1);
-    }
-    free(operands);
-    return status;
+    return cw_args_run(&usage, argc, argv, take_option, run, &journal);
 }

@@ -211,21 +211,15 @@ static bool sensible(const struct request *request, size_t operands)
     return !trouble;
 }
 
+static int run(void *request, char *const *names, size_t count)
+{
+    return sensible(request, count) ? verify(request, names, count) : CW_BAD_USAGE;
+}
+
 const struct cw_usage *cw_usage_verify(void) { return &usage; }
 
 int cw_cmd_verify(int argc, char **argv)
 {
     struct request request = {0};
-    size_t count = 0;
-    char **names = calloc((size_t)argc + 1, sizeof *names);
-    if (!names) {
-        cw_error_memory();
-        return CW_FAILED;
-    }
-    int status = cw_args_read(&usage, argc, argv, take_option, &request, names, &count);
-    if (status < 0) {
-        status = sensible(&request, count) ? verify(&request, names, count) : CW_BAD_USAGE;
-    }
-    free(names);
-    return status;
+    return cw_args_run(&usage, argc, argv, take_option, run, &request);
 }

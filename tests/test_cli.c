@@ -31,6 +31,7 @@
 #include "preset_load.h"
 #include "preset_save.h"
 #include "quantity.h"
+#include "scratch.h"
 #include "setup.h"
 #include "setups.h"
 #include "table.h"
@@ -38,8 +39,6 @@
 
 #define PSET "http://lv2plug.in/ns/ext/presets#"
 #define RDFS "http://www.w3.org/2000/01/rdf-schema#"
-
-static char scratch[] = "/tmp/coilwright-test-XXXXXX";
 
 static const char *in_scratch(const char *name)
 {
@@ -776,20 +775,6 @@ static void full_disk(void **state)
     FILE *old = silence();
     assert_false(cw_output_commit(&output));
     speak(old);
-}
-
-static int make_scratch(void **state)
-{
-    (void)state;
-    return mkdtemp(scratch) ? 0 : -1;
-}
-
-static int remove_scratch(void **state)
-{
-    char command[240];
-    (void)state;
-    snprintf(command, sizeof command, "rm -rf '%s'", scratch);
-    return system(command);
 }
 
 int main(void)

@@ -22,14 +22,13 @@
 #include "coil.h"
 #include "digital.h"
 #include "preset_save.h"
+#include "scratch.h"
 #include "setup.h"
 #include "setups.h"
 #include "spectrum.h"
 #include "spice.h"
 #include "transfer.h"
 #include "within.h"
-
-static char scratch[] = "/tmp/coilwright-test-XXXXXX";
 
 static const char *program(void)
 {
@@ -291,20 +290,6 @@ static void impulse_repeats_and_limits(void **state)
     assert_true(highest[1] > 4.0 && highest[1] < 6.1);
     free(one);
     free(two);
-}
-
-static int make_scratch(void **state)
-{
-    (void)state;
-    return mkdtemp(scratch) ? 0 : -1;
-}
-
-static int remove_scratch(void **state)
-{
-    char command[240];
-    (void)state;
-    snprintf(command, sizeof command, "rm -rf '%s'", scratch);
-    return system(command);
 }
 
 int main(void)
