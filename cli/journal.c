@@ -164,25 +164,22 @@ static int read_journal(const struct request *request, char *const *words, size_
     return status;
 }
 
+static int run(void *to, char *const *words, size_t count)
+{
+    struct request *request = to;
+    if (!sensible(request, count)) {
+        return CW_BAD_USAGE;
+    }
+    if (request->use) {
+        return cw_journal_configure(request->use) ? CW_DONE : CW_FAILED;
+    }
+    return read_journal(request, words, count);
+}
+
 const struct cw_usage *cw_usage_journal(void) { return &usage; }
 
 int cw_cmd_journal(int argc, char **argv)
 {
     struct request request = {0};
-    size_t count = 0;
-    char **words = calloc((size_t)argc + 1, sizeof *words);
-    if (!words) {
-        cw_error_memory();
-        return CW_FAILED;
-    }
-    int status = cw_args_read(&usage, argc, argv, take_option, &request, words, &count);
-    if (status < 0 && !sensible(&request, count)) {
-        status = CW_BAD_USAGE;
-    } else if (status < 0 && request.use) {
-        status = cw_journal_configure(request.use) ? CW_DONE : CW_FAILED;
-    } else if (status < 0) {
-        status = read_journal(&request, words, count);
-    }
-    free(words);
-    return status;
+    return cw_args_run(&usage, argc, argv, take_option, run, &request);
 }

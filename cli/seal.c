@@ -229,21 +229,15 @@ static int seal_candidate(const struct request *request, const char *name)
     return status;
 }
 
+static int run(void *request, char *const *names, size_t count)
+{
+    return sensible(request, count) ? seal_candidate(request, names[0]) : CW_BAD_USAGE;
+}
+
 const struct cw_usage *cw_usage_seal(void) { return &usage; }
 
 int cw_cmd_seal(int argc, char **argv)
 {
     struct request request = {.status = "RELEASED", .because = ""};
-    size_t count = 0;
-    char **names = calloc((size_t)argc + 1, sizeof *names);
-    if (!names) {
-        cw_error_memory();
-        return CW_FAILED;
-    }
-    int status = cw_args_read(&usage, argc, argv, take_option, &request, names, &count);
-    if (status < 0) {
-        status = sensible(&request, count) ? seal_candidate(&request, names[0]) : CW_BAD_USAGE;
-    }
-    free(names);
-    return status;
+    return cw_args_run(&usage, argc, argv, take_option, run, &request);
 }

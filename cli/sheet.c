@@ -189,25 +189,20 @@ static int make_sheet(const struct request *request, const char *name)
     return good ? CW_DONE : CW_FAILED;
 }
 
+static int run(void *to, char *const *names, size_t count)
+{
+    const struct request *request = to;
+    bool plain = strcmp(request->output, "-") == 0 || ends_in(request->output, ".pdf") ||
+                 ends_in(request->output, ".csv") || ends_in(request->output, ".txt");
+    return count != 1 ? cw_bad_usage(&usage, "expected one SEAL, found %zu", count)
+           : !plain   ? cw_bad_usage(&usage, "--output: expected a name that ends in .pdf, .txt or .csv")
+                      : make_sheet(request, names[0]);
+}
+
 const struct cw_usage *cw_usage_sheet(void) { return &usage; }
 
 int cw_cmd_sheet(int argc, char **argv)
 {
     struct request request = {.output = "-"};
-    size_t count = 0;
-    char **names = calloc((size_t)argc + 1, sizeof *names);
-    if (!names) {
-        cw_error_memory();
-        return CW_FAILED;
-    }
-    int status = cw_args_read(&usage, argc, argv, take_option, &request, names, &count);
-    bool plain = strcmp(request.output, "-") == 0 || ends_in(request.output, ".pdf") ||
-                 ends_in(request.output, ".csv") || ends_in(request.output, ".txt");
-    if (status < 0) {
-        status = count != 1 ? cw_bad_usage(&usage, "expected one SEAL, found %zu", count)
-                 : !plain   ? cw_bad_usage(&usage, "--output: expected a name that ends in .pdf, .txt or .csv")
-                            : make_sheet(&request, names[0]);
-    }
-    free(names);
-    return status;
+    return cw_args_run(&usage, argc, argv, take_option, run, &request);
 }
