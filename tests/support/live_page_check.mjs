@@ -227,10 +227,15 @@ async function odd(browser) {
     const s = document.createElement('script'); s.textContent = 'window.pwned = 1'; document.body.append(s);
     fetch('https://127.0.0.1:9/').catch(() => {}); })()`);
   check('policy: script and request that were put in are refused', await tab.until('window.refused >= 2 && typeof window.pwned === "undefined"', 3));
-  for (const [width, dark] of [[390, true], [820, false]]) {
+  for (const [width, dark] of [[390, true], [820, false], [1280, false]]) {
     const view = await browser.open(address('demo'), { width, height: 844, dark });
     await ready(view);
     check(`${width} px: nothing is wider than the page`, await view.run('document.documentElement.scrollWidth <= innerWidth'));
+    if (width > 960) {
+      const [top, bottom, slider, end] = await view.run(`(() => { const { a, cable_length } = page.data.ports, box = document.querySelector('#pages [id$="-' + (a + cable_length) + '"]');
+        box.focus(); const curve = document.getElementById('plot').getBoundingClientRect(), at = box.getBoundingClientRect(); return [curve.top, curve.bottom, at.top, at.bottom]; })()`);
+      check(`${width} px: the curve is in view above the value that is moved: ${top} to ${bottom}, ${slider}`, top >= 0 && bottom <= slider && end <= 844);
+    }
     if (process.env.CW_SHOTS) await view.shot(`${process.env.CW_SHOTS}/live-${width}.png`, true);
     await view.close();
   }
