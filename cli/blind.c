@@ -4,7 +4,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 #include "arguments.h"
 #include "blind_key.h"
@@ -14,6 +13,7 @@
 #include "chance.h"
 #include "command.h"
 #include "digest_file.h"
+#include "ending.h"
 #include "edits.h"
 #include "escape.h"
 #include "host.h"
@@ -189,18 +189,12 @@ static bool fill_key(struct cw_key *key, const struct cw_audition *audition, con
     return cw_digest_file(recording, key->recording);
 }
 
-static bool ends_in_zip(const char *path)
-{
-    size_t length = strlen(path);
-    return length > 4 && strcasecmp(path + length - 4, ".zip") == 0;
-}
-
 /* The page, in an archive where the letter's name asks for one. */
 static bool print_letter(FILE *stream, const struct request *request, const struct cw_letter_page *page)
 {
     char *text = NULL;
     size_t size = 0;
-    if (!ends_in_zip(request->output)) {
+    if (!cw_ends_in(request->output, ".zip")) {
         cw_letter_page_write(stream, page);
         return true;
     }

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 #include "digest_file.h"
 #include "message.h"
@@ -96,6 +97,22 @@ static char *read_text(const char *path, size_t *length)
     return text;
 }
 
+/* A file whose name says Touchstone has an option line, or nobody knows what its numbers are. */
+static bool is_what_it_says(const struct cw_fit_take *take)
+{
+    static const char *const touchstone[] = {".s1p", ".z1p", ".y1p"};
+    const char *ending = strrchr(take->path, '.');
+    for (int i = 0; ending && take->curve.reference == 0.0 && i < 3; i++) {
+        if (strcasecmp(ending, touchstone[i]) == 0) {
+            cw_error_at(take->path, 0,
+                        "expected an option line (such as # Hz Z RI R 1) before the first number of a %s",
+                        touchstone[i]);
+            return false;
+        }
+    }
+    return true;
+}
+
 static bool usable(const struct cw_fit_take *take)
 {
     size_t inside = 0;
@@ -129,6 +146,10 @@ bool cw_fit_take_read(const char *name, struct cw_fit_take *take)
     if (good && take->curve.coarse) {
         cw_error_at(take->path, 0, "is given as S of %.4g ohm, which leaves fewer than four digits of high impedances",
                     take->curve.reference);
+    }
+    good = good && is_what_it_says(take);
+    if (good && take->curve.assumed) {
+        cw_error_at(take->path, 0, "no heading says what the columns are: taken as Hz, ohm and degrees");
     }
     return good && usable(take) && cw_digest_file(take->path, take->digest);
 }

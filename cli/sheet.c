@@ -7,10 +7,10 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 #include "arguments.h"
 #include "command.h"
+#include "ending.h"
 #include "escape.h"
 #include "message.h"
 #include "options.h"
@@ -57,12 +57,6 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_OUTPUT: request->output = args->value; return true;
     default: return false;
     }
-}
-
-static bool ends_in(const char *path, const char *suffix)
-{
-    size_t length = strlen(path), tail = strlen(suffix);
-    return length > tail && strcasecmp(path + length - tail, suffix) == 0;
 }
 
 /* ---- text and CSV ---- */
@@ -154,9 +148,9 @@ static bool write_sheet(const struct request *request, const struct cw_seal *sea
     if (!good) {
         return false;
     }
-    if (ends_in(request->output, ".pdf")) {
+    if (cw_ends_in(request->output, ".pdf")) {
         good = print_pdf(&output, seal, sheet);
-    } else if (ends_in(request->output, ".csv")) {
+    } else if (cw_ends_in(request->output, ".csv")) {
         good = print_csv(output.stream, sheet);
     } else {
         print_text(output.stream, seal, sheet);
@@ -192,8 +186,8 @@ static int make_sheet(const struct request *request, const char *name)
 static int run(void *to, char *const *names, size_t count)
 {
     const struct request *request = to;
-    bool plain = strcmp(request->output, "-") == 0 || ends_in(request->output, ".pdf") ||
-                 ends_in(request->output, ".csv") || ends_in(request->output, ".txt");
+    bool plain = strcmp(request->output, "-") == 0 || cw_ends_in(request->output, ".pdf") ||
+                 cw_ends_in(request->output, ".csv") || cw_ends_in(request->output, ".txt");
     return count != 1 ? cw_bad_usage(&usage, "expected one SEAL, found %zu", count)
            : !plain   ? cw_bad_usage(&usage, "--output: expected a name that ends in .pdf, .txt or .csv")
                       : make_sheet(request, names[0]);

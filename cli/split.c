@@ -4,12 +4,12 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 #include "arguments.h"
 #include "candidate.h"
 #include "command.h"
 #include "edits.h"
+#include "ending.h"
 #include "folder.h"
 #include "curve.h"
 #include "escape.h"
@@ -135,24 +135,18 @@ struct request {
 
 /* ---- the command line ---------------------------------------------------------------------- */
 
-static bool ends_in(const char *text, const char *end)
-{
-    size_t length = strlen(text), tail = strlen(end);
-    return length > tail && strcasecmp(text + length - tail, end) == 0;
-}
-
 /* A share in per cent or a level in dB; a bare number is per cent, unless it may well be a share of one or
  * a level. */
 static bool take_level(struct cw_args *args, struct request *request)
 {
     double value;
     request->level = args->value;
-    bool percent = ends_in(args->value, "%");
+    bool percent = cw_ends_in(args->value, "%");
     if (cw_quantity_parse(args->value, CW_UNIT_PERCENT, &value) && value >= (percent ? 0.1 : 2.0) && value <= 1000.0) {
         request->wish.level = 20.0 * log10(value / 100.0);
         return true;
     }
-    if (ends_in(args->value, "dB") && cw_quantity_parse(args->value, CW_UNIT_DB, &value) && value >= -60.0 &&
+    if (cw_ends_in(args->value, "dB") && cw_quantity_parse(args->value, CW_UNIT_DB, &value) && value >= -60.0 &&
         value <= 20.0) {
         request->wish.level = value;
         return true;

@@ -1,29 +1,36 @@
 /* SPDX-License-Identifier: ISC */
 #include "sweep.h"
 
+#include <cairo-pdf.h>
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "arguments.h"
 #include "audio.h"
 #include "command.h"
-#include "message.h"
+#include "ending.h"
+#include "instruction.h"
+#include "jig_page.h"
 #include "options.h"
 #include "output.h"
+#include "picture.h"
 #include "quantity.h"
 #include "setup.h"
 #include "show.h"
+#include "wrap.h"
 
-enum option { OPT_FORCE = 1, OPT_LEVEL, OPT_OUTPUT, OPT_RATE, OPT_SECONDS };
+enum option { OPT_FORCE = 1, OPT_INSTRUCTION, OPT_LEVEL, OPT_OUTPUT, OPT_RATE, OPT_SECONDS };
 
 static const struct cw_option options[] = {
-    {OPT_OUTPUT, "output", 'o', "FILE", "WAV file to write; needed."},
+    {OPT_OUTPUT, "output", 'o', "FILE", "WAV file to write; needed, where --instruction is not given."},
+    {OPT_INSTRUCTION, "instruction", 0, "FILE",
+     "Page with the jig's circuit and how the takes are made (.pdf, or .txt without the circuit); default none, the "
+     "words on standard output."},
     {OPT_RATE, "rate", 'r', "HZ", "Sample rate, 44100 to 192000 Hz; default 48000 Hz."},
     {OPT_SECONDS, "seconds", 0, "S", "Length of the sweep, 2 to 30 s; default 5 s."},
     {OPT_LEVEL, "level", 0, "DB", "Peak, -40 to 0 dB against full scale; default -6 dB."},
-    {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
+    {OPT_FORCE, "force", 'f', NULL, "Replace files that are there already."},
 };
 
 static const struct cw_usage usage = {
@@ -37,7 +44,7 @@ static const struct cw_usage usage = {
 };
 
 struct request {
-    const char *output;
+    const char *output, *instruction;
     double rate, seconds, level;
     bool force;
 };
@@ -56,6 +63,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     struct request *request = to;
     switch (id) {
     case OPT_OUTPUT: request->output = args->value; return true;
+    case OPT_INSTRUCTION: request->instruction = args->value; return true;
     case OPT_RATE: return take_number(args, CW_UNIT_HZ, 44100, 192000, &request->rate);
     case OPT_SECONDS: return take_number(args, CW_UNIT_NONE, 2, 30, &request->seconds);
     case OPT_LEVEL: return take_number(args, CW_UNIT_DB, -40, 0, &request->level);
@@ -99,28 +107,93 @@ static bool write_sweep(const struct cw_sweep *sweep, const struct request *requ
     return cw_output_commit(&output);
 }
 
-/* What to connect. */
-static void print_instructions(const struct request *request)
+/* ---- the instruction ------------------------------------------------------------------------- */
+
+static void print_words(FILE *stream, const struct cw_instruction_sweep *sweep)
 {
-    cw_print_shown(stdout, request->output);
-    printf(": 20 Hz to 20 kHz in %g s at %.0f Hz, peak %g dBFS\n\n", request->seconds, request->rate, request->level);
-    fputs("The jig: interface output -> resistor of 47 k to 100 k -> node -> plug of a short cable.\n"
-          "Channel 1 of the interface hears the output itself, before the resistor; channel 2 the node, by an\n"
-          "instrument input (1 M). Nothing else is connected; the guitar's own controls stand as they are to be "
-          "known.\n\n"
-          "Play the file and record both channels, at the same gains throughout:\n"
-          "  1. open.wav    the plug hanging free\n"
-          "  2. known.wav   a resistor of about 100 k, read from an ohmmeter, across the plug\n"
-          "  3. check.wav   another, of about 22 k (it finds a wrong value; may be left out)\n"
-          "  4. silent.wav  the instrument plugged in and nothing played, for as long (it tells hum from noise)\n"
-          "  5. take.wav    the instrument plugged in\n"
-          "Highest sample below full scale everywhere, channel 1 between -20 and -6 dBFS.\n\n"
-          "  coilwright measure --open open.wav --known known.wav --known-value 99.8k \\\n"
-          "      --check check.wav --check-value 22.1k --silent silent.wav -o instrument.s1p take.wav\n\n"
-          "Cautions: measure a passive instrument only, with nothing of the mains in the circuit but the interface's\n"
-          "own supply. Never connect the jig to an amplifier's output or inside an amplifier: charge stays there when\n"
-          "it is off. Turn loudspeakers and headphones down: the sweep is loud.\n",
-          stdout);
+    char title[300];
+    int part = -1;
+    cw_print_shown(stream, cw_instruction_title(sweep, title, sizeof title));
+    fputc('\n', stream);
+    for (const struct cw_instruction_line *line = cw_instruction_line; line->text; line++) {
+        if ((int)line->part != part) {
+            part = (int)line->part;
+            fprintf(stream, "\n%s:\n", cw_instruction_heading[part]);
+        }
+        size_t indent = *line->name ? 14 : 2;
+        fprintf(stream, "  %-*s", (int)indent - 2, line->name);
+        cw_wrap(stream, line->text, indent, indent, 100);
+    }
+}
+
+/* Made again it is the same, to the byte. */
+static bool print_page(struct cw_output *output, const struct cw_instruction_sweep *sweep)
+{
+    cairo_surface_t *surface =
+        cairo_pdf_surface_create_for_stream(cw_picture_bytes, output, CW_JIG_PAGE_WIDTH, CW_JIG_PAGE_HEIGHT);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00");
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, "Measuring a closed instrument");
+    cairo_t *cr = cairo_create(surface);
+    cw_jig_page_draw(cr, sweep);
+    cairo_destroy(cr);
+    return cw_picture_end(output, surface, CAIRO_STATUS_SUCCESS);
+}
+
+static bool write_instruction(const struct request *request, const struct cw_instruction_sweep *sweep)
+{
+    struct cw_output output;
+    if (!cw_output_open(&output, request->instruction, request->force)) {
+        return false;
+    }
+    if (!cw_ends_in(request->instruction, ".pdf")) {
+        print_words(output.stream, sweep);
+    } else if (!print_page(&output, sweep)) {
+        cw_output_abandon(&output);
+        return false;
+    }
+    return cw_output_commit(&output);
+}
+
+/* ---- command --------------------------------------------------------------------------------- */
+
+static int check(const struct request *request, size_t operands, char *const *names)
+{
+    if (operands > 0) {
+        return cw_bad_usage(&usage, "expected no operand, found '%s'", names[0]);
+    }
+    if (request->output ? strcmp(request->output, "-") == 0 : !request->instruction) {
+        return cw_bad_usage(&usage, "expected --output FILE");
+    }
+    if (request->instruction && !cw_ends_in(request->instruction, ".pdf") &&
+        !cw_ends_in(request->instruction, ".txt")) {
+        return cw_bad_usage(&usage, "--instruction: expected a name that ends in .pdf or .txt, found '%s'",
+                            request->instruction);
+    }
+    if (request->rate != floor(request->rate)) {
+        return cw_bad_usage(&usage, "--rate: expected a whole number of Hz, found %g", request->rate);
+    }
+    return -1;
+}
+
+static int run(void *to, char *const *names, size_t count)
+{
+    const struct request *request = to;
+    int status = check(request, count, names);
+    if (status >= 0) {
+        return status;
+    }
+    struct cw_sweep sweep;
+    cw_sweep_init(&sweep);
+    sweep.seconds = request->seconds;
+    const struct cw_instruction_sweep told = {request->output, request->seconds, request->rate, request->level};
+    if (request->output && !write_sweep(&sweep, request)) {
+        return CW_FAILED;
+    }
+    if (request->instruction) {
+        return write_instruction(request, &told) ? CW_DONE : CW_FAILED;
+    }
+    print_words(stdout, &told);
+    return cw_stdout_finish() ? CW_DONE : CW_FAILED;
 }
 
 const struct cw_usage *cw_usage_sweep(void) { return &usage; }
@@ -128,30 +201,5 @@ const struct cw_usage *cw_usage_sweep(void) { return &usage; }
 int cw_cmd_sweep(int argc, char **argv)
 {
     struct request request = {.rate = 48000.0, .seconds = 5.0, .level = -6.0};
-    size_t count = 0;
-    char **names = calloc((size_t)argc, sizeof *names);
-    if (!names) {
-        cw_error_memory();
-        return CW_FAILED;
-    }
-    int status = cw_args_read(&usage, argc, argv, take_option, &request, names, &count);
-    if (status < 0 && count > 0) {
-        status = cw_bad_usage(&usage, "expected no operand, found '%s'", names[0]);
-    } else if (status < 0 && (!request.output || strcmp(request.output, "-") == 0)) {
-        status = cw_bad_usage(&usage, "expected --output FILE");
-    } else if (status < 0 && request.rate != floor(request.rate)) {
-        status = cw_bad_usage(&usage, "--rate: expected a whole number of Hz, found %g", request.rate);
-    }
-    free(names);
-    if (status >= 0) {
-        return status;
-    }
-    struct cw_sweep sweep;
-    cw_sweep_init(&sweep);
-    sweep.seconds = request.seconds;
-    if (!write_sweep(&sweep, &request)) {
-        return CW_FAILED;
-    }
-    print_instructions(&request);
-    return cw_stdout_finish() ? CW_DONE : CW_FAILED;
+    return cw_args_run(&usage, argc, argv, take_option, run, &request);
 }

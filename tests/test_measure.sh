@@ -15,6 +15,28 @@ check 'sweep has no caution' grep -q 'Cautions' "$scratch/words"
 "$program" sweep -o "$scratch/again.wav" >/dev/null
 check 'two sweeps differ' cmp -s "$scratch/sweep.wav" "$scratch/again.wav"
 check "sweep replaces a file unasked" test "$("$program" sweep -o "$scratch/sweep.wav" >/dev/null 2>&1; echo $?)" = 1
+# The instruction, on paper (poppler reads it) and as text: one page with all of it, the same bytes again.
+check 'the instruction fails' "$program" sweep -o "$scratch/other.wav" --instruction "$scratch/jig.pdf"
+"$program" sweep -o "$scratch/other.wav" -f --instruction "$scratch/jig-again.pdf"
+check 'two instructions differ' cmp -s "$scratch/jig.pdf" "$scratch/jig-again.pdf"
+check 'the instruction replaces a file unasked' \
+    test "$("$program" sweep --instruction "$scratch/jig.pdf" 2>/dev/null; echo $?)" = 1
+check 'an instruction in .doc is taken' test "$("$program" sweep --instruction "$scratch/j.doc" 2>/dev/null; echo $?)" = 2
+check 'an instruction alone fails' "$program" sweep --instruction "$scratch/jig.txt"
+if need pdftotext 'the instruction is not read'; then
+    check 'the instruction is not one page' test "$(pdfinfo "$scratch/jig.pdf" | sed -n 's/^Pages: *//p')" = 1
+    pdftotext -layout "$scratch/jig.pdf" "$scratch/page.txt"
+    for words in 'Channel 1' 'Channel 2' '47 k to 100 k' '470 pF' node sleeve open.wav known.wav check.wav silent.wav \
+        take.wav exciter.wav loaded.wav 'full scale' Hum Cautions 'Passive instruments only' amplifier Phantom --known-value; do
+        check "the page lacks '$words'" grep -qF -- "$words" "$scratch/page.txt"
+    done
+    # every word of the text stands on the page, in its order
+    words_of() { tr -s ' \n\f' '\n\n\n' <"$1" | grep -v '^.$' | tail -n "$2"; }
+    count=$(tr -s ' \n' '\n\n' <"$scratch/jig.txt" | sed '1,/^minds/d' | sed -n '/^Output$/,$p' | grep -v '^.$' | wc -l)
+    words_of "$scratch/jig.txt" $((count - 40)) | tr -d ':' >"$scratch/a"
+    words_of "$scratch/page.txt" $((count - 40)) | tr -d ':' >"$scratch/b"
+    check 'page and text have other words' diff "$scratch/a" "$scratch/b"
+fi
 check 'a bad rate is taken' test "$("$program" sweep -o "$scratch/x.wav" -r 8000 2>/dev/null; echo $?)" = 2
 check 'a missing resistor is taken' test "$("$program" measure --open a --known b c 2>/dev/null; echo $?)" = 2
 
@@ -88,6 +110,18 @@ refused() { # refused NAME WORDS KEYS...
     check "$name: '$(cat "$scratch/$name/said")' does not say '$words'" grep -q "$words" "$scratch/$name/said"
     check "$name: leaves a file" test ! -e "$scratch/$name/z.s1p"
 }
+# A curve that does not say what its columns are is taken with a word, or refused.
+awk '!/^[!#]/ { printf "%s %.9g %.9g\n", $1, sqrt($2 * $2 + $3 * $3), atan2($3, $2) * 57.29577951308232 }' \
+    "$scratch/plain/z.s1p" >"$scratch/bare.txt"
+says fit "$scratch/bare.txt" >"$scratch/said"
+check "bare columns are taken without a word: $(cat "$scratch/said")" grep -q 'taken as Hz, ohm and degrees' "$scratch/said"
+cp "$scratch/bare.txt" "$scratch/bare.s1p"
+check 'a Touchstone file without an option line is taken' \
+    test "$(says fit "$scratch/bare.s1p" | grep -c 'expected an option line')" = 1
+grep -v '^[!#]' "$scratch/plain/z.s1p" | sed 's/!.*//' >"$scratch/parts.txt"
+check 'real and imaginary parts are taken for degrees' \
+    test "$(says fit "$scratch/parts.txt" | grep -c 'Hz,Re,Im')" = 1
+
 refused swapped 'exchanged' swap
 refused dropped 'samples were lost' drop=256
 refused clipped 'full scale' clip

@@ -97,6 +97,26 @@ static void tables_of_other_programs(void **state)
     (void)state;
 }
 
+/* Of three bare columns nobody knows what they are: it is said that they were taken for ohm and degrees, and
+ * refused where they cannot be. */
+static void what_is_assumed_is_known(void **state)
+{
+    static const struct {
+        const char *text;
+        bool assumed;
+    } table[] = {
+        {"100 8525,4 19,26\n1000 29074,0 70,1\n", true}, {"Hz;ohm;-\n100;8525,4;19,26\n", true},
+        {"Hz;ohm;deg\n100;8525,4;19,26\n", false},       {"frequency,magnitude,phase\n100,8525.4,19.26\n", false},
+        {"f (Hz)\tRe\tIm\n100\t8048\t2812\n", false},    {"# Hz Z RI R 1\n100 8048 2812\n", false},
+    };
+    for (size_t i = 0; i < sizeof table / sizeof table[0]; i++) {
+        assert_true(read_text(table[i].text));
+        assert_int_equal(curve.assumed, table[i].assumed);
+        cw_one_port_free(&curve);
+    }
+    (void)state;
+}
+
 static void what_is_wrong_is_one_line(void **state)
 {
     static const struct {
@@ -118,6 +138,9 @@ static void what_is_wrong_is_one_line(void **state)
         {"[Version] 2.0\n# Hz Z RI\n[Number of Ports] 2\n1 2 3\n", 3, "one port"},
         {"100 200\n", 1, "three numbers"},
         {"<html>\n", 1, "three columns"},
+        {"100 8048.04 2812.08\n", 1, "Hz,Re,Im"},
+        {"100 -8048 20\n", 1, "ohm and degrees"},
+        {"Hz,ohm,phase (rad)\n100,8048,0.3\n", 1, "radians"},
     };
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         assert_false(read_text(bad[i].text));
@@ -144,9 +167,13 @@ static void few_digits_of_a_high_impedance_are_named(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(examples_of_the_specification), cmocka_unit_test(options_in_any_order_and_defaults),
-        cmocka_unit_test(what_is_written_reads_back),    cmocka_unit_test(tables_of_other_programs),
-        cmocka_unit_test(what_is_wrong_is_one_line),     cmocka_unit_test(few_digits_of_a_high_impedance_are_named),
+        cmocka_unit_test(examples_of_the_specification),
+        cmocka_unit_test(options_in_any_order_and_defaults),
+        cmocka_unit_test(what_is_written_reads_back),
+        cmocka_unit_test(tables_of_other_programs),
+        cmocka_unit_test(what_is_assumed_is_known),
+        cmocka_unit_test(what_is_wrong_is_one_line),
+        cmocka_unit_test(few_digits_of_a_high_impedance_are_named),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -24,7 +24,7 @@ struct reading {
     double unit;      /* Hz for 1 of the first column */
     double scale;     /* ohm for 1 of a table's values */
     double reference; /* ohm */
-    bool version_2;
+    bool version_2, table;
     struct cw_one_port *curve;
     struct cw_one_port_error *error;
     size_t line, room;
@@ -142,6 +142,12 @@ static bool add_point(struct reading *r, const struct words *w)
     if (w->count > 3) {
         return fail(r, "expected a one-port with three numbers a line, found %d", w->count);
     }
+    if (r->table && r->form == FORM_MA && !(v[1] >= 0.0 && fabs(v[2]) <= 360.0)) {
+        return fail(r,
+                    "expected ohm and degrees, found %s and %s; a heading such as Hz,Re,Im says that they are real and "
+                    "imaginary part",
+                    w->word[1], w->word[2]);
+    }
     double hz = v[0] * r->unit;
     if (!(hz > 0.0 && hz < 1e12)) {
         return hz == 0.0 || fail(r, "expected a frequency above 0, found %g Hz", hz);
@@ -183,7 +189,7 @@ static struct reading begin(struct cw_one_port *curve, struct cw_one_port_error 
 {
     memset(curve, 0, sizeof *curve);
     memset(error, 0, sizeof *error);
-    return (struct reading){KIND_S, FORM_MA, 1e9, 1.0, 50.0, false, curve, error, 0, 0};
+    return (struct reading){KIND_S, FORM_MA, 1e9, 1.0, 50.0, false, false, curve, error, 0, 0};
 }
 
 /* ---- Touchstone ----------------------------------------------------------------------------- */
@@ -308,16 +314,30 @@ static bool contains(const char *line, size_t length, const char *word)
     return false;
 }
 
-/* A heading says units and whether the columns are real and imaginary part. */
-static void take_heading(struct reading *r, const char *line, size_t length)
+static bool contains_any(const char *line, size_t length, const char *const *words)
 {
+    while (*words && !contains(line, length, *words)) {
+        words++;
+    }
+    return *words != NULL;
+}
+
+/* A heading says units and whether the columns are real and imaginary part. */
+static bool take_heading(struct reading *r, const char *line, size_t length)
+{
+    static const char *const kilo[] = {"kohm", "k\xce\xa9", "k\xe2\x84\xa6", NULL};
+    static const char *const parts[] = {"imag", "im(", "im ", "im,", "im;", "im\t", "react", NULL};
+    static const char *const angle[] = {"deg", "phase", "angle", "arg", "\xc2\xb0", NULL};
+    static const char *const radians[] = {"(rad", "radian", "[rad", " rad", NULL};
+    bool cartesian = contains_any(line, length, parts) || (length > 3 && strncasecmp(line + length - 2, "im", 2) == 0);
+    if (contains_any(line, length, radians)) {
+        return fail(r, "expected degrees, found radians in the heading");
+    }
     r->unit = contains(line, length, "mhz") ? 1e6 : contains(line, length, "khz") ? 1e3 : 1.0;
-    bool kilo = contains(line, length, "kohm") || contains(line, length, "k\xce\xa9") ||
-                contains(line, length, "k\xe2\x84\xa6");
-    r->scale = kilo ? 1e3 : 1.0;
-    bool parts = contains(line, length, "imag") || contains(line, length, "im(") || contains(line, length, "im ") ||
-                 contains(line, length, "react") || contains(line, length, "im,") || contains(line, length, "im;");
-    r->form = parts ? FORM_RI : FORM_MA;
+    r->scale = contains_any(line, length, kilo) ? 1e3 : 1.0;
+    r->form = cartesian ? FORM_RI : FORM_MA;
+    r->curve->assumed = !cartesian && !contains_any(line, length, angle);
+    return true;
 }
 
 /* How the columns are parted: by tab or semicolon where the line has one; else by a comma where three
@@ -351,8 +371,9 @@ bool cw_impedance_table_parse(const char *text, size_t length, struct cw_one_por
 {
     struct reading r = begin(curve, error);
     r.kind = KIND_Z;
-    r.version_2 = true;
+    r.version_2 = r.table = true;
     r.unit = 1.0;
+    curve->assumed = true;
     bool good = true;
     while (good && length > 0) {
         const char *line;
@@ -373,8 +394,8 @@ bool cw_impedance_table_parse(const char *text, size_t length, struct cw_one_por
             continue;
         }
         if (comment || isalpha((unsigned char)line[0])) {
-            if (curve->count == 0 && contains(line, size, "hz")) {
-                take_heading(&r, line, size);
+            if (curve->count == 0 && (contains(line, size, "hz") || contains(line, size, "freq"))) {
+                good = take_heading(&r, line, size);
             }
         } else if (!cut_row(line, size, &w) || w.count == 0 || !number(w.word[0], &value)) {
             good = fail(&r, "expected frequency and impedance in three columns");

@@ -35,6 +35,7 @@ struct cw_one_port {
     size_t count;
     double reference; /**< ohm, as the file states it; 0 for a table */
     bool coarse;      /**< given as S with values so near 1 that fewer than four digits remain */
+    bool assumed;     /**< a table in which no heading says what the columns are: taken as Hz, ohm and degrees */
 };
 
 /** What is wrong with a text, and where. */
@@ -50,7 +51,8 @@ bool cw_touchstone_parse(const char *text, size_t length, struct cw_one_port *cu
 /** Read a table: frequency, magnitude and degrees, or frequency, real and imaginary part; columns parted
  * by comma, semicolon, tab or blanks, a decimal comma where the columns are parted by something else;
  * comment lines begin with # * " or !; a heading may name units (Hz, kHz, MHz; ohm, kohm) and columns.
- * Without a heading the columns are taken to be Hz, ohm and degrees. */
+ * Where no heading names them the columns are taken to be Hz, ohm and degrees, which \c assumed tells; numbers that
+ * cannot be degrees are then an error. */
 bool cw_impedance_table_parse(const char *text, size_t length, struct cw_one_port *curve,
                               struct cw_one_port_error *error);
 

@@ -11,27 +11,14 @@
 #include "plot_model.h"
 #include "split_kind.h"
 #include "split_words.h"
+#include "symbols.h"
 
 /* The places that everything hangs on. Hot is the upper rail, the common the lower. */
 static const double COIL_X = 250, BRANCH_X = 450, SECOND_X = 600, TERMINAL_X = 660;
 static const double HOT_Y = 120, JUNCTION_Y = 320, COMMON_Y = 520;
 static const double COIL_LENGTH = 96, LINE = 2.0, TEXT = 15.0, SMALL = 13.0;
 
-/* ---- pen ----------------------------------------------------------------------------------- */
-
-enum align { LEFT, CENTRE, RIGHT };
-
-/* Text whose middle height stands at y. */
-static void write_text(cairo_t *cr, double x, double y, enum align align, double size, const char *text)
-{
-    cairo_text_extents_t extents;
-    cairo_set_font_size(cr, size);
-    cairo_text_extents(cr, text, &extents);
-    double left = align == LEFT ? x : align == CENTRE ? x - extents.x_advance / 2 : x - extents.x_advance;
-    cairo_move_to(cr, left, y + 0.35 * size);
-    cairo_show_text(cr, text);
-    cairo_new_path(cr);
-}
+/* ---- what only a split has ----------------------------------------------------------------- */
 
 /* A line from the left margin, smaller where it would not fit; the text may come from anywhere. */
 static void write_line(cairo_t *cr, double y, double size, const char *from)
@@ -42,62 +29,11 @@ static void write_line(cairo_t *cr, double y, double size, const char *from)
     cairo_text_extents_t extents;
     cairo_set_font_size(cr, size);
     cairo_text_extents(cr, text, &extents);
-    write_text(cr, margin, y, LEFT, size * fmin(1.0, room / fmax(extents.x_advance, 1.0)), text);
-}
-
-static void wire(cairo_t *cr, double x1, double y1, double x2, double y2)
-{
-    cairo_move_to(cr, x1, y1);
-    cairo_line_to(cr, x2, y2);
-    cairo_stroke(cr);
-}
-
-/* A connection of conductors. */
-static void dot(cairo_t *cr, double x, double y)
-{
-    cairo_arc(cr, x, y, 4.5, 0, 2 * CW_PI);
-    cairo_fill(cr);
-}
-
-static void terminal(cairo_t *cr, double x, double y, const char *name)
-{
-    cairo_arc(cr, x, y, 5, 0, 2 * CW_PI);
-    cairo_stroke(cr);
-    write_text(cr, x + 14, y, LEFT, TEXT, name);
-}
-
-/* ---- symbols ------------------------------------------------------------------------------- */
-
-/* Inductor, vertical: half circles towards the right. */
-static void inductor(cairo_t *cr, double x, double y1, double y2, int loops)
-{
-    double radius = (y2 - y1) / (2 * loops);
-    cairo_move_to(cr, x, y1);
-    for (int i = 0; i < loops; i++) {
-        cairo_arc(cr, x, y1 + (2 * i + 1) * radius, radius, -CW_PI / 2, CW_PI / 2);
-    }
-    cairo_stroke(cr);
-}
-
-/* The magnetic core beside an inductor. */
-static void core(cairo_t *cr, double x, double y1, double y2) { wire(cr, x + 22, y1, x + 22, y2); }
-
-/* Resistor, vertical: a rectangle about y. */
-static void resistor(cairo_t *cr, double x, double y)
-{
-    cairo_rectangle(cr, x - 10, y - 27, 20, 54);
-    cairo_stroke(cr);
-}
-
-/* Capacitor, vertical: two plates about y. */
-static void capacitor(cairo_t *cr, double x, double y)
-{
-    wire(cr, x - 19, y - 5, x + 19, y - 5);
-    wire(cr, x - 19, y + 5, x + 19, y + 5);
+    cw_symbol_text(cr, margin, y, CW_ALIGN_LEFT, size * fmin(1.0, room / fmax(extents.x_advance, 1.0)), text);
 }
 
 /* Make contact, vertical, drawn open. */
-static void make_contact(cairo_t *cr, double x, double y1, double y2) { wire(cr, x, y2, x - 16, y1 + 2); }
+static void make_contact(cairo_t *cr, double x, double y1, double y2) { cw_symbol_wire(cr, x, y2, x - 16, y1 + 2); }
 
 /* Change-over contact, break before make: fixed contacts left at y_upper and y_lower, the moving
  * one right between them; drawn touching the lower or the upper. */
@@ -105,21 +41,10 @@ static void change_over(cairo_t *cr, double x, double y_upper, double y_lower, b
 {
     double middle = 0.5 * (y_upper + y_lower), y = touches_lower ? y_lower : y_upper;
     double other = touches_lower ? y_upper : y_lower, step = touches_lower ? 1 : -1;
-    wire(cr, x - 8, y, x + 6, y);
-    wire(cr, x + 6, y, x + 6, y - step * 7); /* the contact that is touched reaches the blade */
-    wire(cr, x - 8, other, x + 6, other);
-    wire(cr, x + 60, middle, x + 2, y - step * 7.5);
-}
-
-/* The common of the signal, IEC 60617's frame or chassis: not the symbol of an earth. */
-static void common(cairo_t *cr, double x, double y)
-{
-    wire(cr, x, y, x, y + 14);
-    wire(cr, x - 16, y + 14, x + 16, y + 14);
-    for (int i = 0; i < 3; i++) {
-        double top = x - 16 + 16 * i;
-        wire(cr, top, y + 14, top - 8, y + 26);
-    }
+    cw_symbol_wire(cr, x - 8, y, x + 6, y);
+    cw_symbol_wire(cr, x + 6, y, x + 6, y - step * 7); /* the contact that is touched reaches the blade */
+    cw_symbol_wire(cr, x - 8, other, x + 6, other);
+    cw_symbol_wire(cr, x + 60, middle, x + 2, y - step * 7.5);
 }
 
 /* ---- the coils ----------------------------------------------------------------------------- */
@@ -141,18 +66,18 @@ static void label_coil(cairo_t *cr, const struct cw_pickup *pickup, int coil)
     struct span span = span_of(coil);
     double middle = 0.5 * (span.top + span.bottom);
     char text[64];
-    write_text(cr, COIL_X - 20, middle - 12, RIGHT, TEXT, coil == 0 ? "Coil one" : "Coil two");
+    cw_symbol_text(cr, COIL_X - 20, middle - 12, CW_ALIGN_RIGHT, TEXT, coil == 0 ? "Coil one" : "Coil two");
     snprintf(text, sizeof text, "%.3g kΩ, %.3g H", c->resistance * 1e-3, c->inductance);
-    write_text(cr, COIL_X - 20, middle + 9, RIGHT, SMALL, text);
+    cw_symbol_text(cr, COIL_X - 20, middle + 9, CW_ALIGN_RIGHT, SMALL, text);
 }
 
 static void whole_coil(cairo_t *cr, int coil)
 {
     struct span span = span_of(coil);
-    wire(cr, COIL_X, coil == 0 ? HOT_Y : JUNCTION_Y, COIL_X, span.top);
-    inductor(cr, COIL_X, span.top, span.bottom, 4);
-    core(cr, COIL_X, span.top, span.bottom);
-    wire(cr, COIL_X, span.bottom, COIL_X, coil == 0 ? JUNCTION_Y : COMMON_Y);
+    cw_symbol_wire(cr, COIL_X, coil == 0 ? HOT_Y : JUNCTION_Y, COIL_X, span.top);
+    cw_symbol_inductor(cr, COIL_X, span.top, span.bottom, 4);
+    cw_symbol_core(cr, COIL_X, span.top, span.bottom);
+    cw_symbol_wire(cr, COIL_X, span.bottom, COIL_X, coil == 0 ? JUNCTION_Y : COMMON_Y);
 }
 
 /* ---- a tapped winding ---------------------------------------------------------------------- */
@@ -178,32 +103,32 @@ static void tapped_coil(cairo_t *cr, const struct cw_schematic *s, int coil)
     double end = upper ? span.top : span.bottom, start = upper ? span.bottom : span.top;
     double tap = share <= 0.0 ? start : share >= 100.0 ? end : 0.5 * (start + end);
     char text[64];
-    wire(cr, COIL_X, start, COIL_X, JUNCTION_Y);
-    inductor(cr, COIL_X, span.top, span.bottom, 4);
-    core(cr, COIL_X, span.top, span.bottom);
+    cw_symbol_wire(cr, COIL_X, start, COIL_X, JUNCTION_Y);
+    cw_symbol_inductor(cr, COIL_X, span.top, span.bottom, 4);
+    cw_symbol_core(cr, COIL_X, span.top, span.bottom);
     /* The core stands between the winding and the switch: the tap leads through a gap in it. */
     double y_end = end + (upper ? -22 : 22);
     cairo_set_source_rgb(cr, 1, 1, 1);
     cairo_rectangle(cr, COIL_X + 18, tap - 5, 8, 10);
     cairo_fill(cr);
     cairo_set_source_rgb(cr, 0, 0, 0);
-    dot(cr, COIL_X, tap);
-    wire(cr, COIL_X, tap, BRANCH_X - 8, tap);
-    wire(cr, COIL_X, end, COIL_X, y_end);
-    wire(cr, COIL_X, y_end, BRANCH_X - 8, y_end);
+    cw_symbol_dot(cr, COIL_X, tap);
+    cw_symbol_wire(cr, COIL_X, tap, BRANCH_X - 8, tap);
+    cw_symbol_wire(cr, COIL_X, end, COIL_X, y_end);
+    cw_symbol_wire(cr, COIL_X, y_end, BRANCH_X - 8, y_end);
     change_over(cr, BRANCH_X, upper ? y_end : tap, upper ? tap : y_end, !upper);
     double middle = 0.5 * (tap + y_end), rail = upper ? HOT_Y : COMMON_Y;
-    wire(cr, BRANCH_X + 60, middle, BRANCH_X + 90, middle);
-    wire(cr, BRANCH_X + 90, middle, BRANCH_X + 90, rail);
-    write_text(cr, BRANCH_X + 16, tap, LEFT, SMALL, "split");
-    write_text(cr, BRANCH_X + 16, y_end + (upper ? -3 : 3), LEFT, SMALL, "full");
+    cw_symbol_wire(cr, BRANCH_X + 60, middle, BRANCH_X + 90, middle);
+    cw_symbol_wire(cr, BRANCH_X + 90, middle, BRANCH_X + 90, rail);
+    cw_symbol_text(cr, BRANCH_X + 16, tap, CW_ALIGN_LEFT, SMALL, "split");
+    cw_symbol_text(cr, BRANCH_X + 16, y_end + (upper ? -3 : 3), CW_ALIGN_LEFT, SMALL, "full");
     if (share > 0.0) {
         share_text(text, sizeof text, s, true);
-        write_text(cr, COIL_X + 32, 0.5 * (start + tap), LEFT, SMALL, text);
+        cw_symbol_text(cr, COIL_X + 32, 0.5 * (start + tap), CW_ALIGN_LEFT, SMALL, text);
     }
     if (share < 100.0) {
         share_text(text, sizeof text, s, false);
-        write_text(cr, COIL_X + 32, 0.5 * (tap + end), LEFT, SMALL, text);
+        cw_symbol_text(cr, COIL_X + 32, 0.5 * (tap + end), CW_ALIGN_LEFT, SMALL, text);
     }
 }
 
@@ -216,24 +141,24 @@ struct part_names {
 static void draw_part(cairo_t *cr, bool is_resistor, double x, double y1, double y, double y2)
 {
     double half = is_resistor ? 27 : 5;
-    wire(cr, x, y1, x, y - half);
-    (is_resistor ? resistor : capacitor)(cr, x, y);
-    wire(cr, x, y + half, x, y2);
+    cw_symbol_wire(cr, x, y1, x, y - half);
+    (is_resistor ? cw_symbol_resistor : cw_symbol_capacitor)(cr, x, y);
+    cw_symbol_wire(cr, x, y + half, x, y2);
 }
 
 static void draw_pair_in_parallel(cairo_t *cr, const struct part_names *names, double x, double y1, double y2)
 {
     double x1 = x - 40, x2 = x + 40, top = y1 + 22, bottom = y2 - 12, y = 0.5 * (top + bottom);
-    wire(cr, x, y1, x, top);
-    wire(cr, x1, top, x2, top);
-    wire(cr, x1, bottom, x2, bottom);
-    dot(cr, x, top);
-    dot(cr, x, bottom);
+    cw_symbol_wire(cr, x, y1, x, top);
+    cw_symbol_wire(cr, x1, top, x2, top);
+    cw_symbol_wire(cr, x1, bottom, x2, bottom);
+    cw_symbol_dot(cr, x, top);
+    cw_symbol_dot(cr, x, bottom);
     draw_part(cr, true, x1, top, y, bottom);
     draw_part(cr, false, x2, top, y, bottom);
-    wire(cr, x, bottom, x, y2);
-    write_text(cr, x1 - 18, y, RIGHT, TEXT, names->resistor);
-    write_text(cr, x2 + 28, y, LEFT, TEXT, names->capacitor);
+    cw_symbol_wire(cr, x, bottom, x, y2);
+    cw_symbol_text(cr, x1 - 18, y, CW_ALIGN_RIGHT, TEXT, names->resistor);
+    cw_symbol_text(cr, x2 + 28, y, CW_ALIGN_LEFT, TEXT, names->capacitor);
 }
 
 static void draw_pair_in_series(cairo_t *cr, const struct part_names *names, double x, double y1, double y2)
@@ -241,8 +166,8 @@ static void draw_pair_in_series(cairo_t *cr, const struct part_names *names, dou
     double upper = y1 + 42, lower = y2 - 26, between = 0.5 * (upper + 27 + lower - 5);
     draw_part(cr, true, x, y1, upper, between);
     draw_part(cr, false, x, between, lower, y2);
-    write_text(cr, x + 30, upper, LEFT, TEXT, names->resistor);
-    write_text(cr, x + 30, lower, LEFT, TEXT, names->capacitor);
+    cw_symbol_text(cr, x + 30, upper, CW_ALIGN_LEFT, TEXT, names->resistor);
+    cw_symbol_text(cr, x + 30, lower, CW_ALIGN_LEFT, TEXT, names->capacitor);
 }
 
 /* The parts between y1 and y2. */
@@ -254,7 +179,8 @@ static void draw_parts(cairo_t *cr, enum cw_split_network network, const struct 
     case CW_NETWORK_R:
     case CW_NETWORK_C:
         draw_part(cr, resistor_alone, x, y1, 0.5 * (y1 + y2), y2);
-        write_text(cr, x + 30, 0.5 * (y1 + y2), LEFT, TEXT, resistor_alone ? names->resistor : names->capacitor);
+        cw_symbol_text(cr, x + 30, 0.5 * (y1 + y2), CW_ALIGN_LEFT, TEXT,
+                       resistor_alone ? names->resistor : names->capacitor);
         break;
     case CW_NETWORK_RC_SERIES: draw_pair_in_series(cr, names, x, y1, y2); break;
     case CW_NETWORK_RC_PARALLEL: draw_pair_in_parallel(cr, names, x, y1, y2); break;
@@ -272,12 +198,12 @@ static void draw_network(cairo_t *cr, const struct cw_schematic *s, enum cw_spli
     memcpy(names.capacitor, "C  ", 4);
     cw_print_ohms(s->setup->value[CW_P_SPLIT_RESISTOR], names.resistor + 3, sizeof names.resistor - 3);
     cw_print_farads(s->setup->value[CW_P_SPLIT_CAPACITOR], names.capacitor + 3, sizeof names.capacitor - 3);
-    wire(cr, COIL_X, JUNCTION_Y, x, JUNCTION_Y);
+    cw_symbol_wire(cr, COIL_X, JUNCTION_Y, x, JUNCTION_Y);
     draw_parts(cr, network, &names, x, y1, contact);
     make_contact(cr, x, contact, contact + 40);
-    wire(cr, x, contact + 40, x, y2);
-    write_text(cr, x + 14, contact + 20, LEFT, SMALL, contact_text);
-    dot(cr, x, coil == 0 ? HOT_Y : COMMON_Y);
+    cw_symbol_wire(cr, x, contact + 40, x, y2);
+    cw_symbol_text(cr, x + 14, contact + 20, CW_ALIGN_LEFT, SMALL, contact_text);
+    cw_symbol_dot(cr, x, coil == 0 ? HOT_Y : COMMON_Y);
 }
 
 static void draw_by_parts(cairo_t *cr, const struct cw_schematic *s, int coil)
@@ -285,8 +211,8 @@ static void draw_by_parts(cairo_t *cr, const struct cw_schematic *s, int coil)
     enum cw_split_network network = cw_split_kind[(int)s->setup->value[CW_P_SPLIT_BY]].network;
     whole_coil(cr, 0);
     whole_coil(cr, 1);
-    wire(cr, COIL_X, HOT_Y, TERMINAL_X - 5, HOT_Y);
-    wire(cr, COIL_X, COMMON_Y, TERMINAL_X - 5, COMMON_Y);
+    cw_symbol_wire(cr, COIL_X, HOT_Y, TERMINAL_X - 5, HOT_Y);
+    cw_symbol_wire(cr, COIL_X, COMMON_Y, TERMINAL_X - 5, COMMON_Y);
     draw_network(cr, s, network, BRANCH_X, coil, "open: full, closed: split");
 }
 
@@ -296,8 +222,8 @@ static void draw_tapped(cairo_t *cr, const struct cw_schematic *s, int coil)
     double from = BRANCH_X + 90;
     whole_coil(cr, 1 - coil);
     tapped_coil(cr, s, coil);
-    wire(cr, coil == 0 ? from : COIL_X, HOT_Y, TERMINAL_X - 5, HOT_Y);
-    wire(cr, coil == 1 ? from : COIL_X, COMMON_Y, TERMINAL_X - 5, COMMON_Y);
+    cw_symbol_wire(cr, coil == 0 ? from : COIL_X, HOT_Y, TERMINAL_X - 5, HOT_Y);
+    cw_symbol_wire(cr, coil == 1 ? from : COIL_X, COMMON_Y, TERMINAL_X - 5, COMMON_Y);
     if (network != CW_NETWORK_NONE) {
         /* The switch's second pole: what is kept lies between the junction and this rail when split. */
         draw_network(cr, s, network, SECOND_X, coil, "split");
@@ -346,13 +272,13 @@ void cw_schematic_draw(cairo_t *cr, const struct cw_schematic *s)
     (kind->tapped ? draw_tapped : draw_by_parts)(cr, s, coil);
     label_coil(cr, &pickup, 0);
     label_coil(cr, &pickup, 1);
-    dot(cr, COIL_X, JUNCTION_Y);
-    write_text(cr, COIL_X - 20, JUNCTION_Y, RIGHT, TEXT, "Junction");
-    terminal(cr, TERMINAL_X, HOT_Y, "Hot");
-    terminal(cr, TERMINAL_X, COMMON_Y, "Sleeve");
-    write_text(cr, TERMINAL_X + 14, COMMON_Y + 18, LEFT, SMALL, "(common)");
-    dot(cr, TERMINAL_X - 20, COMMON_Y);
-    common(cr, TERMINAL_X - 20, COMMON_Y);
+    cw_symbol_dot(cr, COIL_X, JUNCTION_Y);
+    cw_symbol_text(cr, COIL_X - 20, JUNCTION_Y, CW_ALIGN_RIGHT, TEXT, "Junction");
+    cw_symbol_terminal(cr, TERMINAL_X, HOT_Y, "Hot");
+    cw_symbol_terminal(cr, TERMINAL_X, COMMON_Y, "Sleeve");
+    cw_symbol_text(cr, TERMINAL_X + 14, COMMON_Y + 18, CW_ALIGN_LEFT, SMALL, "(common)");
+    cw_symbol_dot(cr, TERMINAL_X - 20, COMMON_Y);
+    cw_symbol_common(cr, TERMINAL_X - 20, COMMON_Y);
     write_footer(cr, kind);
     cairo_restore(cr);
 }
