@@ -108,7 +108,7 @@ typedef double complex impedance_of(const void *of, struct cw_standing at, doubl
 static struct cw_one_port measured(impedance_of *impedance, const void *of, struct cw_standing at, double noise,
                                    struct rng *rng)
 {
-    struct cw_one_port curve = {calloc(POINTS, sizeof *curve.point), POINTS, 1, false};
+    struct cw_one_port curve = {.point = calloc(POINTS, sizeof *curve.point), .count = POINTS, .reference = 1};
     assert_non_null(curve.point);
     for (int i = 0; i < POINTS; i++) {
         double hz = 50 * pow(400, i / (POINTS - 1.0)), angle = CW_TAU * rng_unit(rng);
