@@ -120,7 +120,9 @@ static const struct cw_usage usage = {
     "integrated loudness of that recording, so that a rendering keeps the promise. Flat is the mean\n"
     "power of the response over the band. Treble is 2 to 6 kHz over 80 to 500 Hz, under real strings.\n"
     "Hum is for 50 Hz mains; --set mains=60 for 60 Hz. Of two parts that meet the level in many ways,\n"
-    "those are given that have equal impedance nearest to 200 Hz.\n"
+    "those are given that have equal impedance nearest to 200 Hz. What reaches the level is ranked by\n"
+    "ear, nearest to the full pickup first (by --brightness or --resonance where one is asked), with\n"
+    "each coil in its place under the strings; which coil to keep is told at the end.\n"
     "Exit status 1 where no split reaches the level: the nearest are printed, and no files are written.",
 };
 
@@ -151,7 +153,15 @@ static bool take_level(struct cw_args *args, struct request *request)
         request->wish.level = value;
         return true;
     }
-    cw_bad_usage(&usage, "--level: expected a level such as 75%% or -2.5dB (0.1%% to 1000%%), found '%s'", args->value);
+    double number;
+    char hint[64] = "";
+    if (cw_quantity_parse(args->value, CW_UNIT_NONE, &number) && number > 0.0 && number < 2.0) {
+        snprintf(hint, sizeof hint, ": did you mean %.4g%%, or %.4gdB?", 100.0 * number, number);
+    } else if (cw_quantity_parse(args->value, CW_UNIT_NONE, &number) && number < 0.0 && number >= -60.0) {
+        snprintf(hint, sizeof hint, ": did you mean %.4gdB?", number);
+    }
+    cw_bad_usage(&usage, "--level: expected a level such as 75%% or -2.5dB (0.1%% to 1000%%), found '%s'%s",
+                 args->value, hint);
     return false;
 }
 

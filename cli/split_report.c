@@ -20,12 +20,13 @@ static enum cw_split_coil reduced_coil(const struct cw_setup *setup)
     return setup->value[CW_P_SPLIT_COIL] > 0.0 ? CW_SPLIT_COIL_ONE : CW_SPLIT_COIL_TWO;
 }
 
-static void add_figures(struct cw_table *table, const struct cw_split_figures *f)
+static void add_figures(struct cw_table *table, const struct cw_split_figures *f, const char *ear)
 {
     char text[64];
     cw_table_add(table, "%s", cw_print_db(f->level, 2, text, sizeof text));
     cw_table_add(table, "%s", cw_print_percent(100.0 * pow(10.0, f->level / 20.0), 0, text, sizeof text));
     cw_table_add(table, "%s", cw_print_db(f->balance, 1, text, sizeof text));
+    cw_table_add(table, "%s", ear);
     cw_table_add(table, "%s", cw_print_resonance(f->resonance, text, sizeof text));
     cw_table_add(table, "%s", cw_print_peak(f->peak_hz, f->peak_db, text, sizeof text));
     cw_table_add(table, "%s", cw_print_noise(f->hum, text, sizeof text));
@@ -35,19 +36,19 @@ static void add_figures(struct cw_table *table, const struct cw_split_figures *f
 static void add_row(struct cw_table *table, const struct cw_split_answer *answer, int index)
 {
     const struct cw_split_solution *solution = &answer->solution[index];
-    char parts[96];
+    char parts[96], ear[24];
     cw_table_add(table, "%d", index + 1);
     cw_table_add(table, "%s%s", cw_split_kind[solution->by].brief, solution->reached ? "" : " (nearest)");
     cw_table_add(table, "%s",
                  cw_split_parts(&solution->rounded, solution->turns_kept, solution->turns, parts, sizeof parts));
     cw_table_add(table, "%s", cw_split_coil_name(solution->reduced));
-    add_figures(table, &solution->after);
+    add_figures(table, &solution->after, cw_split_print_ear(&solution->ear.is, ear, sizeof ear));
 }
 
 static bool print_table(FILE *stream, const struct cw_split_answer *answer, bool wide)
 {
-    static const char *const headings[] = {"",       "Split",     "Parts", "Reduced", "Level", "",
-                                           "Treble", "Resonance", "Peak",  "Hum",     "Buzz"};
+    static const char *const headings[] = {"",       "Split",  "Parts",     "Reduced", "Level", "",
+                                           "Treble", "By ear", "Resonance", "Peak",    "Hum",   "Buzz"};
     enum { COLUMNS = sizeof headings / sizeof headings[0] };
     struct cw_table table;
     cw_table_init(&table, COLUMNS);
@@ -57,12 +58,14 @@ static bool print_table(FILE *stream, const struct cw_split_answer *answer, bool
     }
     const char *const references[2][2] = {{"Full", ""},
                                           {"One coil alone", cw_split_coil_name(reduced_coil(&answer->plain))}};
+    char ear[24];
+    cw_split_print_ear(&answer->plain_ear.is, ear, sizeof ear);
     for (int i = 0; i < 2; i++) {
         cw_table_add(&table, "%s", "");
         cw_table_add(&table, "%s", references[i][0]);
         cw_table_add(&table, "%s", "");
         cw_table_add(&table, "%s", references[i][1]);
-        add_figures(&table, i == 0 ? &answer->full_figures : &answer->plain_figures);
+        add_figures(&table, i == 0 ? &answer->full_figures : &answer->plain_figures, i == 0 ? "" : ear);
     }
     for (int i = 0; i < answer->count; i++) {
         add_row(&table, answer, i);
@@ -91,6 +94,30 @@ static void print_wish(FILE *stream, const char *label, const struct cw_split_wi
     fputs("\n\n", stream);
 }
 
+/* What the columns are, and where the strings are heard. */
+static void print_legend(FILE *stream, const struct cw_setup *setup)
+{
+    const double *v = setup->value;
+    char text[1000], strings[32] = "the mean of six strings";
+    if (v[CW_P_STRING] > 0.0) {
+        snprintf(strings, sizeof strings, "string %.0f alone", v[CW_P_STRING]);
+    }
+    snprintf(
+        text, sizeof text,
+        "Level and treble are against the full pickup, hum (mains) and buzz (its harmonics 2 to 20) against one "
+        "coil alone. Treble is the power of partials from 2 to 6 kHz over those from 80 to 500 Hz, each coil in its "
+        "own place: %s nearer the bridge, %.0f mm apart, middle at %.0f mm, scale %.0f mm, %s. "
+        "By ear is how many times just noticeable a split is from full in auditory bands, each coil in its place, at "
+        "one level below 630 Hz. "
+        "The peak is what a sweep shows, over the level at low frequency; the resonance, where the circuit rings, "
+        "lies above it.",
+        cw_split_coil_name(v[CW_P_NEAR_COIL] == CW_NEAR_COIL_ONE ? CW_SPLIT_COIL_ONE : CW_SPLIT_COIL_TWO),
+        v[CW_P_COIL_DISTANCE], v[CW_P_BRIDGE_DISTANCE], v[CW_P_SCALE_LENGTH], strings);
+    fputc('\n', stream);
+    cw_wrap(stream, text, 0, 0, CW_TABLE_WIDTH);
+    fputs(CW_CAUTIONS_LINE "\n", stream);
+}
+
 bool cw_split_print(FILE *stream, const char *label, const struct cw_split_wish *wish,
                     const struct cw_split_answer *answer, bool wide)
 {
@@ -105,19 +132,9 @@ bool cw_split_print(FILE *stream, const char *label, const struct cw_split_wish 
         fputs("    ", stream);
         print_wrapped(stream, cw_split_remark(wish, &answer->solution[i], text));
     }
-    const double *v = answer->full.value;
-    snprintf(
-        text, sizeof text,
-        "Level and treble are against the full pickup, hum (mains) and buzz (its harmonics 2 to 20) against one "
-        "coil alone. Treble is the power of partials from 2 to 6 kHz over those from 80 to 500 Hz, each coil in its "
-        "own place: %s nearer the bridge, %.0f mm apart, middle at %.0f mm, scale %.0f mm, the mean of six strings. "
-        "The peak is what a sweep shows, over the level at low frequency; the resonance, where the circuit rings, "
-        "lies above it.",
-        cw_split_coil_name(v[CW_P_NEAR_COIL] == CW_NEAR_COIL_ONE ? CW_SPLIT_COIL_ONE : CW_SPLIT_COIL_TWO),
-        v[CW_P_COIL_DISTANCE], v[CW_P_BRIDGE_DISTANCE], v[CW_P_SCALE_LENGTH]);
     fputc('\n', stream);
-    cw_wrap(stream, text, 0, 0, CW_TABLE_WIDTH);
-    fputs(CW_CAUTIONS_LINE "\n", stream);
+    cw_wrap(stream, cw_split_keep_words(wish, answer, text), 0, 0, CW_TABLE_WIDTH);
+    print_legend(stream, &answer->full);
     return true;
 }
 
@@ -162,6 +179,17 @@ static void csv_parts(struct cw_table *table, enum cw_split_by by, const struct 
     csv_part(table, parts & CW_PART_CAPACITOR, setup->value[CW_P_SPLIT_CAPACITOR]);
 }
 
+/* What the strings make of it, and what it is by ear. */
+static void csv_strings(struct cw_table *table, const struct cw_split_figures *f, const struct cw_split_ear *ear)
+{
+    csv_number(table, f->balance_low, 4);
+    csv_number(table, f->balance_high, 4);
+    csv_number(table, f->balance_other, 4);
+    csv_number(table, ear->is.times, 4);
+    csv_number(table, ear->is.hz, 1);
+    csv_number(table, ear->other.times, 4);
+}
+
 static const char *const csv_headings[] = {"file",
                                            "split",
                                            "coil reduced",
@@ -190,11 +218,17 @@ static const char *const csv_headings[] = {"file",
                                            "capacitor before rounding, nF",
                                            "level before rounding, dB",
                                            "treble balance before rounding, dB",
+                                           "treble balance, least, dB",
+                                           "treble balance, most, dB",
+                                           "treble balance with the other coil reduced, dB",
+                                           "by ear, times just noticeable",
+                                           "by ear at, Hz",
+                                           "by ear with the other coil reduced",
                                            "in words"};
 enum { CSV_COLUMNS = sizeof csv_headings / sizeof csv_headings[0] };
 
 static void csv_reference(struct cw_table *table, const char *file, const char *name, const struct cw_setup *setup,
-                          const struct cw_split_figures *figures, double full)
+                          const struct cw_split_figures *figures, const struct cw_split_ear *ear, double full)
 {
     bool split = setup->value[CW_P_SPLIT] > 0.0;
     cw_table_add(table, "%s", file);
@@ -204,9 +238,11 @@ static void csv_reference(struct cw_table *table, const char *file, const char *
         cw_table_add(table, "%s", "");
     }
     csv_figures(table, figures, full);
-    for (int i = 0; i < 6; i++) {
+    for (int i = 0; i < 5; i++) {
         cw_table_add(table, "%s", "");
     }
+    csv_strings(table, figures, ear);
+    cw_table_add(table, "%s", "");
 }
 
 static void csv_solution(struct cw_table *table, const struct cw_split_answer *answer, int index)
@@ -225,6 +261,7 @@ static void csv_solution(struct cw_table *table, const struct cw_split_answer *a
     csv_parts(table, solution->by, &solution->exact);
     csv_number(table, solution->before.level, 4);
     csv_number(table, solution->before.balance, 4);
+    csv_strings(table, &solution->after, &solution->ear);
     cw_table_add(table, "%s", cw_split_words(answer, solution, text));
 }
 
@@ -235,9 +272,11 @@ bool cw_split_print_csv(FILE *stream, const struct cw_split_answer *answer)
     for (int i = 0; i < CSV_COLUMNS; i++) {
         cw_table_add(&table, "%s", csv_headings[i]);
     }
+    static const struct cw_split_ear no_distance;
     double full = answer->full_figures.resonance;
-    csv_reference(&table, "00-full", "Full", &answer->full, &answer->full_figures, full);
-    csv_reference(&table, "00-one-coil", "One coil alone", &answer->plain, &answer->plain_figures, full);
+    csv_reference(&table, "00-full", "Full", &answer->full, &answer->full_figures, &no_distance, full);
+    csv_reference(&table, "00-one-coil", "One coil alone", &answer->plain, &answer->plain_figures, &answer->plain_ear,
+                  full);
     for (int i = 0; i < answer->count; i++) {
         csv_solution(&table, answer, i);
     }

@@ -11,6 +11,7 @@
 #include "figures.h"
 #include "places.h"
 #include "resonance.h"
+#include "split_ear.h"
 #include "split_kind.h"
 #include "transfer.h"
 
@@ -566,6 +567,7 @@ static void add_solution(struct problem *problem, struct cw_split_answer *answer
     round_solution(problem, solution);
     cw_split_figures_of(&solution->exact, problem->wish, &solution->before);
     cw_split_figures_of(&solution->rounded, problem->wish, &solution->after);
+    cw_split_ear_of(&solution->rounded, &solution->ear);
     solution->reached = fabs(cw_split_level_error(problem->wish, &solution->before)) <= CW_SPLIT_REACHED_DB;
     solution->tone_met = fabs(cw_split_tone_error(problem->wish, &solution->before)) <= CW_SPLIT_TONE_MET;
 }
@@ -636,7 +638,9 @@ static double rank_of(const struct cw_split_answer *answer, const struct cw_spli
     if (wish->tone != CW_TONE_ANY) {
         return level + fabs(cw_split_tone_error(wish, &solution->after)) + order;
     }
-    return (solution->reached ? 0.0 : 1.0) + order;
+    /* Farther than any that reaches: no distance comes to that. */
+    const double beyond = 1e6;
+    return (solution->reached ? 0.0 : beyond) + solution->ear.is.times + order;
 }
 
 /* Put in order by insertion: there are few. */
@@ -671,6 +675,7 @@ void cw_split_solve(const struct cw_setup *candidate, const struct cw_split_wish
     }
     cw_split_figures_of(&answer->full, wish, &answer->full_figures);
     cw_split_figures_of(&answer->plain, wish, &answer->plain_figures);
+    cw_split_ear_of(&answer->plain, &answer->plain_ear);
     for (int coil = CW_SPLIT_COIL_TWO; coil <= CW_SPLIT_COIL_ONE; coil++) {
         if (wish->coils & 1u << coil) {
             solve_coil(candidate, wish, (enum cw_split_coil)coil, answer);

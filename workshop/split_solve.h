@@ -12,6 +12,7 @@
 
 #include "series.h"
 #include "setup.h"
+#include "split_ear.h"
 #include "split_kind.h"
 #include "split_measure.h"
 
@@ -77,6 +78,7 @@ struct cw_split_solution {
     bool tone_met;                         /**< the wanted tone, before rounding; true where none is wanted */
     struct cw_setup exact, rounded;        /**< rounded to preferred values, whole turns or whole percent */
     struct cw_split_figures before, after; /**< of exact and rounded */
+    struct cw_split_ear ear;               /**< how far the rounded one sounds from unsplit */
     double turns_kept, turns;              /**< of the reduced coil after rounding; 0 for measured values */
 };
 
@@ -84,13 +86,14 @@ struct cw_split_solution {
 struct cw_split_answer {
     struct cw_setup full, plain; /**< unsplit; the coil that is to be reduced left out */
     struct cw_split_figures full_figures, plain_figures;
+    struct cw_split_ear plain_ear;
     int count;
     struct cw_split_solution solution[CW_SPLIT_SOLUTIONS];
 };
 
 /** Solve for every kind and coil of the wish, with the controls and cable of the candidate as they
- * stand. Where a second figure is wanted, the best match stands first; else kinds stand in order,
- * those that reach the level before those that do not.
+ * stand. Where a second figure is wanted, the best match stands first; else the one that sounds
+ * nearest to unsplit (split_ear.h), those that reach the level before those that do not.
  *
  * One-part kinds give each of their solutions; a capacitor can have several. With two parts there
  * are many: of those that meet the second figure, or of all where none is wanted, that is given

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "attributes.h"
+#include "audible.h"
 #include "numbers.h"
 #include "setup.h"
 #include "split_kind.h"
@@ -171,6 +172,10 @@ const char *cw_split_words(const struct cw_split_answer *answer, const struct cw
         cw_print_signed(f->balance_high, 1, treble[2], sizeof treble[2]),
         cw_print_signed(f->balance_other, 1, treble[3], sizeof treble[3]),
         cw_split_coil_name(solution->reduced == CW_SPLIT_COIL_ONE ? CW_SPLIT_COIL_TWO : CW_SPLIT_COIL_ONE));
+    add(text, ", by ear %s just noticeable", cw_split_print_ear(&solution->ear.is, hz, sizeof hz));
+    if (solution->ear.is.times >= 1.0 && solution->ear.is.hz > 0.0) {
+        add(text, ", at %s", cw_print_hz(solution->ear.is.hz, hz, sizeof hz));
+    }
     if (f->lift_db > 1.0) {
         add(text, ", %.1f dB over full at %s", f->lift_db, cw_print_hz(f->lift_hz, hz, sizeof hz));
     }
@@ -186,6 +191,77 @@ const char *cw_split_words(const struct cw_split_answer *answer, const struct cw
     add(text, ", ");
     add_noise(text, "buzz", f->buzz);
     add(text, ".");
+    return text;
+}
+
+const char *cw_split_print_ear(const struct cw_audible *ear, char *text, size_t size)
+{
+    if (isinf(ear->times)) {
+        snprintf(text, size, "far");
+    } else {
+        snprintf(text, size, "%.1f times", ear->times);
+    }
+    return text;
+}
+
+/* How far from what is wanted of the treble: that asked for, else that of full. */
+static double treble_miss(const struct cw_split_wish *wish, double balance)
+{
+    double miss = balance - (wish->tone == CW_TONE_BALANCE ? wish->tone_value : 0.0);
+    return wish->tone_at_most && wish->tone == CW_TONE_BALANCE && miss < 0.0 ? 0.0 : fabs(miss);
+}
+
+/* Whether the other coil is the one to keep: 1, else 0; -1 where it makes no odds. A treble that is asked for goes
+ * first; else the ear, where it tells them apart by half of what is just noticed, and then the treble. */
+static int choose_coil(const struct cw_split_wish *wish, const struct cw_split_ear *ear, const double balance[2])
+{
+    const double least_times = 0.5, least_treble = 0.25;
+    double nearer = ear->is.times - ear->other.times;
+    if (wish->tone != CW_TONE_BALANCE && fabs(nearer) >= least_times) {
+        return nearer > 0.0;
+    }
+    double duller = treble_miss(wish, balance[0]) - treble_miss(wish, balance[1]);
+    return fabs(duller) >= least_treble ? duller > 0.0 : -1;
+}
+
+static const char *near_words(const struct cw_setup *setup, enum cw_split_coil coil)
+{
+    bool near_one = setup->value[CW_P_NEAR_COIL] == CW_NEAR_COIL_ONE;
+    return near_one == (coil == CW_SPLIT_COIL_ONE) ? "nearer the bridge" : "farther from the bridge";
+}
+
+const char *cw_split_keep_words(const struct cw_split_wish *wish, const struct cw_split_answer *answer,
+                                char text[CW_SPLIT_TEXT])
+{
+    const struct cw_split_solution *first = &answer->solution[0];
+    const struct cw_split_figures *f = &first->after;
+    bool one = first->reduced == CW_SPLIT_COIL_ONE;
+    enum cw_split_coil coil[2] = {one ? CW_SPLIT_COIL_TWO : CW_SPLIT_COIL_ONE, first->reduced};
+    const struct cw_audible *ear[2] = {&first->ear.is, &first->ear.other};
+    double balance[2] = {f->balance, f->balance_other};
+    int keep = choose_coil(wish, &first->ear, balance), leave = !keep;
+    char times[2][24], treble[2][32];
+    for (int i = 0; i < 2; i++) {
+        cw_split_print_ear(ear[i], times[i], sizeof times[i]);
+        cw_print_db(balance[i], 1, treble[i], sizeof treble[i]);
+    }
+    text[0] = '\0';
+    if (keep < 0) {
+        add(text, "Either coil may stay with split 1: by ear %s with %s kept and %s with %s; treble %s and %s.",
+            times[0], cw_split_coil_name(coil[0]), times[1], cw_split_coil_name(coil[1]), treble[0], treble[1]);
+        return text;
+    }
+    add(text, "Keep %s, %s (--reduce %s): split 1 is then by ear %s, with %s kept %s; treble %s against %s.",
+        cw_split_coil_name(coil[keep]), near_words(&answer->full, coil[keep]),
+        coil[leave] == CW_SPLIT_COIL_ONE ? "one" : "two", times[keep], cw_split_coil_name(coil[leave]), times[leave],
+        treble[keep], treble[leave]);
+    if (fabs(balance[keep] - balance[leave]) >= 0.1) {
+        bool brighter = balance[keep] > balance[leave], mends = brighter == (balance[leave] < 0.0);
+        add(text, " It hears %s treble in its place%s.", brighter ? "more" : "less",
+            !mends     ? ""
+            : brighter ? ", which makes up for what the split takes"
+                       : ", where the other would be too bright");
+    }
     return text;
 }
 

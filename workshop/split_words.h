@@ -9,6 +9,7 @@
 
 #include <stddef.h>
 
+#include "audible.h"
 #include "setup.h"
 #include "split_measure.h"
 #include "split_solve.h"
@@ -34,6 +35,13 @@ const char *cw_split_parts(const struct cw_setup *setup, double turns_kept, doub
 /** What a solution is like, as one sentence in plain words. \return text */
 const char *cw_split_words(const struct cw_split_answer *answer, const struct cw_split_solution *solution,
                            char text[CW_SPLIT_TEXT]);
+
+/** Which coil to keep with the first solution, and why. \return text */
+const char *cw_split_keep_words(const struct cw_split_wish *wish, const struct cw_split_answer *answer,
+                                char text[CW_SPLIT_TEXT]);
+
+/** Times just noticeable: "2.7 times", "far" where one of them is silent. \return text */
+const char *cw_split_print_ear(const struct cw_audible *ear, char *text, size_t size);
 
 /** What a solution leaves to be desired, and what the rounding does; "" where there is nothing to
  * say. \return text */

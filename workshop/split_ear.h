@@ -1,0 +1,30 @@
+/* SPDX-License-Identifier: ISC */
+/** \file split_ear.h
+ * How far a split sounds from the same pickup unsplit, each coil in its own place (dsp/places.h, the octave
+ * means over strings and notes), in auditory bands at one level below 630 Hz (audible.h).
+ *
+ * Threading class: pure functions, any thread; no allocation; some 2 ms, so not for the audio thread.
+ */
+#ifndef CW_SPLIT_EAR_H
+#define CW_SPLIT_EAR_H
+
+#include "audible.h"
+#include "setup.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** The distance for either choice of coil. */
+struct cw_split_ear {
+    struct cw_audible is;    /**< as the setup has it */
+    struct cw_audible other; /**< the same parts across the other coil */
+};
+
+/** \param setup clean values, two coils in series, heard; unsplit it is at no distance */
+void cw_split_ear_of(const struct cw_setup *setup, struct cw_split_ear *ear);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
