@@ -9,6 +9,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
+#include "claims.h"
 #include "message.h"
 
 /* What a program writes as the size of a WAV file's audio when it cannot know it (a pipe). */
@@ -137,7 +138,7 @@ bool cw_audio_open(struct cw_audio_in *in, const char *path, int channel)
     memset(in, 0, sizeof *in);
     long long size;
     bool known;
-    if (!regular(path, &size) || !complete(path, size, &known)) {
+    if (!regular(path, &size) || !complete(path, size, &known) || !cw_claim_read(path)) {
         return false;
     }
     SF_INFO info;

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-#define _POSIX_C_SOURCE 200809L /* open_memstream() */
+#define _POSIX_C_SOURCE 200809L /* open_memstream(), fmemopen() */
 
 #include "blind_key.h"
 
@@ -7,11 +7,14 @@
 #include <inttypes.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 #include "answer_code.h"
 #include "escape.h"
+#include "input.h"
 #include "message.h"
+
+/* Eight candidates and 62 trials take a tenth of it. */
+enum { KEY_MOST = 1 << 16 };
 
 static void print_candidate(FILE *stream, const char *what, const struct cw_key_candidate *candidate)
 {
@@ -186,23 +189,29 @@ static bool read_trials(struct reader *in, struct cw_letter *letter)
     return true;
 }
 
-bool cw_key_read(const char *path, struct cw_key *key)
+bool cw_key_read(const char *path, struct cw_key *key, char digest[CW_SHA256_TEXT])
 {
-    struct stat status;
+    size_t length;
     memset(key, 0, sizeof *key);
-    if (stat(path, &status) == 0 && !S_ISREG(status.st_mode)) {
-        cw_error_at(path, 0, "expected the file of a key, found a directory or a device");
+    char *text = cw_input_text(path, "a key of a letter (coilwright key 1)", KEY_MOST, &length);
+    struct reader in = {.file = text ? fmemopen(text, length, "r") : NULL, .path = path};
+    if (!in.file) {
+        if (text) {
+            cw_error_memory();
+        }
+        free(text);
         return false;
     }
-    struct reader in = {.file = fopen(path, "r"), .path = path};
-    if (!in.file) {
-        cw_error_at(path, 0, "cannot read: %s", strerror(errno));
-        return false;
+    if (digest) {
+        unsigned char bytes[CW_SHA256_BYTES];
+        cw_sha256(text, length, bytes);
+        cw_sha256_print(bytes, digest);
     }
     bool good = next_line(&in, "coilwright") && strcmp(in.text, "coilwright key 1") == 0;
     good = good ? read_salt(&in, key) && read_question(&in, &key->letter) && read_candidates(&in, key) &&
                       read_trials(&in, &key->letter)
                 : wrong(&in, "a key of a letter (coilwright key 1)");
     fclose(in.file);
+    free(text);
     return good;
 }

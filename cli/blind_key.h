@@ -39,8 +39,8 @@ void cw_key_print(FILE *stream, const struct cw_key *key);
 /** SHA-256 of the key's text. Reports and returns false when out of memory. */
 bool cw_key_digest(const struct cw_key *key, char text[CW_SHA256_TEXT]);
 
-/** Read a key's file. Reports what is wrong with it and returns false. */
-bool cw_key_read(const char *path, struct cw_key *key);
+/** Read a key's file. Reports what is wrong with it and returns false. \param digest of the file; NULL for nowhere */
+bool cw_key_read(const char *path, struct cw_key *key, char digest[CW_SHA256_TEXT]);
 
 #ifdef __cplusplus
 }

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 #include "fit_take.h"
 
-#include <errno.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -9,6 +8,7 @@
 #include <strings.h>
 
 #include "digest_file.h"
+#include "input.h"
 #include "message.h"
 #include "one_port.h"
 #include "quantity.h"
@@ -77,26 +77,6 @@ static bool take_words(const char *text, struct cw_fit_take *take)
 
 /* ---- the file ------------------------------------------------------------------------------------ */
 
-static char *read_text(const char *path, size_t *length)
-{
-    FILE *file = fopen(path, "rb");
-    char *text = file ? malloc(MOST_BYTES) : NULL;
-    if (!text) {
-        cw_error_at(path, 0, "cannot be read: %s", strerror(errno));
-    } else {
-        *length = fread(text, 1, MOST_BYTES, file);
-        if (ferror(file) || *length == MOST_BYTES) {
-            cw_error_at(path, 0, ferror(file) ? "cannot be read" : "expected a curve of less than 16 MB");
-            free(text);
-            text = NULL;
-        }
-    }
-    if (file) {
-        fclose(file);
-    }
-    return text;
-}
-
 /* A file whose name says Touchstone has an option line, or nobody knows what its numbers are. */
 static bool is_what_it_says(const struct cw_fit_take *take)
 {
@@ -134,7 +114,7 @@ bool cw_fit_take_read(const char *name, struct cw_fit_take *take)
     if (!take_words(name, take)) {
         return false;
     }
-    char *text = read_text(take->path, &length);
+    char *text = cw_input_text(take->path, "a curve", MOST_BYTES, &length);
     if (!text) {
         return false;
     }

@@ -15,6 +15,7 @@
 #include <unistd.h>
 
 #include "below.h"
+#include "claims.h"
 #include "message.h"
 
 static const char HIDDEN[] = ".coilwright-";
@@ -95,6 +96,25 @@ static bool read_replaced(struct cw_folder *folder)
     return line <= 0;
 }
 
+/* Results may be what a command reads: then they stay. */
+static bool is_read(const struct cw_folder *folder)
+{
+    for (size_t i = 0; i < folder->replaced.count; i++) {
+        struct stat status;
+        const char *name = fstatat(folder->old, folder->replaced.item[i].name, &status, AT_SYMLINK_NOFOLLOW) == 0
+                               ? cw_claimed_name(&status)
+                               : NULL;
+        if (name) {
+            cw_error_at(folder->path, 0,
+                        "expected another directory to replace than that of '%s', which this command "
+                        "needs itself",
+                        name);
+            return true;
+        }
+    }
+    return false;
+}
+
 /* May the directory be replaced? */
 static bool replaceable(struct cw_folder *folder, bool force)
 {
@@ -123,7 +143,7 @@ static bool replaceable(struct cw_folder *folder, bool force)
     if (odd.count) {
         cw_error_at(folder->path, 0, "expected earlier results as they were written, found %s changed since", odd.text);
     }
-    return odd.count == 0;
+    return odd.count == 0 && !is_read(folder);
 }
 
 static char *without_slashes(const char *path)
@@ -404,6 +424,9 @@ static bool put_in_place(struct cw_folder *folder)
     }
     if (!still_there(folder)) {
         cw_error_at(folder->path, 0, "was replaced by something else meanwhile: nothing written");
+        return false;
+    }
+    if (is_read(folder)) {
         return false;
     }
     if (!cw_below_exchange(folder->parent, hidden_name(folder), folder->name)) {

@@ -148,7 +148,12 @@ static int show(const struct request *request, const char *path, char *text, siz
 static int read_journal(const struct request *request, char *const *words, size_t count)
 {
     size_t length;
-    char *path = request->file ? strdup(request->file) : cw_journal_configured();
+    char *path = NULL;
+    if (request->file) {
+        path = strdup(request->file);
+    } else if (!cw_journal_configured(&path)) {
+        return CW_FAILED;
+    }
     if (!path) {
         return cw_bad_usage(&usage, "expected a journal (--journal FILE, or once --use FILE), found none");
     }

@@ -11,15 +11,17 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "claims.h"
 #include "date.h"
 #include "digest_file.h"
+#include "escape.h"
 #include "fingerprint.h"
 #include "journal.h"
 #include "output.h"
 #include "sha256.h"
 #include "show.h"
 
-enum { VALUE = 2048, PATH = 4096, JOURNAL_MOST = 1 << 28 };
+enum { PATH = 4096, JOURNAL_MOST = 1 << 28 };
 
 /* ---- which journal ---- */
 
@@ -49,19 +51,49 @@ static bool configuration(char directory[PATH], char file[PATH + 32])
     return true;
 }
 
-char *cw_journal_configured(void)
+/* The one line of the configuration. \return false where it is none (errno, 0 for a line of another kind) */
+static bool read_configuration(const char *file, char line[PATH])
+{
+    int descriptor = open(file, O_RDONLY | O_NOCTTY | O_NONBLOCK | O_CLOEXEC);
+    ssize_t length = descriptor >= 0 ? read(descriptor, line, PATH - 1) : -1;
+    int reason = errno;
+    if (descriptor >= 0) {
+        close(descriptor);
+    }
+    errno = reason;
+    if (length < 0) {
+        return false;
+    }
+    line[length] = '\0';
+    char *end = strchr(line, '\n');
+    errno = 0;
+    if (!end || *line != '/') {
+        return false;
+    }
+    *end = '\0';
+    return true;
+}
+
+bool cw_journal_configured(char **path)
 {
     char directory[PATH], file[PATH + 32], line[PATH];
-    FILE *stream = configuration(directory, file) ? fopen(file, "r") : NULL;
-    bool good = stream && fgets(line, sizeof line, stream);
-    if (stream) {
-        fclose(stream);
+    *path = NULL;
+    if (!configuration(directory, file)) {
+        return true;
     }
-    if (!good) {
-        return NULL;
+    if (!read_configuration(file, line)) {
+        bool none = errno == ENOENT || errno == ENOTDIR;
+        if (!none) {
+            cw_error_at(file, 0, "expected the name of the journal, found %s (--journal - does without)",
+                        errno ? strerror(errno) : "something else");
+        }
+        return none;
     }
-    line[strcspn(line, "\n")] = '\0';
-    return *line == '/' ? strdup(line) : NULL;
+    *path = strdup(line);
+    if (!*path) {
+        cw_error_memory();
+    }
+    return *path != NULL;
 }
 
 /* From whatever directory a command is run. */
@@ -146,9 +178,11 @@ char *cw_journal_text(const char *path, size_t *length)
     return text;
 }
 
-static bool holds(const char *path, const char *text, size_t length, struct cw_journal *journal)
+/* Whether all of it holds but a last line that was cut off. \param torn bytes of that, which belong to no entry */
+static bool holds(const char *path, const char *text, size_t length, struct cw_journal *journal, size_t *torn)
 {
-    if (cw_journal_check(text, length, journal)) {
+    *torn = cw_journal_torn(text, length);
+    if (cw_journal_check(text, length - *torn, journal)) {
         return true;
     }
     cw_error_at(path, (unsigned)journal->line, "the journal is kept as it is: %s", journal->why);
@@ -184,20 +218,46 @@ static bool lock(int file)
 
 /* ---- an entry ---- */
 
-static char *path_of(const struct cw_journal_request *request)
+/* \return false after a message; NULL is no journal */
+static bool path_of(const struct cw_journal_request *request, char **path)
 {
     if (!request->file) {
-        return cw_journal_configured();
+        return cw_journal_configured(path);
     }
-    return strcmp(request->file, "-") == 0 ? NULL : strdup(request->file);
+    bool none = strcmp(request->file, "-") == 0;
+    *path = none ? NULL : strdup(request->file);
+    if (!none && !*path) {
+        cw_error_memory();
+    }
+    return none || *path;
+}
+
+/* Whether it could be written to, or made, at this moment. */
+static bool writable(const char *path)
+{
+    char *above = strdup(path);
+    char *slash = above ? strrchr(above, '/') : NULL;
+    if (slash) {
+        slash[slash == above] = '\0';
+    }
+    bool good = access(path, F_OK) == 0 ? access(path, W_OK) == 0 : access(slash ? above : ".", W_OK | X_OK) == 0;
+    if (!good) {
+        cw_error_at(path, 0, "cannot write here: %s", strerror(errno));
+    }
+    free(above);
+    return good;
 }
 
 bool cw_journal_ready(const struct cw_journal_request *request)
 {
     struct cw_journal journal;
-    size_t length;
-    char *path = path_of(request), *text = path ? cw_journal_text(path, &length) : NULL;
-    bool good = !path || (text && holds(path, text, length, &journal));
+    size_t length, torn;
+    char *path;
+    if (!path_of(request, &path)) {
+        return false;
+    }
+    char *text = path ? cw_journal_text(path, &length) : NULL;
+    bool good = !path || (text && holds(path, text, length, &journal, &torn) && writable(path) && cw_claim_read(path));
     free(text);
     free(path);
     return good;
@@ -205,7 +265,10 @@ bool cw_journal_ready(const struct cw_journal_request *request)
 
 bool cw_entry_begin(struct cw_entry *entry, const struct cw_journal_request *request, const char *command)
 {
-    *entry = (struct cw_entry){.path = path_of(request)};
+    *entry = (struct cw_entry){0};
+    if (!path_of(request, &entry->path)) {
+        return false;
+    }
     if (!entry->path) {
         return true;
     }
@@ -224,15 +287,25 @@ bool cw_entry_begin(struct cw_entry *entry, const struct cw_journal_request *req
 
 void cw_entry_add(struct cw_entry *entry, const char *key, const char *format, ...)
 {
-    char value[VALUE], field[VALUE * 2];
-    va_list arguments;
+    va_list arguments, again;
     if (!entry->stream) {
         return;
     }
     va_start(arguments, format);
-    vsnprintf(value, sizeof value, format, arguments);
+    va_copy(again, arguments);
+    int length = vsnprintf(NULL, 0, format, again);
+    va_end(again);
+    size_t size = length < 0 ? 1 : (size_t)length + 1, room = CW_PIECE_BYTES * size;
+    char *value = malloc(size), *field = malloc(room);
+    if (value && field && length >= 0) {
+        vsnprintf(value, size, format, arguments);
+        fprintf(entry->stream, "\t%s=%s", key, cw_journal_field(value, field, room));
+    } else {
+        entry->failed = true;
+    }
     va_end(arguments);
-    fprintf(entry->stream, "\t%s=%s", key, cw_journal_field(value, field, sizeof field));
+    free(value);
+    free(field);
 }
 
 void cw_entry_add_file(struct cw_entry *entry, const char *key, const char *path)
@@ -255,7 +328,7 @@ void cw_entry_add_setup(struct cw_entry *entry, const char *key, const char *lab
 }
 
 /* The whole line: its number and time in front, its chain behind. */
-static char *line_of(const struct cw_entry *entry, struct cw_journal *journal, bool first, size_t *length)
+static char *line_of(const struct cw_entry *entry, struct cw_journal *journal, bool first, size_t torn, size_t *length)
 {
     char now[CW_NOW_TEXT], chain[CW_SHA256_TEXT], *line = NULL;
     FILE *stream = cw_now(now) ? open_memstream(&line, length) : NULL;
@@ -265,6 +338,9 @@ static char *line_of(const struct cw_entry *entry, struct cw_journal *journal, b
     size_t from = first ? sizeof CW_JOURNAL_FIRST - 1 : 0;
     fputs(first ? CW_JOURNAL_FIRST : "", stream);
     fprintf(stream, "%zu\t%s%s", journal->count + 1, now, entry->text);
+    if (torn > 0) {
+        fprintf(stream, "\ttorn=%zu bytes before", torn);
+    }
     if (fflush(stream) == 0) {
         cw_journal_chain(journal->head, line + from, *length - from, chain);
         fprintf(stream, "\tchain=%s\n", chain);
@@ -277,12 +353,46 @@ static char *line_of(const struct cw_entry *entry, struct cw_journal *journal, b
     return line;
 }
 
+/* A last entry that lacks no more than its line's end, as an editor may take it away, gets it back. */
+static bool complete(int file, char *text, struct cw_journal *journal, size_t *length)
+{
+    struct cw_journal whole;
+    text[*length] = '\n'; /* over the zero behind it */
+    if (!cw_journal_check(text, *length + 1, &whole) || pwrite(file, "\n", 1, (off_t)*length) != 1) {
+        return false;
+    }
+    *journal = whole;
+    ++*length;
+    return true;
+}
+
+/* A program that died, or a full disk, left a part of a line. Nobody was told that it is there. */
+static bool mend(int file, const char *path, char *text, struct cw_journal *journal, size_t *torn, size_t *length)
+{
+    if (*torn > 0 && complete(file, text, journal, length)) {
+        *torn = 0;
+    }
+    if (*torn == 0) {
+        return true;
+    }
+    *length -= *torn;
+    if (ftruncate(file, (off_t)*length) != 0) {
+        cw_error_at(path, 0, "cannot write: %s", strerror(errno));
+        return false;
+    }
+    cw_error_at(path, (unsigned)journal->count + 2,
+                "an entry was cut off while it was written: its %zu bytes are taken off, which the next one notes",
+                *torn);
+    return true;
+}
+
 static bool append_entry(const struct cw_entry *entry, int file, struct cw_journal *journal)
 {
-    size_t length, line_length;
+    size_t length, line_length, torn;
     char *text = lock(file) ? read_all(file, entry->path, &length) : NULL;
-    bool good = text && holds(entry->path, text, length, journal);
-    char *line = good ? line_of(entry, journal, length == 0, &line_length) : NULL;
+    bool good = text && holds(entry->path, text, length, journal, &torn) &&
+                mend(file, entry->path, text, journal, &torn, &length);
+    char *line = good ? line_of(entry, journal, length == 0, torn, &line_length) : NULL;
     if (good && !line) {
         cw_error_memory();
     }
@@ -298,8 +408,11 @@ bool cw_entry_finish(struct cw_entry *entry, FILE *stream)
     if (!entry->stream) {
         return true;
     }
-    bool good = fclose(entry->stream) == 0;
+    bool good = fclose(entry->stream) == 0 && !entry->failed;
     entry->stream = NULL;
+    if (!good) {
+        errno = ENOMEM;
+    }
     int file = good ? open(entry->path, O_RDWR | O_CREAT | O_NOCTTY | O_NONBLOCK, 0666) : -1;
     if (file < 0) {
         cw_error_at(entry->path, 0, "cannot write here: %s", strerror(errno));
@@ -307,6 +420,9 @@ bool cw_entry_finish(struct cw_entry *entry, FILE *stream)
     good = file >= 0 && append_entry(entry, file, &journal);
     if (file >= 0) {
         close(file);
+    }
+    if (!good) {
+        cw_error_at(entry->path, 0, "has no entry of this, which was done all the same");
     }
     if (good && stream) {
         fprintf(stream, "Entry %zu of the journal ", journal.count + 1);

@@ -47,10 +47,11 @@ struct cw_entry {
     char *text;
     size_t size;
     FILE *stream;
+    bool failed; /**< memory ran out for a field */
 };
 
-/** See, before a command begins, that the journal it would be noted in is one that holds. \return false after a message
- */
+/** See, before a command begins, that the journal it would be noted in is one that holds and can be written to; the
+ * command does not write over it (cli/claims.h). \return false after a message */
 bool cw_journal_ready(const struct cw_journal_request *request);
 
 /** Begin an entry. \return false where memory runs out, after a message */
@@ -65,15 +66,17 @@ void cw_entry_add_file(struct cw_entry *entry, const char *key, const char *path
 /** Add a setup by name and fingerprint. */
 void cw_entry_add_setup(struct cw_entry *entry, const char *key, const char *label, const struct cw_setup *setup);
 
-/** Append the entry to the journal; it is on the disk when this returns. Frees the entry.
+/** Append the entry to the journal; it is on the disk when this returns. A last line that was cut off while it was
+ * written is taken off first, and said. Frees the entry.
  * \param stream where number and head are said; NULL for nowhere \return false after a message */
 bool cw_entry_finish(struct cw_entry *entry, FILE *stream);
 
 /** Give up. Harmless after finish and on a zeroed entry. */
 void cw_entry_drop(struct cw_entry *entry);
 
-/** The journal that is named in the user's configuration, to be freed; NULL where none is. */
-char *cw_journal_configured(void);
+/** The journal that is named in the user's configuration, to be freed; NULL where none is. Reports and returns false
+ * where that cannot be told: nothing is left out of a journal in silence. */
+bool cw_journal_configured(char **path);
 
 /** Name it there. Reports and returns false on failure. \param file "-" for none any more */
 bool cw_journal_configure(const char *file);

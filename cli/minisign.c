@@ -1,16 +1,17 @@
 /* SPDX-License-Identifier: ISC */
+#define _POSIX_C_SOURCE 200809L /* fmemopen() */
+
 #include "minisign.h"
 
-#include <errno.h>
 #include <sodium.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "input.h"
 #include "message.h"
-#include "turtle.h"
 
-enum { ID_BYTES = 8, LINE = 1024, SIGNATURE_BYTES = 2 + ID_BYTES + crypto_sign_BYTES, FILE_MOST = 1 << 24 };
+enum { ID_BYTES = 8, LINE = 1024, SIGNATURE_BYTES = 2 + ID_BYTES + crypto_sign_BYTES, FILE_MOST = 1 << 16 };
 enum { KEY_BYTES = 2 + ID_BYTES + crypto_sign_PUBLICKEYBYTES };
 
 /* The parts of a signature's file. */
@@ -36,33 +37,37 @@ static bool next_line(FILE *file, char line[LINE])
     return true;
 }
 
-static FILE *open_file(const char *path)
+/* The first lines of a file. \return false after a message where it cannot be read; what it lacks is empty */
+static bool read_lines(const char *path, const char *expected, char (*line)[LINE], int count)
 {
-    FILE *file = fopen(path, "r");
-    if (!file) {
-        cw_error_at(path, 0, "cannot read: %s", strerror(errno));
+    size_t length;
+    char *text = cw_input_text(path, expected, FILE_MOST, &length);
+    FILE *file = text ? fmemopen(text, length, "r") : NULL;
+    if (text && !file) {
+        cw_error_memory();
     }
-    return file;
+    for (int i = 0; file && i < count && next_line(file, line[i]); i++) {
+    }
+    bool good = file != NULL;
+    if (file) {
+        fclose(file);
+    }
+    free(text);
+    return good;
 }
 
 static bool read_key(const char *name, unsigned char key[KEY_BYTES])
 {
-    char line[LINE];
-    snprintf(line, sizeof line, "%s", name);
+    char line[2][LINE] = {""}; /* of which the first is a comment */
+    snprintf(line[1], LINE, "%s", name);
     /* What is a key is none of a file's name: a file of that name may come with the seal. */
     if (!decode(name, key, KEY_BYTES)) {
-        FILE *file = open_file(name);
-        if (!file) {
+        line[1][0] = '\0';
+        if (!read_lines(name, "a public key of minisign", line, 2)) {
             return false;
         }
-        bool good = next_line(file, line); /* a comment */
-        good = good && next_line(file, line);
-        fclose(file);
-        if (!good) {
-            line[0] = '\0';
-        }
     }
-    if (!decode(line, key, KEY_BYTES) || memcmp(key, "Ed", 2) != 0) {
+    if (!decode(line[1], key, KEY_BYTES) || memcmp(key, "Ed", 2) != 0) {
         cw_error_at(name, 0, "expected a public key of minisign, found none");
         return false;
     }
@@ -73,17 +78,11 @@ static bool read_signature(const char *path, struct signed_file *out)
 {
     static const char mark[] = "trusted comment: ";
     char line[4][LINE] = {""};
-    FILE *file = open_file(path);
-    if (!file) {
+    if (!read_lines(path, "a signature of minisign", line, 4)) {
         return false;
     }
-    bool good = true;
-    for (int i = 0; i < 4; i++) {
-        good = good && next_line(file, line[i]);
-    }
-    fclose(file);
-    good = good && decode(line[1], out->signature, SIGNATURE_BYTES) && strncmp(line[2], mark, sizeof mark - 1) == 0 &&
-           decode(line[3], out->global, crypto_sign_BYTES);
+    bool good = decode(line[1], out->signature, SIGNATURE_BYTES) && strncmp(line[2], mark, sizeof mark - 1) == 0 &&
+                decode(line[3], out->global, crypto_sign_BYTES);
     if (!good) {
         cw_error_at(path, 0, "expected a signature of minisign, found none");
         return false;
@@ -93,22 +92,16 @@ static bool read_signature(const char *path, struct signed_file *out)
 }
 
 /* The signature is over the file itself, or over its BLAKE2b. */
-static bool is_of_file(const char *path, const struct signed_file *in, const unsigned char *key)
+static bool is_of_file(const char *path, const unsigned char *bytes, size_t length, const struct signed_file *in,
+                       const unsigned char *key)
 {
     unsigned char hash[crypto_generichash_BYTES_MAX];
-    size_t length;
-    char *text = cw_turtle_text(path, FILE_MOST, &length);
-    if (!text) {
-        return false;
-    }
-    const unsigned char *bytes = (const unsigned char *)text;
     if (memcmp(in->signature, "ED", 2) == 0) {
         crypto_generichash(hash, sizeof hash, bytes, length, NULL, 0);
         bytes = hash;
         length = sizeof hash;
     }
     bool good = crypto_sign_verify_detached(in->signature + 2 + ID_BYTES, bytes, length, key + 2 + ID_BYTES) == 0;
-    free(text);
     if (!good) {
         cw_error_at(path, 0, "the signature is not of this file: it was changed after it was signed");
     }
@@ -128,7 +121,8 @@ static bool is_of_comment(const char *path, const struct signed_file *in, const 
     return false;
 }
 
-bool cw_minisign_verify(const char *key_name, const char *path, const char *signature, char comment[CW_COMMENT_TEXT])
+bool cw_minisign_verify(const char *key_name, const char *path, const void *bytes, size_t length, const char *signature,
+                        char comment[CW_COMMENT_TEXT])
 {
     unsigned char key[KEY_BYTES];
     struct signed_file in;
@@ -143,7 +137,7 @@ bool cw_minisign_verify(const char *key_name, const char *path, const char *sign
         cw_error_at(signature, 0, "the signature is of another key");
         return false;
     }
-    if (!is_of_file(path, &in, key) || !is_of_comment(signature, &in, key)) {
+    if (!is_of_file(path, bytes, length, &in, key) || !is_of_comment(signature, &in, key)) {
         return false;
     }
     snprintf(comment, CW_COMMENT_TEXT, "%.*s", CW_COMMENT_TEXT - 1, in.trusted);

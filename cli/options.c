@@ -7,12 +7,14 @@
 #include <string.h>
 
 #include "command.h"
+#include "input.h"
 #include "near.h"
 #include "output.h"
 #include "wrap.h"
 
 void cw_args_init(struct cw_args *args, const struct cw_usage *usage, int argc, char **argv)
 {
+    cw_input_forget();
     *args = (struct cw_args){.usage = usage, .argc = argc, .argv = argv, .next = 1, .status = CW_BAD_USAGE};
 }
 

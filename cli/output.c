@@ -11,14 +11,20 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 #include "below.h"
+#include "claims.h"
+#include "journal.h"
 #include "message.h"
 
 static struct cw_output *volatile unfinished;
 static const int guarded[] = {SIGINT, SIGTERM, SIGHUP};
 enum { GUARDED = sizeof guarded / sizeof guarded[0] };
+
+/* How long a pipe may wait for somebody to read it: 2 s. */
+enum { PIPE_STEP_MS = 20, PIPE_STEPS = 100 };
 
 /* Only async-signal-safe calls here. The list is never half-edited: edits block these signals. */
 static void remove_unfinished(int number)
@@ -108,9 +114,35 @@ static void ordinary_mode(int descriptor)
     (void)fchmod(descriptor, 0666 & ~mask);
 }
 
+/* A journal is only ever appended to: replaced, nothing shows what it held. */
+static bool is_journal(const char *target)
+{
+    char found[sizeof CW_JOURNAL_FIRST - 1];
+    int file = open(target, O_RDONLY | O_NONBLOCK | O_NOCTTY | O_CLOEXEC);
+    bool journal = file >= 0 && read(file, found, sizeof found) == (ssize_t)sizeof found &&
+                   memcmp(found, CW_JOURNAL_FIRST, sizeof found) == 0;
+    if (file >= 0) {
+        close(file);
+    }
+    return journal;
+}
+
+/* Whether the file may be written, or what stands there replaced, whatever force says. */
+static bool allowed(const struct cw_output *output)
+{
+    if (is_journal(output->target)) {
+        cw_error_at(output->path, 0, "is a journal, which is never replaced, with --force neither");
+        return false;
+    }
+    return cw_claim_write(output->target, output->path);
+}
+
 static bool open_temporary(struct cw_output *output)
 {
     output->target = resolve(output->path);
+    if (output->target && !allowed(output)) {
+        return false;
+    }
     output->temporary = output->target ? temporary_for(output->target) : NULL;
     if (!output->temporary) {
         cw_error_memory();
@@ -140,10 +172,33 @@ static bool open_temporary(struct cw_output *output)
     return true;
 }
 
+/* A device, or a pipe that somebody reads; one that nobody reads would wait for ever. */
+static FILE *open_device(const char *path)
+{
+    const struct timespec step = {.tv_nsec = PIPE_STEP_MS * 1000000};
+    int file = -1;
+    for (int i = 0; i < PIPE_STEPS && file < 0; i++) {
+        file = open(path, O_WRONLY | O_NONBLOCK | O_NOCTTY | O_CLOEXEC);
+        if (file < 0 && errno != ENXIO) {
+            return NULL;
+        }
+        if (file < 0) {
+            nanosleep(&step, NULL);
+        }
+    }
+    if (file < 0 || fcntl(file, F_SETFL, 0) != 0) {
+        errno = ENXIO;
+        return NULL;
+    }
+    return fdopen(file, "w");
+}
+
 static bool open_in_place(struct cw_output *output)
 {
-    output->stream = strcmp(output->path, "-") == 0 ? stdout : fopen(output->path, "w");
-    if (!output->stream) {
+    output->stream = strcmp(output->path, "-") == 0 ? stdout : open_device(output->path);
+    if (!output->stream && errno == ENXIO) {
+        cw_error_at(output->path, 0, "cannot write here: nobody reads this pipe");
+    } else if (!output->stream) {
         cw_error_at(output->path, 0, "cannot write here: %s", strerror(errno));
     }
     return output->stream != NULL;
@@ -258,6 +313,17 @@ static bool settle_file(const struct cw_output *output)
     return false;
 }
 
+/* What was not known when the output was begun: that the command reads the file. */
+static bool is_read(const struct cw_output *output)
+{
+    struct stat status;
+    const char *name = stat(output->target, &status) == 0 ? cw_claimed_name(&status) : NULL;
+    if (name) {
+        cw_error_at(output->path, 0, CW_CLAIM_MESSAGE, name);
+    }
+    return name != NULL;
+}
+
 /* Without force the name must still be free at this moment: link() refuses what rename() would
  * replace. File systems without hard links fall back to a look and a rename. */
 static bool publish(const struct cw_output *output)
@@ -274,6 +340,9 @@ static bool publish(const struct cw_output *output)
             cw_error_at(output->path, 0, "is there already (--force replaces it)");
             return false;
         }
+    }
+    if (is_read(output)) {
+        return false;
     }
     if (rename(output->temporary, output->target) == 0) {
         return true;

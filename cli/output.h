@@ -3,7 +3,8 @@
  * Files that are either there in full or not at all.
  *
  * An output is written under a temporary name in the directory of its path and renamed when it
- * is complete. An existing file is refused unless force is set. Interrupt, hang-up and
+ * is complete. An existing file is refused unless force is set; with force too where the command reads it, by
+ * whatever name (cli/claims.h), and where it is a journal. Interrupt, hang-up and
  * termination signals remove what is unfinished. A path of "-" is standard output; a path to
  * something that is no regular file (a device, a pipe) is written in place.
  */

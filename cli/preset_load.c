@@ -10,6 +10,7 @@
 #include <sys/stat.h>
 
 #include "escape.h"
+#include "input.h"
 #include "message.h"
 #include "plugin_uri.h"
 #include "quantity.h"
@@ -262,7 +263,7 @@ static bool load_settings(const char *path, const char *text, struct cw_file *fi
 static bool load_text(const char *path, struct cw_file *file)
 {
     size_t length;
-    char *text = cw_turtle_text(path, CW_FILE_MAX_BYTES, &length);
+    char *text = cw_input_text(path, "an LV2 preset in Turtle", CW_FILE_MAX_BYTES, &length);
     bool settings = text && cw_settings_found(text) && !strstr(text, "@prefix");
     bool good = settings ? load_settings(path, text, file) : text && load_turtle(path, text, length, file);
     free(text);

@@ -15,6 +15,9 @@
 #include "preset_text.h"
 #include "turtle.h"
 
+/* More than a manifest of ours has. */
+enum { MANIFEST_BYTES = 4096 };
+
 static bool write_preset(FILE *stream, const char *label, const char *comment,
                          const struct cw_setup *const setups[CW_SETUPS])
 {
@@ -68,6 +71,51 @@ static bool is_plain(const char *name)
     return plain;
 }
 
+/* A manifest that names anything but a preset of ours is of a bundle that is somebody else's. */
+static bool names_ours(const char *name, const char *text, size_t length)
+{
+    char unsaid[200] = "";
+    size_t at = 0;
+    bool ours = true, applies = false;
+    struct cw_turtle turtle;
+    cw_message_keep(unsaid, sizeof unsaid);
+    bool read = cw_turtle_parse(name, text, length, &turtle);
+    cw_message_keep(NULL, 0);
+    if (!read) {
+        return false;
+    }
+    for (const struct cw_statement *s; (s = cw_turtle_next(&turtle, NULL, NULL, &at));) {
+        const char *file = strrchr(s->subject, '/');
+        ours = ours && file && strcmp(file, "/preset.ttl") == 0;
+        applies = applies || strcmp(s->object, CW_PLUGIN_URI) == 0;
+    }
+    cw_turtle_free(&turtle);
+    return ours && applies;
+}
+
+static bool is_ours(const char *name)
+{
+    char text[MANIFEST_BYTES + 1];
+    FILE *file = fopen(name, "r");
+    size_t length = file ? fread(text, 1, MANIFEST_BYTES, file) : 0;
+    bool read = file && !ferror(file);
+    if (file) {
+        fclose(file);
+    }
+    text[length] = '\0';
+    return read && length < MANIFEST_BYTES && names_ours(name, text, length);
+}
+
+static bool is_own_manifest(const char *name)
+{
+    bool good = is_plain(name);
+    if (good && access(name, F_OK) == 0 && !is_ours(name)) {
+        cw_error_at(name, 0, "expected the manifest of a bundle that new or fit wrote, found another bundle's");
+        good = false;
+    }
+    return good;
+}
+
 /* A bundle is found by hosts once its directory is in their LV2 path. The manifest comes last: a
  * host that looks meanwhile sees no half of it. */
 static bool fill_bundle(const char *path, const char *label, const char *comment,
@@ -86,7 +134,7 @@ static bool fill_bundle(const char *path, const char *label, const char *comment
         return false;
     }
     snprintf(name, size, "%s/manifest.ttl", path);
-    bool good = is_plain(name);
+    bool good = is_own_manifest(name);
     snprintf(name, size, "%s/preset.ttl", path);
     good = good && is_plain(name) && save_file(name, label, comment, setups, force);
     if (good) {

@@ -5,10 +5,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "input.h"
 #include "message.h"
 #include "quantity.h"
 #include "setup.h"
-#include "turtle.h"
 
 enum { COLUMNS_MAX = 16, CELL = 128, FILE_MOST = 1 << 24 };
 
@@ -220,7 +220,7 @@ static bool read_text(const char *path, const char *text, size_t length, struct 
 bool cw_readings_load(const char *path, struct cw_batch *batch)
 {
     size_t length;
-    char *text = cw_turtle_text(path, FILE_MOST, &length);
+    char *text = cw_input_text(path, "readings as a CSV table", FILE_MOST, &length);
     batch->row = text ? malloc(CW_READINGS_MAX * sizeof *batch->row) : NULL;
     if (text && !batch->row) {
         cw_error_memory();

@@ -10,7 +10,6 @@
 #include "chance.h"
 #include "command.h"
 #include "escape.h"
-#include "digest_file.h"
 #include "journal_entry.h"
 #include "letter.h"
 #include "message.h"
@@ -263,7 +262,7 @@ static int score_codes(const struct cw_journal_request *journal, const char *pat
     struct cw_entry entry;
     char digest[CW_SHA256_TEXT];
     double evidence = 1.0;
-    if (!cw_key_read(path, &key) || !cw_digest_file(path, digest)) {
+    if (!cw_key_read(path, &key, digest)) {
         return CW_FAILED;
     }
     for (int i = 0; i < rounds; i++) {

@@ -4,9 +4,11 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
+#include "input.h"
 #include "message.h"
-#include "turtle.h"
+#include "preset_load.h"
 
 static bool read_text(const char *path, const char *text, size_t length, struct cw_seal *seal)
 {
@@ -18,36 +20,27 @@ static bool read_text(const char *path, const char *text, size_t length, struct 
     return false;
 }
 
+char *cw_seal_load_text(const char *path, struct cw_seal *seal, size_t *length)
+{
+    char *text = cw_input_text(path, "a seal", CW_SEAL_TEXT, length);
+    if (text && !read_text(path, text, *length, seal)) {
+        free(text);
+        text = NULL;
+    }
+    return text;
+}
+
 bool cw_seal_load(const char *path, struct cw_seal *seal)
 {
     size_t length;
-    char *text = cw_turtle_text(path, CW_SEAL_TEXT, &length);
-    bool good = text && read_text(path, text, length, seal);
+    char *text = cw_seal_load_text(path, seal, &length);
     free(text);
-    return good;
+    return text != NULL;
 }
 
-/* Whether a file begins as a seal does; a file that cannot be read is none, which is told by who reads it next. */
-static bool is_seal(const char *path)
+static bool add_item(struct cw_candidates *list, const char *name, const struct cw_seal *seal)
 {
-    static const char first[] = "coilwright seal ";
-    char found[sizeof first] = "";
-    FILE *file = fopen(path, "rb");
-    bool good = file && fread(found, 1, sizeof first - 1, file) == sizeof first - 1;
-    if (file) {
-        fclose(file);
-    }
-    return good && strcmp(found, first) == 0;
-}
-
-static bool add_sealed(struct cw_candidates *list, const char *name)
-{
-    struct cw_seal *seal = malloc(sizeof *seal);
     char label[sizeof seal->title + 24];
-    if (!seal || !cw_seal_load(name, seal)) {
-        free(seal);
-        return false;
-    }
     snprintf(label, sizeof label, "%s, revision %s", seal->title, seal->revision);
     struct cw_candidate *item = realloc(list->item, (list->count + 1) * sizeof *item);
     if (item) {
@@ -55,7 +48,6 @@ static bool add_sealed(struct cw_candidates *list, const char *name)
         item[list->count] = (struct cw_candidate){.label = strdup(label), .source = strdup(name), .setup = seal->setup};
         list->count++;
     }
-    free(seal);
     if (!item || !item[list->count - 1].label || !item[list->count - 1].source) {
         cw_error_memory();
         return false;
@@ -63,7 +55,28 @@ static bool add_sealed(struct cw_candidates *list, const char *name)
     return true;
 }
 
+static bool add_sealed(struct cw_candidates *list, const char *name, const char *text, size_t length)
+{
+    struct cw_seal *seal = malloc(sizeof *seal);
+    if (!seal) {
+        cw_error_memory();
+    }
+    bool good = seal && read_text(name, text, length, seal) && add_item(list, name, seal);
+    free(seal);
+    return good;
+}
+
 bool cw_design_add(struct cw_candidates *list, const char *name)
 {
-    return is_seal(name) ? add_sealed(list, name) : cw_candidates_add(list, name, NULL);
+    static const char first[] = "coilwright seal ";
+    struct stat status;
+    size_t length;
+    if (stat(name, &status) != 0 || S_ISDIR(status.st_mode)) {
+        return cw_candidates_add(list, name, NULL);
+    }
+    char *text = cw_input_text(name, "a preset or a seal", CW_FILE_MAX_BYTES, &length);
+    bool sealed = text && strncmp(text, first, sizeof first - 1) == 0;
+    bool good = sealed ? add_sealed(list, name, text, length) : text && cw_candidates_add(list, name, NULL);
+    free(text);
+    return good;
 }

@@ -6,6 +6,7 @@
 #define CW_SEAL_FILE_H
 
 #include <stdbool.h>
+#include <stddef.h>
 
 #include "candidate.h"
 #include "seal.h"
@@ -16,6 +17,9 @@ extern "C" {
 
 /** Read a seal. Reports and returns false where there is none. */
 bool cw_seal_load(const char *path, struct cw_seal *seal);
+
+/** The same, and its very bytes, to be freed: what is checked further is what was read. */
+char *cw_seal_load_text(const char *path, struct cw_seal *seal, size_t *length);
 
 /** Add the design of a seal, whose label is its title and revision, or the candidates of a preset. Reports and returns
  * false on failure. */

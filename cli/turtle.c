@@ -1,13 +1,11 @@
 /* SPDX-License-Identifier: ISC */
 #include "turtle.h"
 
-#include <errno.h>
 #include <serd/serd.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 #include "attributes.h"
 #include "message.h"
@@ -195,44 +193,6 @@ static bool parse(const char *path, struct reading *reading)
         return false;
     }
     return true;
-}
-
-char *cw_turtle_text(const char *path, size_t max_bytes, size_t *length)
-{
-    struct stat status;
-    FILE *file = fopen(path, "rb");
-    if (!file || fstat(fileno(file), &status) != 0) {
-        cw_error_at(path, 0, "cannot read: %s", strerror(errno));
-        if (file) {
-            fclose(file);
-        }
-        return NULL;
-    }
-    if (S_ISDIR(status.st_mode)) {
-        cw_error_at(path, 0, "expected a preset file, found a directory");
-        fclose(file);
-        return NULL;
-    }
-    char *text = malloc(max_bytes + 2);
-    if (text) {
-        *length = fread(text, 1, max_bytes + 1, file);
-    }
-    bool failed = ferror(file) != 0;
-    fclose(file);
-    if (!text) {
-        cw_error_memory();
-    } else if (failed) {
-        cw_error_at(path, 0, "cannot read: %s", strerror(errno));
-    } else if (*length == 0) {
-        cw_error_at(path, 0, "expected an LV2 preset in Turtle, found an empty file");
-    } else if (*length > max_bytes) {
-        cw_error_at(path, 0, "expected a preset of at most %zu KiB, found more", max_bytes / 1024);
-    } else {
-        text[*length] = '\0';
-        return text;
-    }
-    free(text);
-    return NULL;
 }
 
 static unsigned line_of(const char *text, const char *place)

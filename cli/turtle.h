@@ -28,11 +28,7 @@ struct cw_turtle {
     size_t count;
 };
 
-/** The bytes of a file of 1 to \p max_bytes, with a zero behind them, to be freed. Reports and returns NULL on
- * failure. */
-char *cw_turtle_text(const char *path, size_t max_bytes, size_t *length);
-
-/** Read statements. \param path for messages \param text of cw_turtle_text()
+/** Read statements. \param path for messages \param text with a zero behind it
  * Reports and returns false on failure; then there is nothing to free. */
 bool cw_turtle_parse(const char *path, const char *text, size_t length, struct cw_turtle *turtle);
 void cw_turtle_free(struct cw_turtle *turtle);

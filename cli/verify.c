@@ -94,7 +94,7 @@ static bool check_paper(const struct cw_seal *seal, const char *paper)
                               : "the fingerprint is the one on paper");
 }
 
-static bool check_signature(const char *path, const struct request *request)
+static bool check_signature(const char *path, const char *text, size_t text_length, const struct request *request)
 {
     char comment[CW_COMMENT_TEXT];
     size_t size = strlen(path) + sizeof ".minisig";
@@ -104,7 +104,8 @@ static bool check_signature(const char *path, const struct request *request)
         return false;
     }
     snprintf(beside, size, "%s.minisig", path);
-    bool good = cw_minisign_verify(request->key, path, request->signature ? request->signature : beside, comment);
+    bool good = cw_minisign_verify(request->key, path, text, text_length,
+                                   request->signature ? request->signature : beside, comment);
     say(good, "signature", good ? "of this file and this key" : "not of this file and this key");
     if (good) {
         fputs("     signed with the comment: ", stdout);
@@ -173,8 +174,10 @@ static bool check_candidate(const struct cw_seal *seal, const char *name)
 
 static int verify(const struct request *request, char *const *names, size_t count)
 {
+    size_t length;
     struct cw_seal *seal = malloc(sizeof *seal);
-    if (!seal || !cw_seal_load(names[0], seal)) {
+    char *text = seal ? cw_seal_load_text(names[0], seal, &length) : NULL;
+    if (!text) {
         if (!seal) {
             cw_error_memory();
         }
@@ -184,13 +187,14 @@ static int verify(const struct request *request, char *const *names, size_t coun
     print_head(seal);
     bool good = check_own(seal);
     good = (!request->fingerprint || check_paper(seal, request->fingerprint)) && good;
-    good = (!request->key || check_signature(names[0], request)) && good;
+    good = (!request->key || check_signature(names[0], text, length, request)) && good;
     good = (!request->before || check_before(seal, request->before)) && good;
     good = check_figures(seal) && good;
     good = (count < 2 || check_candidate(seal, names[1])) && good;
     if (!request->fingerprint && !request->key) {
         puts("\nHeld against itself only: name the fingerprint on paper (--fingerprint) or a key (--key).");
     }
+    free(text);
     free(seal);
     return cw_stdout_finish() && good ? CW_DONE : CW_FAILED;
 }

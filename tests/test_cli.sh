@@ -131,7 +131,7 @@ bad 'binary.ttl:' response binary.ttl
 printf 'some text\0with a zero' >zero.ttl
 bad 'zero.ttl:1: expected an LV2 preset in Turtle, found binary data' response zero.ttl
 yes '# a comment' | head -c 3000000 >huge.ttl
-bad 'huge.ttl: expected a preset of at most 1024 KiB' response huge.ttl
+bad 'huge.ttl: expected an LV2 preset in Turtle of at most 1024 KiB' response huge.ttl
 bad 'expected a preset file or a bundle with one preset' response .
 head -c 300 "$presets/bright-coil.ttl" >truncated.ttl
 bad 'truncated.ttl:' response truncated.ttl

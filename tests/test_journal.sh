@@ -60,7 +60,24 @@ else
     fail 'the demonstration has no recording'
 fi
 
-# Named once for the user.
+# A reason of any length is kept whole.
+long=$(printf 'because %.0s' {1..2000})
+says 0 'Entry 1' new -o long.ttl --turns 4600 --journal long.log --because "$long"
+check 'a long reason was cut' grep -qF "because=$long" long.log
+says 0 '1 entries hold' journal --journal long.log --verify
+
+# Named once for the user. A name that cannot be read is said: nothing is left out in silence.
+mkdir -p config/coilwright/journal
+says 1 'expected the name of the journal, found Is a directory' new -o unsaid.ttl --turns 4700
+check 'done without an entry' test ! -e unsaid.ttl
+says 1 'expected the name of the journal' journal
+says 0 '' new -o unsaid.ttl --turns 4700 --journal -
+rmdir config/coilwright/journal
+echo relative.log >config/coilwright/journal
+says 1 'found something else' new -o unsaid.ttl -f --turns 4700
+printf '/no/line/end' >config/coilwright/journal
+says 1 'found something else' new -o unsaid.ttl -f --turns 4700
+rm config/coilwright/journal
 says 0 '' journal --use own.log
 says 0 "Entry 1 of the journal $scratch/own.log" new -o seven.ttl --turns 4700
 says 0 '' new -o eight.ttl --turns 4800 --journal -
@@ -85,14 +102,26 @@ says 0 "$((count - 1)) entries hold" journal --journal log --verify
 says 1 'does NOT have' journal --journal log --verify --count $count --head "${last##*chain=}"
 head -c -5 whole >log
 says 1 'cut off: no line' journal --journal log
-says 1 'cut off' new -o nine.ttl --turns 4900 --journal log
+# A program that died while it wrote: the rest goes, which the next entry notes.
+says 0 'log:'"$((count + 1))"': an entry was cut off while it was written' new -o nine.ttl --turns 4900 --journal log
+says 0 "$count entries hold" journal --journal log --verify
+check 'what was cut off is not noted' grep -q 'torn=[0-9]* bytes before' log
+printf 'coilwright jour' >log
+says 0 'Entry 1 ' new -o nine-b.ttl --turns 4900 --journal log
+# An editor that took the last line's end away: nothing of the entry is lost.
+head -c -1 whole >log
+says 0 "Entry $((count + 1)) " new -o nine-c.ttl --turns 4900 --journal log
+says 0 "$((count + 1)) entries hold" journal --journal log --verify
+printf 'another file, no line end' >log
+says 1 'not the first line of a journal' new -o nine-d.ttl --turns 4900 --journal log
+check 'a file that is no journal was touched' test "$(cat log)" = 'another file, no line end'
 echo hello >log
-says 1 'not the first line of a journal' new -o nine.ttl --turns 4900 --journal log
+says 1 'not the first line of a journal' new -o nine-e.ttl --turns 4900 --journal log
 check 'another file was touched' test "$(cat log)" = hello
 mkdir dir
-says 1 'found something else' new -o nine.ttl --journal dir
+says 1 'found something else' new -o nine-f.ttl --journal dir
 mkfifo pipe
-says 1 'pipe' new -o nine.ttl --journal pipe
+says 1 'pipe' new -o nine-f.ttl --journal pipe
 says 1 'cannot' new -o ten.ttl --journal nowhere/log
 says 2 'belong together' journal --journal whole --head "$head"
 says 2 '--head' journal --journal whole --count 1 --head xyz

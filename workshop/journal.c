@@ -91,6 +91,18 @@ bool cw_journal_check(const char *text, size_t length, struct cw_journal *journa
     return walk(text, length, (size_t)-1, journal);
 }
 
+size_t cw_journal_torn(const char *text, size_t length)
+{
+    size_t torn = 0, first = sizeof CW_JOURNAL_FIRST - 1;
+    if (memcmp(text, CW_JOURNAL_FIRST, length < first ? length : first) != 0) {
+        return 0;
+    }
+    while (torn < length && text[length - torn - 1] != '\n') {
+        torn++;
+    }
+    return torn;
+}
+
 bool cw_journal_had(const char *text, size_t length, size_t number, const char *head)
 {
     enum { LEAST = 16 };

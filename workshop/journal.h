@@ -37,6 +37,10 @@ struct cw_journal {
  * \return whether all of it holds */
 bool cw_journal_check(const char *text, size_t length, struct cw_journal *journal);
 
+/** Bytes at the end of a journal that are no whole line, as a program leaves them that dies while it writes; 0 for none
+ * and in a text that is no journal. */
+size_t cw_journal_torn(const char *text, size_t length);
+
 /** Whether entry \p number had the chain \p head: what an earlier print says.
  * \param head 16 or more of its digits */
 bool cw_journal_had(const char *text, size_t length, size_t number, const char *head);

@@ -26,7 +26,7 @@ static void reads_back(const struct cw_key *key)
     size_t size, again_size;
     struct cw_key again;
     char *text = text_of(key, &size);
-    FUZZ_REQUIRE(cw_key_read(fuzz_file((const uint8_t *)text, size), &again));
+    FUZZ_REQUIRE(cw_key_read(fuzz_file((const uint8_t *)text, size), &again, NULL));
     char *text_again = text_of(&again, &again_size);
     FUZZ_REQUIRE(size == again_size && memcmp(text, text_again, size) == 0);
     free(text);
@@ -52,7 +52,7 @@ static void is_judged(const struct cw_letter *letter, int count, uint64_t bits)
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
     struct cw_key key;
-    if (size < 9 || !cw_key_read(fuzz_file(data + 9, size - 9), &key)) {
+    if (size < 9 || !cw_key_read(fuzz_file(data + 9, size - 9), &key, NULL)) {
         return 0;
     }
     uint64_t bits;
