@@ -8,6 +8,7 @@
 #include "plot_model.h"
 #include "setup.h"
 #include "show.h"
+#include "split_ear.h"
 #include "split_kind.h"
 #include "split_words.h"
 #include "table.h"

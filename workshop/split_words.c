@@ -11,6 +11,7 @@
 #include "audible.h"
 #include "numbers.h"
 #include "setup.h"
+#include "split_ear.h"
 #include "split_kind.h"
 #include "split_measure.h"
 
