@@ -49,8 +49,10 @@ say = $(if $(V),,@echo '  $(1)  $@')
 
 # Asked of pkg-config only when a rule needs it: on a fresh machine it is not there yet.
 PC = $(shell pkg-config $(1))
-CLI_PACKAGES := lilv-0 serd-0 sndfile cairo libebur128 kissfft-float cminpack libsodium libqrencode
-TEST_PACKAGES := cmocka x11 lv2 $(CLI_PACKAGES)
+CLI_PACKAGES = lilv-0 serd-0 sndfile cairo libebur128 kissfft-float cminpack libsodium libqrencode $(SQLITE)
+TEST_PACKAGES = cmocka x11 lv2 $(CLI_PACKAGES)
+# Readings of batches are kept by it; empty, or where it is not there (STRICT tables came with 3.37), all else works.
+SQLITE ?= $(shell pkg-config --exists 'sqlite3 >= 3.37' && echo sqlite3)
 
 BUNDLE := $(B)/lv2/coilwright.lv2
 PROGRAM := $(B)/coilwright
@@ -171,6 +173,13 @@ $(B)/obj/cli/%.o: cli/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
 	$(Q)$(CC) $(ALL_CFLAGS) $(call PC,--cflags $(CLI_PACKAGES)) -fPIC -c -o $@ $<
+
+$(B)/obj/cli/database.o $(B)/obj/tests/test_database.o: $(B)/sqlite
+$(B)/obj/cli/database.o $(B)/obj/tests/test_database.o: override EXTRA_CFLAGS += $(SQLITE:%=-DCW_SQLITE)
+$(B)/sqlite: FORCE
+	@mkdir -p $(@D)
+	@echo '$(or $(SQLITE),SQLite 3.37 or later (libsqlite3-dev) is not there: no databases of readings)' > $@.new
+	@cmp -s $@.new $@ && rm $@.new || { mv $@.new $@; test -n '$(SQLITE)' || cat $@; }
 
 $(B)/obj/tests/%.o: tests/%.c Makefile
 	@mkdir -p $(@D)

@@ -127,3 +127,12 @@ check-fit:
 	@$(SETUP) build judge
 	@$(MAKE) -j $(JOBS) --no-print-directory all
 	@CW_PROGRAM=$(PROGRAM) CW_BUILD=$(B) CW_FIT_COUNT=200 CW_FIT_SEED=$(FIT_SEED) bash tests/test_fit.sh
+
+# ---- the database of readings: 500 kills at random, and every write, sync and removal failing with 50 power cuts each
+KILLS ?= 500
+.PHONY: check-database
+check-database:
+	@$(SETUP) build test judge
+	@$(MAKE) -j $(JOBS) --no-print-directory all $(B)/tests/test_database
+	@CW_DATABASE_SEEDS=50 $(B)/tests/test_database
+	@CW_PROGRAM=$(PROGRAM) CW_KILLS=$(KILLS) bash tests/test_history.sh

@@ -96,6 +96,40 @@ check 'an edited seal' grep -q 'found one that was edited' err
 check 'an edited seal, wanted' "$coilwright" inspect edited.seal good.csv --unsealed --journal edited.journal >out 2>err
 check 'that it was edited is not said' grep -q 'NOT SEALED' err
 check 'nor booked' grep -q 'EDITED' edited.journal
+# A draft, a design withdrawn: told, on paper and in the journal.
+for status in draft withdrawn; do
+    "$coilwright" seal "$presets/winding-order-22.ttl" -o $status.seal --status $status >/dev/null
+    check "$status: status" "$coilwright" inspect $status.seal good.csv --journal $status.journal >out 2>err
+    check "$status is not said" grep -q 'is not released' err
+    check "$status is not in the report" grep -q "Mind: the design is not released" out
+    check "$status is not booked" grep -q "${status^^}.*doubt=the design is not released" $status.journal
+done
+# Limits that everything passes, under a fingerprint that was made for them.
+reseal() { # of the text on standard input, without its last line
+    sed '$d' >resealed.text
+    cat resealed.text
+    sha256sum <resealed.text | sed 's/ .*//; s/^/fingerprint /'
+}
+sed 's/^limit resistance .* ohm/limit resistance 0 1e300 ohm/' coil.seal | reseal >wide.seal
+check 'the fingerprint is not that of the text' bash -c "'$coilwright' verify wide.seal | grep -q '^ok   own'"
+"$coilwright" inspect wide.seal good.csv >out 2>err
+check 'wide limits: status' test $? = 1
+check 'wide limits' grep -q 'expected limits that scatter explains' err
+check 'wide limits, wanted' "$coilwright" inspect wide.seal good.csv --unsealed >out 2>err
+check 'wide limits are not said' grep -q 'wider than any scatter explains' err
+sed 's/^limit inductance .* H/limit inductance 2.28 2.51 H/' coil.seal | reseal >other.seal
+check 'other limits' "$coilwright" inspect other.seal good.csv >out 2>err
+check 'other limits are not said' grep -q 'computes other limits' err
+# Prediction against the coils as wound: the calibrated design says what the bench said, and can be sealed.
+awk -F, 'NR == 1 { print; next } { printf "%s,%.4f,%s,%.4f,%s\n", $1, $2 * 1.04, $3, $4 * 1.02, $5 * 0.99 }' good.csv >known.csv
+check 'a batch to go by' "$coilwright" inspect coil.seal known.csv --next next.ttl >out
+for reading in Resistance Inductance Resonance; do
+    check "$reading: what is calibrated is not the bench" awk -v r=$reading '$1 == r && NF == 11 { found = $6 == $10; n++ } END { exit !(found && n == 1) }' out
+done
+check 'the next revision' "$coilwright" seal next.ttl -o next.seal --before coil.seal
+check 'the next is not nearer' bash -c "'$coilwright' inspect next.seal known.csv | grep -q '^Resistance: mean .* (.0\.0 % of the design)'"
+"$coilwright" inspect coil.seal known.csv --next next.ttl >out 2>err
+check 'it is replaced unasked' grep -q 'is there already' err
 # In the journal.
 "$coilwright" inspect coil.seal thin.csv --journal log --because 'first batch' >out
 check 'the journal' grep -q 'inspect.*because=first batch.*verdict=0 pass, 0 too close to tell, 10 fail.*cause=wire' log

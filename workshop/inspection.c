@@ -9,6 +9,7 @@
 #include "circuit.h"
 #include "coil.h"
 #include "constants.h"
+#include "revise.h"
 #include "sheet.h"
 #include "spread.h"
 #include "statistics.h"
@@ -41,15 +42,6 @@ static void logarithms(const struct cw_spread *spread, const double nominal[CW_B
     log_ratio[CW_READING_RESISTANCE] = log(cw_circuit_dc_resistance(&setup, &pickup) / nominal[0]);
     log_ratio[CW_READING_INDUCTANCE] = log(cw_circuit_lead_inductance(&setup, &pickup, CW_BENCH_HZ) / nominal[1]);
     log_ratio[CW_READING_RESONANCE] = log(cw_bench_resonance(&setup, &pickup) / nominal[2]);
-}
-
-static void nominal_of(const struct cw_setup *whole, double nominal[CW_BENCH_READINGS])
-{
-    struct cw_pickup pickup;
-    cw_coil_solve(whole, &pickup);
-    nominal[CW_READING_RESISTANCE] = cw_circuit_dc_resistance(whole, &pickup);
-    nominal[CW_READING_INDUCTANCE] = cw_circuit_lead_inductance(whole, &pickup, CW_BENCH_HZ);
-    nominal[CW_READING_RESONANCE] = cw_bench_resonance(whole, &pickup);
 }
 
 /* Where one unit of each cause leads. */
@@ -127,7 +119,7 @@ void cw_inspection_start(struct cw_inspection *inspection, const struct cw_setup
 {
     double covariance[CW_BENCH_READINGS][CW_BENCH_READINGS];
     inspection->whole = cw_bench_setup(setup);
-    nominal_of(&inspection->whole, inspection->nominal);
+    cw_bench_nominal(setup, inspection->nominal);
     memcpy(inspection->limits, limits, sizeof inspection->limits);
     find_ways(inspection);
     covariance_of(inspection, scatter, coils, covariance);

@@ -76,6 +76,13 @@ code)
     # Sixteen answers, as another program worked them out (tests/test_answer_code.c); the CRC makes codes hard to guess.
     printf 3ABG-ZH86-KJR5-9K >"$to/sixteen"
     printf '0123456789ABCDEFGHJKMNPQRSTVWXYZ' | sed 's/./"&"\n/g' >"$to.dict" ;;
+database)
+    # Places and values: of the header, of a row, of the schema; and one that is cut off.
+    printf '\000\000\000x' >"$to/magic"
+    printf '\000\022\000\002\023\000\002' >"$to/versions"
+    printf '\000\144\000\005\147\000\000\150\000\377' >"$to/page"
+    printf '\000\000\020\012\377\037z' >"$to/row"
+    printf '\200' >"$to/cut" ;;
 core | design)
     # Bytes without a meaning of their own: the target makes settings of them.
     for i in 1 2 3 4 5 6 7 8 9; do

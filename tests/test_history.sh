@@ -1,0 +1,161 @@
+#!/bin/bash
+# SPDX-License-Identifier: ISC
+# Readings in a database: inspect --database, history, backup; killed at any moment; hostile files. Judges: the sqlite3
+# shell, sha256sum. More kills: CW_KILLS (make check-database).
+. tests/support/counts.sh
+export LC_ALL=C.UTF-8 SOURCE_DATE_EPOCH=1795651200
+coilwright=$(realpath "$CW_PROGRAM")
+presets=$(realpath presets)
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+cd "$scratch" || exit 1
+"$coilwright" seal "$presets/winding-order-22.ttl" -o coil.seal >/dev/null
+
+# says STATUS TEXT ARGUMENTS...: of standard output and error together.
+says() {
+    status=$1 text=$2
+    shift 2
+    timeout 60 "$coilwright" "$@" >out 2>&1 </dev/null
+    got=$?
+    if [ $got = "$status" ] && { [ -z "$text" ] || grep -qF -- "$text" out; }; then pass; else fail "$*: status $got, no '$text': $(cat out)"; fi
+}
+# batch FIRST LAST: readings of sound coils.
+batch() {
+    awk -v a="$1" -v b="$2" 'BEGIN { print "serial,resistance,temperature,inductance,resonance"
+        for (i = a; i <= b; i++) printf "c%d,%.3fk,20,%.3f,%.3fk\n", i, 5.78 + i % 7 / 100, 2.40 + i % 5 / 200, 4.34 - i % 3 / 100 }'
+}
+batch 1 5 >one.csv
+batch 6 8 >two.csv
+
+says 0 '' inspect coil.seal one.csv
+if "$coilwright" inspect coil.seal one.csv --database try.db 2>&1 | grep -q 'without SQLite'; then
+    skip 'this program was built without SQLite: no databases'
+    counts_done
+    exit
+fi
+says 2 'are for --database' inspect coil.seal one.csv --spool 'S 7'
+says 2 '--date: expected a day' inspect coil.seal one.csv -d batch.db --date 2026-02-30
+says 0 '5 readings added; database batch.db: 5 readings, head ' inspect coil.seal one.csv -d batch.db --spool 'S 7' --winder Ada
+head5=$(sed -n 's/.*5 readings, head \([0-9a-f]*\)$/\1/p' out)
+says 1 'nothing is added' inspect coil.seal one.csv -d batch.db
+says 0 'batch.db: 8 readings' inspect coil.seal two.csv -d batch.db --spool 'S 8' --date 2026-11-20 --journal log
+check 'the journal does not tell number and head' grep -q 'database=batch.db: 8 readings, head [0-9a-f]\{64\}' log
+says 0 'batch.db: 13 readings' inspect coil.seal one.csv -d batch.db --spool 'S 7' --again
+says 0 '13 readings hold' history batch.db
+check 'by design' grep -q '^Winding order 22.* 13 * 1*[0-9] ' out
+says 0 '' history batch.db --by spool
+check 'by spool' bash -c 'grep -q "^S 7 *10 " out && grep -q "^S 8 *3 " out'
+says 0 '' history batch.db --by winder
+check 'by winder' bash -c 'grep -q "^Ada *5 " out && grep -q "^not said *8 " out'
+says 0 '' history batch.db --by date --spool 'S 8'
+check 'by date, of one spool' bash -c 'grep -q "^2026-11-20 *3 " out && test "$(wc -l <out)" = 4'
+says 0 '' history batch.db --serial c3 --coils
+check 'one coil' test "$(grep -c ' c3 ' out)" = 2
+says 0 '' history batch.db --spec "$(sed -n 's/^fingerprint \(.\{8\}\).*/\1/p' coil.seal)" --csv
+check 'as CSV' test "$(grep -c '^[0-9]*,' out)" = 13
+says 0 'has the head' history batch.db --verify --count 5 --head "$head5"
+says 2 'belong together' history batch.db --head "$head5"
+says 2 '--head: expected' history batch.db --count 5 --head xyz
+says 2 'one of' history batch.db --csv --coils
+says 1 'nothing of this name' history none.db
+check 'it was made by looking' test ! -e none.db
+
+# As plain text it is a journal, whose chain any program can follow.
+"$coilwright" history batch.db --text >text
+says 0 '13 entries hold' journal --journal text --verify
+head=$(printf '0%.0s' {1..64})
+while IFS= read -r line; do
+    head=$(printf '%s\n%s' "$head" "${line%$'\t'chain=*}" | sha256sum | cut -d' ' -f1)
+done < <(tail -n +2 text)
+check 'the head is not the digest' test "$head" = "$(sqlite3 batch.db 'SELECT chain FROM reading WHERE number = 13')"
+
+# Backup of both by one command.
+says 0 'batch.db: 13 readings, head' backup -d batch.db --journal log -o saved
+check 'the journal is not said' grep -q '^log: 1 entries, head' out
+check 'its text' cmp -s saved/readings.txt text
+check 'its journal' cmp -s saved/journal.txt log
+says 0 '13 readings hold' history saved/readings.db
+says 1 'is there already' backup -d batch.db -o saved
+says 0 '' backup -d batch.db --journal - -o saved -f
+check 'the journal is not wanted' test ! -e saved/journal.txt
+says 2 'found neither' backup -o other
+says 2 'a directory to write' backup -d batch.db
+
+# What is no database of ours, and what was changed.
+says 1 'found something else' history /dev/null
+: >empty.db
+says 1 'found an empty one' history empty.db
+head -c 30000 /dev/urandom >noise.db
+says 1 'noise.db: ' history noise.db
+says 1 'noise.db: ' inspect coil.seal one.csv -d noise.db
+mkfifo pipe.db
+says 1 'found something else' history pipe.db
+says 1 'found something else' inspect coil.seal one.csv -d .
+says 1 'cannot' inspect coil.seal one.csv -d nowhere/x.db
+if need sqlite3 'what another tool makes is not tried'; then
+    sqlite3 other.db 'CREATE TABLE t (x)'
+    says 1 'found another' history other.db
+    says 1 'found another' inspect coil.seal one.csv -d other.db
+    cp batch.db edited.db
+    check 'the triggers let it be changed' bash -c '! sqlite3 edited.db "UPDATE reading SET spool = 0" 2>/dev/null'
+    sqlite3 edited.db 'INSERT OR REPLACE INTO reading SELECT number, recorded, date, title, revision, fingerprint, spool, winder, serial,
+        5900.0, celsius, inductance_henry, mode, frequency_hz, resonance_hz, load_farad, load_ohm, corrected_resistance_ohm,
+        corrected_inductance_henry, corrected_resonance_hz, predicted_resistance_ohm, predicted_inductance_henry,
+        predicted_resonance_hz, verdict, chain FROM reading WHERE number = 7'
+    says 1 'reading 7: the chain breaks here' history edited.db
+    says 1 'reading 7: the chain breaks here' inspect coil.seal two.csv --again -d edited.db
+    says 1 'reading 7: the chain breaks here' backup -d edited.db -o from-edited
+    check 'something was written' test ! -e from-edited
+    cp batch.db cut.db
+    sqlite3 cut.db "DROP TRIGGER reading_stays; DELETE FROM reading WHERE number > 4; CREATE TRIGGER reading_stays BEFORE DELETE ON reading BEGIN
+  SELECT RAISE(ABORT, 'readings stay');
+END"
+    says 0 '4 readings hold' history cut.db
+    says 1 'does NOT have' history cut.db --count 5 --head "$head5"
+    # A table that would never end, as a view in place of ours; a function that would run.
+    sqlite3 view.db 'PRAGMA application_id = 1131893348; PRAGMA user_version = 1;
+        CREATE VIEW reading AS WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT i AS number FROM n'
+    says 1 'found others' history view.db
+fi
+# A byte changed here and there: one line, or nothing that differs.
+"$coilwright" history batch.db --csv >whole
+size=$(stat -c %s batch.db)
+for at in $(seq 0 4 100) $(seq 103 211 "$((size - 1))"); do
+    cp batch.db flip.db
+    printf '\377' | dd of=flip.db bs=1 seek="$at" conv=notrunc 2>/dev/null
+    timeout 20 "$coilwright" history flip.db --csv >out 2>err </dev/null
+    got=$?
+    if { [ $got = 0 ] && cmp -s out whole; } || { [ $got = 1 ] && [ "$(wc -l <err)" = 1 ]; }; then pass; else
+        fail "byte $at: status $got: $(cat err)"
+    fi
+done
+cp batch.db long.db
+truncate -s 5000 long.db
+says 1 'long.db: ' history long.db
+chmod 444 batch.db
+says 0 '13 readings hold' history batch.db
+
+# Killed at any moment: whatever was said to be there is there, and the chain holds.
+kills=${CW_KILLS:-20} said=0
+start=$(date +%s%N)
+"$coilwright" inspect coil.seal one.csv -d killed.db >/dev/null
+took=$((($(date +%s%N) - start) / 1000000))
+for i in $(seq "$kills"); do
+    batch $((100 + 3 * i)) $((102 + 3 * i)) >killed.csv
+    "$coilwright" inspect coil.seal killed.csv -d killed.db >killed.out 2>killed.err &
+    pid=$!
+    ms=$((took / 3 + RANDOM % (took + 1))) # from a third of what it takes to a third more
+    sleep "$((ms / 1000)).$(printf %03d $((ms % 1000)))"
+    { kill -9 $pid; wait $pid; } 2>/dev/null
+    line=$(sed -n 's/.*killed.db: \([0-9]*\) readings, head \([0-9a-f]*\)$/\1 \2/p' killed.out)
+    [ -z "$line" ] || { echo "$line" >>acknowledged; said=$((said + 1)); }
+done
+touch acknowledged
+while read -r number digits; do
+    timeout 60 "$coilwright" history killed.db --verify --count "$number" --head "$digits" >out 2>&1 ||
+        fail "killed: reading $number is lost: $(cat out)"
+done <acknowledged
+check "$kills kills: the chain does not hold" "$coilwright" history killed.db --verify
+echo "$kills kills, $said acknowledged"
+check 'nothing was acknowledged: the kills come too early' test $said -gt 0
+counts_done
