@@ -135,9 +135,12 @@ static int run(void *to, char *const *names, size_t count)
     if (count || !request->output) {
         return cw_bad_usage(&usage, count ? "expected no operands" : "expected a directory to write (-o DIR)");
     }
-    char *journal = !request->journal                    ? cw_journal_configured()
-                    : strcmp(request->journal, "-") == 0 ? NULL
-                                                         : strdup(request->journal);
+    char *journal = NULL;
+    if (request->journal) {
+        journal = strcmp(request->journal, "-") == 0 ? NULL : strdup(request->journal);
+    } else if (!cw_journal_configured(&journal)) {
+        return CW_FAILED;
+    }
     int status = journal || request->database
                      ? back_up(request, journal)
                      : cw_bad_usage(&usage, "expected --database FILE, --journal FILE, or both, found neither");

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "claims.h"
 #include "message.h"
 
 #ifndef CW_SQLITE
@@ -283,7 +284,7 @@ static bool settle(struct cw_database *database, bool add)
 
 struct cw_database *cw_database_open(const char *path, bool add)
 {
-    if (!is_place(path, add)) {
+    if (!is_place(path, add) || !cw_claim_read(path)) {
         return NULL;
     }
     struct cw_database *database = calloc(1, sizeof *database);

@@ -114,24 +114,38 @@ static void ordinary_mode(int descriptor)
     (void)fchmod(descriptor, 0666 & ~mask);
 }
 
-/* A journal is only ever appended to: replaced, nothing shows what it held. */
-static bool is_journal(const char *target)
+/* Records that are only ever appended to: replaced, nothing shows what they held. */
+static const struct {
+    const char *first, *what;
+    size_t length;
+} records[] = {
+    {CW_JOURNAL_FIRST, "a journal", sizeof CW_JOURNAL_FIRST - 1},
+    {"SQLite format 3", "a database", sizeof "SQLite format 3"},
+};
+
+/* What stands there is a record. \return its name, or NULL */
+static const char *record_at(const char *target)
 {
-    char found[sizeof CW_JOURNAL_FIRST - 1];
+    char found[sizeof CW_JOURNAL_FIRST];
     int file = open(target, O_RDONLY | O_NONBLOCK | O_NOCTTY | O_CLOEXEC);
-    bool journal = file >= 0 && read(file, found, sizeof found) == (ssize_t)sizeof found &&
-                   memcmp(found, CW_JOURNAL_FIRST, sizeof found) == 0;
+    ssize_t length = file >= 0 ? read(file, found, sizeof found) : 0;
     if (file >= 0) {
         close(file);
     }
-    return journal;
+    for (size_t i = 0; i < sizeof records / sizeof records[0]; i++) {
+        if (length >= (ssize_t)records[i].length && memcmp(found, records[i].first, records[i].length) == 0) {
+            return records[i].what;
+        }
+    }
+    return NULL;
 }
 
 /* Whether the file may be written, or what stands there replaced, whatever force says. */
 static bool allowed(const struct cw_output *output)
 {
-    if (is_journal(output->target)) {
-        cw_error_at(output->path, 0, "is a journal, which is never replaced, with --force neither");
+    const char *record = record_at(output->target);
+    if (record) {
+        cw_error_at(output->path, 0, "is %s, which is never replaced, with --force neither", record);
         return false;
     }
     return cw_claim_write(output->target, output->path);
