@@ -290,6 +290,8 @@ docs: $(B)/generate $(B)/pictures $(PROGRAM)
 	mv $(B)/winding-changes.md docs/winding-changes.md
 	sh docs/measuring.sh $(PROGRAM) > $(B)/measuring.md
 	mv $(B)/measuring.md docs/measuring.md
+	sh docs/start-to-finish.sh $(PROGRAM) > $(B)/start-to-finish.md
+	mv $(B)/start-to-finish.md docs/start-to-finish.md
 	$(B)/pictures docs/images
 	cd docs/images && cksum window-*.png > window.sums
 

@@ -51,15 +51,25 @@ void cw_table_add(struct cw_table *table, const char *format, ...)
     table->cell[table->count++] = copy;
 }
 
+/* What a repeated first column of a folded table takes at most. */
+enum { AGAIN_WIDTH = 32 };
+
 /* Columns on the terminal: characters, not bytes. */
+static size_t piece_width(const char *piece)
+{
+    size_t width = 0;
+    for (const char *c = piece; *c; c++) {
+        width += ((unsigned char)*c & 0xc0) != 0x80;
+    }
+    return width;
+}
+
 static size_t width_of(const char *text)
 {
     char piece[CW_PIECE_BYTES];
     size_t width = 0;
     while (*cw_show_piece(&text, piece)) {
-        for (const char *c = piece; *c; c++) {
-            width += ((unsigned char)*c & 0xc0) != 0x80;
-        }
+        width += piece_width(piece);
     }
     return width;
 }
@@ -112,12 +122,38 @@ static void print_cell(FILE *stream, const char *text, struct column column, boo
     fputs(last ? "\n" : "  ", stream);
 }
 
+static size_t again_width(const struct column *columns, size_t count)
+{
+    size_t width = 0;
+    for (size_t c = 0; c < count; c++) {
+        width += (columns[c].width < AGAIN_WIDTH ? columns[c].width : AGAIN_WIDTH) + 2;
+    }
+    return width;
+}
+
+/* A cell that a later part repeats: cut where it is long, since the first part has it whole. */
+static void print_again(FILE *stream, const char *text, struct column column)
+{
+    column.width = column.width < AGAIN_WIDTH ? column.width : AGAIN_WIDTH;
+    if (width_of(text) <= column.width) {
+        print_cell(stream, text, column, false);
+        return;
+    }
+    char piece[CW_PIECE_BYTES];
+    size_t width = 0;
+    while (width + piece_width(cw_show_piece(&text, piece)) < AGAIN_WIDTH) {
+        width += piece_width(piece);
+        fputs(piece, stream);
+    }
+    fprintf(stream, "…%*s", (int)(AGAIN_WIDTH - width - 1 + 2), "");
+}
+
 /* Rows with their first columns and those from one to before another. */
 static void print_part(const struct cw_table *table, FILE *stream, const struct column *columns, size_t from, size_t to)
 {
     for (size_t row = 0; row < table->count; row += table->columns) {
         for (size_t c = 0; c < table->fold && c < from; c++) {
-            print_cell(stream, table->cell[row + c], columns[c], c + 1 == to);
+            print_again(stream, table->cell[row + c], columns[c]);
         }
         for (size_t c = from; c < to; c++) {
             print_cell(stream, table->cell[row + c], columns[c], c + 1 == to);
@@ -137,7 +173,7 @@ static size_t width_between(const struct column *columns, size_t from, size_t to
 /* As many parts as it takes; one where the table need not fold. */
 static void print_parts(const struct cw_table *table, FILE *stream, const struct column *columns)
 {
-    size_t key = table->fold < table->columns ? width_between(columns, 0, table->fold) : 0;
+    size_t key = table->fold < table->columns ? again_width(columns, table->fold) : 0;
     for (size_t from = 0, to; from < table->columns; from = to) {
         size_t before = from == 0 ? 0 : key;
         to = from + 1;

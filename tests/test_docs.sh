@@ -8,6 +8,12 @@ trap 'rm -rf "$scratch"' EXIT
 # ---- tables and pictures ----
 sh docs/winding-changes.sh "$CW_PROGRAM" >"$scratch/changes.md"
 check 'docs/winding-changes.md is stale: make docs' diff docs/winding-changes.md "$scratch/changes.md"
+if /usr/bin/python3 -c 'import scipy' 2>/dev/null; then
+    sh docs/start-to-finish.sh "$CW_PROGRAM" >"$scratch/finish.md"
+    check 'docs/start-to-finish.md is stale: make docs' diff docs/start-to-finish.md "$scratch/finish.md"
+else
+    skip 'SciPy is not here: the order from start to finish is not run'
+fi
 # A picture is stale where the window writes other words now, or where it is not the file that the words were
 # written down with. Words that fit depend on the font a little.
 check 'the pictures are made' "$CW_BUILD/pictures" "$scratch"

@@ -1,6 +1,7 @@
 #!/bin/bash
 # SPDX-License-Identifier: ISC
-# Static analysis: clang-tidy by .clang-tidy, and cppcheck. Each file without a finding counts one.
+# Static analysis: clang-tidy by .clang-tidy, and cppcheck. Each file without a finding counts one. What was found in a
+# file is kept in the build under the digest of all that the compiler sees of it, so that a second run is short.
 . tests/support/counts.sh
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
@@ -10,9 +11,22 @@ flags+=($(pkg-config --cflags lilv-0 serd-0 sndfile cairo libebur128 kissfft-flo
 files=(dsp/*.c workshop/*.c workshop/plot/*.c plugin/*.c plugin/ui/*.c cli/*.c ttl/*.c)
 
 if need clang-tidy 'the sources are not analysed by it'; then
-    printf '%s\n' "${files[@]}" |
-        xargs -P "${JOBS:-2}" -I{} sh -c 'f=$1; shift; clang-tidy --quiet "$f" -- "$@" >"'"$scratch"'/$(echo "$f" | tr / _).tidy" 2>/dev/null' \
-            sh {} "${flags[@]}"
+    kept=${CW_BUILD:-build}/static
+    mkdir -p "$kept"
+    tidy() { # FILE FLAGS...: its findings, to $scratch
+        local file=$1 seen found
+        found=$scratch/$(tr / _ <<<"$file").tidy
+        shift
+        seen=$kept/$({ clang-tidy --version; cat .clang-tidy; clang -E -C "$@" "$file"; } 2>&1 | sha256sum | cut -c1-64)
+        if [ ! -e "$seen" ]; then
+            clang-tidy --quiet "$file" -- "$@" >"$seen.part$$" 2>/dev/null
+            mv "$seen.part$$" "$seen"
+        fi
+        cp "$seen" "$found"
+    }
+    export -f tidy
+    export scratch kept
+    printf '%s\n' "${files[@]}" | xargs -P "${JOBS:-2}" -I{} bash -c 'tidy "$@"' bash {} "${flags[@]}"
     cat "$scratch"/*.tidy | sed -n "s|^$PWD/||; s/^\([^:]*\):[0-9]*:[0-9]*: \(warning\|error\): .*\[\([^]]*\)\]\$/\1 \3/p" | sort -u >"$scratch/found"
     grep -v '^#' tests/support/static-known.txt | cut -d' ' -f1,2 | sort -u >"$scratch/known"
     for file in "${files[@]}"; do
@@ -28,7 +42,9 @@ if need clang-tidy 'the sources are not analysed by it'; then
 fi
 
 if need cppcheck 'the sources are not analysed by it'; then
-    look() { cppcheck --quiet --enable=warning,performance,portability --inline-suppr --std=c11 --error-exitcode=3 -j "${JOBS:-2}" \
+    kept_too=${CW_BUILD:-build}/cppcheck
+    mkdir -p "$kept_too"
+    look() { cppcheck --quiet "--cppcheck-build-dir=$kept_too" --enable=warning,performance,portability --inline-suppr --std=c11 --error-exitcode=3 -j "${JOBS:-2}" \
         --suppressions-list=tests/support/cppcheck.txt -Idsp -Iworkshop -Iworkshop/plot -Iworkshop/page -Iplugin -Iplugin/ui -Icli '-DCW_VERSION="0"' "$@" 2>"$scratch/log"; }
     for folder in dsp workshop workshop/plot plugin plugin/ui cli ttl; do
         if look $folder/*.c; then pass; else fail "cppcheck of $folder: $(head -n 12 "$scratch/log")"; fi
