@@ -25,6 +25,7 @@
 #include "setup.h"
 #include "sheet.h"
 #include "spread.h"
+#include "statistics.h"
 #include "within.h"
 
 enum { BATCHES = 500, COILS = 10 };
@@ -67,6 +68,7 @@ static void read_coil(const struct cw_spread *spread, uint64_t batch, uint64_t c
 
 struct counted {
     int accused, named, alone, best;
+    int far, far_alone; /* batches with a reading beyond three times its scatter, and in those */
 };
 
 static struct counted count(const struct fault *fault, const struct cw_scatter *scatter)
@@ -75,7 +77,7 @@ static struct counted count(const struct fault *fault, const struct cw_scatter *
     struct cw_limits limits[CW_BENCH_READINGS] = {{0.0, 1e9}, {0.0, 1e9}, {0.0, 1e9}};
     struct cw_inspection inspection;
     struct cw_spread spread;
-    struct counted counted = {0, 0, 0, 0};
+    struct counted counted = {0, 0, 0, 0, 0, 0};
     if (fault->parameter >= 0) {
         bad.value[fault->parameter] = bad.value[fault->parameter] * fault->factor + fault->add;
     }
@@ -101,12 +103,19 @@ static struct counted count(const struct fault *fault, const struct cw_scatter *
         mean[1] *= fault->henry;
         cw_inspection_diagnose(&inspection, mean, &d);
         int named = 0;
+        bool far = false;
+        for (int i = 0; i < CW_BENCH_READINGS; i++) {
+            far = far || fabs(d.off[i]) > 3.0 * inspection.reading_sd[i];
+        }
         for (int c = 0; c < CW_CAUSES; c++) {
             named += d.named[c];
         }
         counted.accused += d.accused;
         counted.named += fault->cause < CW_CAUSES && d.named[fault->cause];
-        counted.alone += fault->cause < CW_CAUSES && d.named[fault->cause] && named == 1;
+        bool alone = fault->cause < CW_CAUSES && d.named[fault->cause] && named == 1;
+        counted.alone += alone;
+        counted.far += far;
+        counted.far_alone += far && alone;
         counted.best += d.likely == (int)fault->cause;
     }
     return counted;
@@ -130,9 +139,9 @@ static void sound_batches_pass(void **state)
     assert_true(counted.accused <= BATCHES / 50);
 }
 
-/* The true cause is among those named in 95 % where the fault stands out of the scatter at all; a fault that does not
- * (3 % of turns against a core's lot of 3 % of inductance) is found less often, and as often with a core that is
- * known. */
+/* The true cause is among those named in 95 % where the fault stands out of the scatter at all, and named alone in 95 %
+ * where a reading is beyond three times its scatter; but turns and core, which wire within its limits makes alike:
+ * these are named together, with what would part them. */
 static void planted_faults_are_named(void **state)
 {
     (void)state;
@@ -156,13 +165,36 @@ static void planted_faults_are_named(void **state)
             fault.henry = (ohm * ohm + x * x) / (x * x);
         }
         struct counted counted = count(&fault, &scatter);
-        print_message("%-20s accused %d, named %d, alone %d, best %d of %d\n", fault.name, counted.accused,
-                      counted.named, counted.alone, counted.best, BATCHES);
+        print_message("%-20s accused %d, named %d, alone %d, best %d of %d; alone %d of %d beyond 3 s\n", fault.name,
+                      counted.accused, counted.named, counted.alone, counted.best, BATCHES, counted.far_alone,
+                      counted.far);
         assert_true(counted.named * 100 >= BATCHES * 95);
+        assert_true(counted.far * 10 >= BATCHES * 9);
+        bool alike = fault.cause == CW_CAUSE_TURNS || fault.cause == CW_CAUSE_CORE;
+        assert_true(alike || counted.far_alone * 100 >= counted.far * 95);
     }
 }
 
-/* The small ones, with a core and wire that are known from the first coil. */
+/* What a test for one fault alone could find at most, if it accused 2 % of sound batches (J. Neyman and E. S. Pearson,
+ * Phil. Trans. R. Soc. A 231, 1933): by the distance of the means, wire within its limits taken out. */
+static double most_to_be_found(const struct cw_scatter *scatter, double turns)
+{
+    struct cw_setup setup = design();
+    const struct cw_limits none[CW_BENCH_READINGS] = {{0.0, 0.0}, {0.0, 0.0}, {0.0, 0.0}};
+    struct cw_inspection in;
+    double ab[2][2] = {{0.0}};
+    cw_inspection_start(&in, &setup, scatter, none, COILS);
+    const double *way[2] = {in.way[CW_CAUSE_TURNS], in.way[CW_CAUSE_WIRE]};
+    for (int k = 0; k < 4 * CW_BENCH_READINGS * CW_BENCH_READINGS; k++) {
+        int a = k % 2, b = k / 2 % 2, i = k / 4 % CW_BENCH_READINGS, j = k / 4 / CW_BENCH_READINGS;
+        ab[a][b] += way[a][i] * in.inverse[i][j] * way[b][j];
+    }
+    double distance = turns * sqrt(ab[0][0] - ab[0][1] * ab[0][1] / ab[1][1]);
+    return cw_normal(distance - cw_normal_quantile(0.98));
+}
+
+/* The small ones: with the usual scatter as often as anything can find them or nearly, and with a core and wire that
+ * are known from the first coil in 95 %. */
 static void small_faults_with_a_known_lot(void **state)
 {
     (void)state;
@@ -176,12 +208,14 @@ static void small_faults_with_a_known_lot(void **state)
         usual(&scatter);
         scatter.half[CW_SCATTER_CORE] = known ? 1.0 : scatter.half[CW_SCATTER_CORE];
         scatter.half[CW_SCATTER_WIRE] = known ? 0.5 : scatter.half[CW_SCATTER_WIRE];
+        print_message("3 %% of turns, one way alone: at most %.0f %%\n", 100.0 * most_to_be_found(&scatter, 3.0));
         for (size_t i = 0; i < sizeof faults / sizeof faults[0]; i++) {
             struct counted counted = count(&faults[i], &scatter);
             print_message("%-20s %s: accused %d, named %d, alone %d of %d\n", faults[i].name,
                           known ? "known lot" : "usual scatter", counted.accused, counted.named, counted.alone,
                           BATCHES);
             assert_true(!known || i == 2 || counted.named * 100 >= BATCHES * 95);
+            assert_true(known || i == 2 || counted.named * 100 >= BATCHES * 80);
         }
     }
 }

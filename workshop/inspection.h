@@ -45,7 +45,10 @@ struct cw_coil_judged {
 struct cw_inspection {
     double nominal[CW_BENCH_READINGS];
     struct cw_limits limits[CW_BENCH_READINGS];
-    double inverse[CW_BENCH_READINGS][CW_BENCH_READINGS]; /**< of the covariance of a batch's mean, in logarithms */
+    double inverse[CW_BENCH_READINGS][CW_BENCH_READINGS]; /**< of the covariance of a batch's mean, in logarithms,
+                                                               but for the wire's */
+    double wire;                                          /**< the limits of wire, % of its diameter either way */
+    double reading_sd[CW_BENCH_READINGS];                 /**< of a mean by all scatter, of 1 */
     double way[5][CW_BENCH_READINGS];                     /**< where each cause moves the logarithms, for one unit */
     double parallel_mode;  /**< logarithm of what a meter in that mode reads over what it should */
     struct cw_setup whole; /**< of the pickup at the bench */
