@@ -2,7 +2,6 @@
 /* coilwright backup: database and journal, copied and written out as plain text. */
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "arguments.h"
 #include "command.h"
@@ -136,9 +135,7 @@ static int run(void *to, char *const *names, size_t count)
         return cw_bad_usage(&usage, count ? "expected no operands" : "expected a directory to write (-o DIR)");
     }
     char *journal = NULL;
-    if (request->journal) {
-        journal = strcmp(request->journal, "-") == 0 ? NULL : strdup(request->journal);
-    } else if (!cw_journal_configured(&journal)) {
+    if (!cw_journal_chosen(request->journal, &journal)) {
         return CW_FAILED;
     }
     int status = journal || request->database

@@ -47,7 +47,12 @@ bool cw_database_copy(struct cw_database *database, const char *path)
 #include <stdio.h>
 #include <sys/stat.h>
 
+#include "acceptance.h"
+#include "claims.h"
+#include "coil_limits.h"
 #include "escape.h"
+#include "inspection.h"
+#include "sha256.h"
 
 /* "CwRd", and the version of the tables. */
 #define APPLICATION "1131893348"

@@ -10,6 +10,8 @@
 #include "date.h"
 #include "escape.h"
 #include "message.h"
+#include "readings.h"
+#include "seal.h"
 
 /* What all coils of a batch have in common. */
 static bool begin(const struct cw_keeping *keeping, const struct cw_inspected *batch, struct cw_record *record)

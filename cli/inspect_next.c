@@ -9,6 +9,7 @@
 #include "preset_save.h"
 #include "quantity.h"
 #include "revise.h"
+#include "seal.h"
 #include "setup.h"
 #include "table.h"
 

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "acceptance.h"
 #include "message.h"
 #include "scatter.h"
 #include "sha256.h"

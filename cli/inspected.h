@@ -9,6 +9,7 @@
 #include <stddef.h>
 #include <stdio.h>
 
+#include "acceptance.h"
 #include "capability.h"
 #include "coil_limits.h"
 #include "inspection.h"

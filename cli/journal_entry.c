@@ -218,14 +218,13 @@ static bool lock(int file)
 
 /* ---- an entry ---- */
 
-/* \return false after a message; NULL is no journal */
-static bool path_of(const struct cw_journal_request *request, char **path)
+bool cw_journal_chosen(const char *file, char **path)
 {
-    if (!request->file) {
+    if (!file) {
         return cw_journal_configured(path);
     }
-    bool none = strcmp(request->file, "-") == 0;
-    *path = none ? NULL : strdup(request->file);
+    bool none = strcmp(file, "-") == 0;
+    *path = none ? NULL : strdup(file);
     if (!none && !*path) {
         cw_error_memory();
     }
@@ -253,7 +252,7 @@ bool cw_journal_ready(const struct cw_journal_request *request)
     struct cw_journal journal;
     size_t length, torn;
     char *path;
-    if (!path_of(request, &path)) {
+    if (!cw_journal_chosen(request->file, &path)) {
         return false;
     }
     char *text = path ? cw_journal_text(path, &length) : NULL;
@@ -266,7 +265,7 @@ bool cw_journal_ready(const struct cw_journal_request *request)
 bool cw_entry_begin(struct cw_entry *entry, const struct cw_journal_request *request, const char *command)
 {
     *entry = (struct cw_entry){0};
-    if (!path_of(request, &entry->path)) {
+    if (!cw_journal_chosen(request->file, &entry->path)) {
         return false;
     }
     if (!entry->path) {

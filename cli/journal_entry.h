@@ -78,6 +78,10 @@ void cw_entry_drop(struct cw_entry *entry);
  * where that cannot be told: nothing is left out of a journal in silence. */
 bool cw_journal_configured(char **path);
 
+/** The journal that a command line names, to be freed: of NULL that of the configuration, of "-" none, which is NULL.
+ * Reports and returns false where that cannot be told. */
+bool cw_journal_chosen(const char *file, char **path);
+
 /** Name it there. Reports and returns false on failure. \param file "-" for none any more */
 bool cw_journal_configure(const char *file);
 

@@ -10,12 +10,16 @@
 
 #include "arguments.h"
 #include "command.h"
+#include "database.h"
 #include "ending.h"
 #include "escape.h"
+#include "journal.h"
+#include "journal_entry.h"
 #include "message.h"
 #include "options.h"
 #include "output.h"
 #include "picture.h"
+#include "record.h"
 #include "seal.h"
 #include "seal_file.h"
 #include "sha256.h"
@@ -23,12 +27,15 @@
 #include "show.h"
 #include "table.h"
 
-enum option { OPT_FORCE = 1, OPT_OUTPUT };
+enum option { OPT_DATABASE = 1, OPT_FORCE, OPT_JOURNAL, OPT_OUTPUT };
 
 static const struct cw_option options[] = {
     {OPT_OUTPUT, "output", 'o', "FILE",
      "Write the sheet to FILE: .pdf, .txt or .csv; default -, text on standard output."},
     {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
+    {OPT_JOURNAL, "journal", 0, "FILE",
+     "Print number and head of the journal FILE, - for none; default that of coilwright journal --use."},
+    {OPT_DATABASE, "database", 'd', "FILE", "Print number and head of the database of readings FILE; default none."},
 };
 
 static const struct cw_usage usage = {
@@ -41,11 +48,13 @@ static const struct cw_usage usage = {
     sizeof options / sizeof options[0],
     "SEAL is what coilwright seal writes. A seal that was edited is printed with NOT SEALED over it, without a code. "
     "The\n"
-    "code holds the fingerprint, for coilwright verify --fingerprint. The same seal gives the same bytes again.",
+    "code holds the fingerprint, for coilwright verify --fingerprint. Numbers and heads show, years later, whether "
+    "journal or readings were "
+    "changed: coilwright journal and history --verify. The same seal, journal and readings give the same bytes again.",
 };
 
 struct request {
-    const char *output;
+    const char *output, *journal, *database;
     bool force;
 };
 
@@ -53,7 +62,9 @@ static bool take_option(struct cw_args *args, int id, void *to)
 {
     struct request *request = to;
     switch (id) {
+    case OPT_DATABASE: request->database = args->value; return true;
     case OPT_FORCE: return request->force = true;
+    case OPT_JOURNAL: request->journal = args->value; return true;
     case OPT_OUTPUT: request->output = args->value; return true;
     default: return false;
     }
@@ -162,20 +173,48 @@ static bool write_sheet(const struct request *request, const struct cw_seal *sea
     return cw_output_commit(&output);
 }
 
+/* Journal and database as they are now. \param journal,records hold what \p kept points to */
+static bool look_at_kept(const struct request *request, struct cw_journal *journal, struct cw_records *records,
+                         struct cw_sheet_kept *kept)
+{
+    char *path;
+    if (!cw_journal_chosen(request->journal, &path)) {
+        return false;
+    }
+    size_t length;
+    char *text = path ? cw_journal_text(path, &length) : NULL;
+    bool good = !path || text;
+    if (text && !cw_journal_check(text, length, journal)) {
+        cw_error_at(path, (unsigned)journal->line, "%s", journal->why);
+        good = false;
+    }
+    struct cw_database *database = good && request->database ? cw_database_open(request->database, false) : NULL;
+    good = good && (!request->database || (database && cw_database_walk(database, NULL, NULL, records)));
+    cw_database_close(database);
+    *kept = (struct cw_sheet_kept){journal->count, records->count, text ? journal->head : NULL,
+                                   request->database ? records->head : NULL};
+    free(text);
+    free(path);
+    return good;
+}
+
 static int make_sheet(const struct request *request, const char *name)
 {
     struct cw_seal *seal = malloc(sizeof *seal);
     struct cw_sheet *sheet = malloc(sizeof *sheet);
+    struct cw_journal journal = {.count = 0};
+    struct cw_records records = cw_records_none();
+    struct cw_sheet_kept kept;
     bool good = seal && sheet;
     if (!good) {
         cw_error_memory();
     }
-    good = good && cw_seal_load(name, seal);
+    good = good && cw_seal_load(name, seal) && look_at_kept(request, &journal, &records, &kept);
     if (good && !seal->holds) {
         cw_error_at(name, 0, "the seal was edited: the sheet says NOT SEALED");
     }
     if (good) {
-        cw_sheet_fill(seal, seal->holds, sheet);
+        cw_sheet_fill(seal, seal->holds, &kept, sheet);
         good = write_sheet(request, seal, sheet);
     }
     free(sheet);

@@ -18,6 +18,7 @@
 
 #include <cmocka.h>
 
+#include "acceptance.h"
 #include "database.h"
 #include "message.h"
 #include "philox.h"

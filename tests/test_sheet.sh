@@ -91,4 +91,19 @@ fi
 check 'a long title breaks the page' test -s h.pdf
 "$coilwright" sheet h.seal -o h.csv
 check 'a formula in the CSV' bash -c '! grep -q "^[^,]*,[^,]*,\"*=" h.csv'
+# Number and head of journal and readings, as the journal's own command tells them; a changed one is refused.
+"$coilwright" new --turns 4700 -o new.ttl --journal log >/dev/null
+head=$("$coilwright" journal --journal log --verify | sed -n 's/.*head //p')
+check 'with a journal' "$coilwright" sheet coil.seal --journal log -o kept.txt
+check 'its number and head' grep -qF "Journal: 1 entries, head ${head:0:32}" kept.txt
+printf 'serial,resistance\n1,5.8k\n' >one.csv
+if "$coilwright" inspect coil.seal one.csv -d batch.db >/dev/null 2>err; then
+    head=$("$coilwright" history batch.db --verify | sed -n 's/.*head //p')
+    "$coilwright" sheet coil.seal -d batch.db -o kept.pdf
+    check 'those of the readings' bash -c "pdftotext -layout kept.pdf - | grep -q 'Readings *1, head ${head:0:32}'"
+else
+    skip "no database of readings: $(cat err)"
+fi
+sed -i 's/new/old/' log
+refused 1 'the chain breaks' coil.seal --journal log
 counts_done

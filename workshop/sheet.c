@@ -65,6 +65,16 @@ static void add_control(struct cw_sheet *sheet, enum cw_sheet_section section, c
 
 /* ---- sections ---- */
 
+static void add_kept(struct cw_sheet *sheet, const struct cw_sheet_kept *kept)
+{
+    if (kept->journal_head) {
+        add(sheet, CW_SHEET_TITLE, "Journal", "", "%zu entries, head %.32s", kept->entries, kept->journal_head);
+    }
+    if (kept->readings_head) {
+        add(sheet, CW_SHEET_TITLE, "Readings", "", "%zu, head %.32s", kept->readings, kept->readings_head);
+    }
+}
+
 static void add_title(struct cw_sheet *sheet, const struct cw_seal *seal, bool sealed)
 {
     add(sheet, CW_SHEET_TITLE, "Title", "", "%s", seal->title);
@@ -242,10 +252,11 @@ static void add_checks(struct cw_sheet *sheet, const struct cw_setup *setup)
 
 const char *cw_sheet_status(const struct cw_seal *seal, bool sealed) { return sealed ? seal->status : "NOT SEALED"; }
 
-void cw_sheet_fill(const struct cw_seal *seal, bool sealed, struct cw_sheet *sheet)
+void cw_sheet_fill(const struct cw_seal *seal, bool sealed, const struct cw_sheet_kept *kept, struct cw_sheet *sheet)
 {
     sheet->count = 0;
     add_title(sheet, seal, sealed);
+    add_kept(sheet, kept);
     add_winding(sheet, &seal->setup);
     add_parts(sheet, &seal->setup);
     add_split(sheet, seal);

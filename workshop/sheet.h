@@ -51,8 +51,15 @@ struct cw_sheet {
 #define CW_METER_INDUCTANCE 0.01
 #define CW_METER_RESONANCE 0.01
 
+/** What is kept beside the design when the sheet is printed: who holds it against the paper later sees whether any of
+ * it was changed or cut off. */
+struct cw_sheet_kept {
+    size_t entries, readings;                 /**< of a journal, and of a database of readings */
+    const char *journal_head, *readings_head; /**< their last digests; NULL where there is none */
+};
+
 /** Fill a sheet. \param sealed the seal holds; else the sheet says that it does not, large */
-void cw_sheet_fill(const struct cw_seal *seal, bool sealed, struct cw_sheet *sheet);
+void cw_sheet_fill(const struct cw_seal *seal, bool sealed, const struct cw_sheet_kept *kept, struct cw_sheet *sheet);
 
 /** What stands large over the sheet: the status, or that it is not sealed. Static or of the seal. */
 const char *cw_sheet_status(const struct cw_seal *seal, bool sealed);
