@@ -21,6 +21,7 @@
 #include "host.h"
 #include "setup.h"
 #include "view.h"
+#include "view_state.h"
 
 enum { PAIRS = 2, BLOCK = 64, BLOCKS = 1500, SIDE = 700 };
 

@@ -18,11 +18,11 @@
 #include "coil.h"
 #include "control.h"
 #include "draw.h"
+#include "figure_words.h"
 #include "figures.h"
 #include "hint.h"
 #include "history.h"
 #include "host.h"
-#include "figure_words.h"
 #include "layout.h"
 #include "model.h"
 #include "numbers.h"
@@ -38,8 +38,11 @@
 #include "transfer.h"
 #include "usual.h"
 #include "view.h"
-#include "words.h"
+#include "view_items.h"
+#include "view_menu.h"
+#include "view_state.h"
 #include "within.h"
+#include "words.h"
 
 /* What the view told its host. */
 static struct {

@@ -20,6 +20,8 @@
 #include "names.h"
 #include "setup.h"
 #include "view.h"
+#include "view_blind.h"
+#include "view_state.h"
 
 enum { WIDE = 720, HIGH = 480 };
 

@@ -24,6 +24,7 @@
 #include "session_text.h"
 #include "setup.h"
 #include "view.h"
+#include "view_state.h"
 
 enum { RATE = 48000 };
 

@@ -24,6 +24,12 @@ bool cw_control_of(int port, struct cw_control *control)
     return true;
 }
 
+const struct cw_param_info *cw_control_info(int port)
+{
+    struct cw_control control;
+    return cw_control_of(port, &control) ? control.info : NULL;
+}
+
 enum cw_idle cw_control_idle(const struct cw_controls *controls, int port)
 {
     struct cw_control control;

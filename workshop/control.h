@@ -28,6 +28,9 @@ struct cw_control {
 /** Find a control by its port index. \return false where the port is no control input. */
 bool cw_control_of(int port, struct cw_control *control);
 
+/** Row of the table of a control input; NULL where the port is none. */
+const struct cw_param_info *cw_control_info(int port);
+
 /** Why a control does nothing as the others stand; CW_ACTS where it does something or is global. */
 enum cw_idle cw_control_idle(const struct cw_controls *controls, int port);
 

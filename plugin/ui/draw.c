@@ -22,6 +22,7 @@
 #include "plot.h"
 #include "rect.h"
 #include "setup.h"
+#include "view_menu.h"
 #include "words.h"
 
 /* One drawing. */
@@ -30,12 +31,6 @@ struct page {
     struct cw_view *view;
     double scale;
 };
-
-static const struct cw_param_info *info_of(int port)
-{
-    struct cw_control control;
-    return cw_control_of(port, &control) ? control.info : NULL;
-}
 
 static bool is(struct cw_ref ref, const struct cw_item *item) { return ref.kind == item->kind && ref.id == item->id; }
 
@@ -172,10 +167,10 @@ static void draw_toggle(struct page *page, const struct cw_item *item)
     struct cw_ink *ink = &page->ink;
     const struct cw_model *model = &page->view->model;
     const bool on = cw_model_value(model, item->id) > 0.0;
-    draw_tick(page, item, info_of(item->id)->name, on);
+    draw_tick(page, item, cw_control_info(item->id)->name, on);
     if (on && item->id == cw_port_of_global(CW_G_LEVEL_MATCH)) {
         const char *by = model->match_by == CW_MATCH_BY_PLAYED ? "by playing" : "assumed";
-        const double room = item->box.w - 30 - cw_ink_width(ink, info_of(item->id)->name) - 10;
+        const double room = item->box.w - 30 - cw_ink_width(ink, cw_control_info(item->id)->name) - 10;
         cw_ink_font(ink, 11, false);
         if (cw_ink_width(ink, by) <= room) {
             cw_ink_colour(ink, CW_INK_FADED);
@@ -190,7 +185,7 @@ static void draw_toggle(struct page *page, const struct cw_item *item)
 static void draw_bar(struct page *page, const struct cw_item *item, double y)
 {
     struct cw_ink *ink = &page->ink;
-    const struct cw_param_info *info = info_of(item->id);
+    const struct cw_param_info *info = cw_control_info(item->id);
     double share = cw_control_share(info, cw_model_value(&page->view->model, item->id));
     double x = item->track.x, w = item->track.w, preset = x + w * cw_control_share(info, info->preset);
     cw_ink_colour(ink, CW_INK_LINE);
@@ -219,7 +214,7 @@ static void draw_value(struct page *page, const struct cw_item *item, double x, 
     }
     cw_ink_font(ink, 12, false);
     cw_ink_colour(ink, CW_INK_TEXT);
-    cw_control_print(info_of(item->id), cw_model_value(&page->view->model, item->id), text, sizeof text);
+    cw_control_print(cw_control_info(item->id), cw_model_value(&page->view->model, item->id), text, sizeof text);
     cw_ink_text(ink, x, y, w, CW_RIGHT, text);
 }
 
@@ -231,7 +226,7 @@ static void draw_trim(struct page *page, const struct cw_item *item)
     ground(page, item, 4);
     cw_ink_colour(&page->ink, CW_INK_TEXT);
     cw_ink_font(&page->ink, 12, false);
-    cw_ink_text(&page->ink, b.x + 8, y + 4.3, 34, CW_LEFT, info_of(item->id)->name);
+    cw_ink_text(&page->ink, b.x + 8, y + 4.3, 34, CW_LEFT, cw_control_info(item->id)->name);
     draw_bar(page, item, y);
     draw_value(page, item, b.x + b.w - 56, y + 4.3, 50);
     focus_ring(page, item, 4);
@@ -243,11 +238,11 @@ static void draw_name(struct page *page, const struct cw_item *item)
     static const char lengthy[] = "Calibration ";
     struct cw_rect b = item->box;
     char name[64];
-    snprintf(name, sizeof name, "%s", info_of(item->id)->name);
+    snprintf(name, sizeof name, "%s", cw_control_info(item->id)->name);
     cw_ink_colour(&page->ink, CW_INK_FADED);
     cw_ink_font(&page->ink, 11, false);
     if (b.w < 165 && strncmp(name, lengthy, strlen(lengthy)) == 0) {
-        snprintf(name, sizeof name, "Cal. %s", info_of(item->id)->name + strlen(lengthy));
+        snprintf(name, sizeof name, "Cal. %s", cw_control_info(item->id)->name + strlen(lengthy));
     }
     cw_ink_text(&page->ink, b.x + 8, b.y + 13, b.w - 11, CW_LEFT, name);
 }
@@ -271,7 +266,7 @@ static void draw_list(struct page *page, const struct cw_item *item)
     char text[80];
     ground(page, item, 4);
     draw_name(page, item);
-    cw_control_print(info_of(item->id), cw_model_value(&page->view->model, item->id), text, sizeof text);
+    cw_control_print(cw_control_info(item->id), cw_model_value(&page->view->model, item->id), text, sizeof text);
     cw_ink_colour(ink, CW_INK_TEXT);
     cw_ink_font(ink, 12, false);
     cw_ink_text(ink, b.x + 8, y + 4.3, b.w - 30, CW_LEFT, text);
@@ -558,7 +553,7 @@ static void draw_cable(struct page *page, const struct cw_item *item)
     enum cw_which which = item->id == cw_port_of_param(CW_A, CW_P_CABLE_LENGTH) ? CW_A : CW_B;
     struct cw_rect b = item->box, t = item->track;
     double y = b.y + 24.5,
-           end = t.x + t.w * cw_control_share(info_of(item->id), cw_model_value(&view->model, item->id));
+           end = t.x + t.w * cw_control_share(cw_control_info(item->id), cw_model_value(&view->model, item->id));
     char words[400];
     ground(page, item, 4);
     cw_ink_colour(ink, CW_INK_TEXT);

@@ -204,13 +204,6 @@ static int cells_of(const struct cw_param_info *info, double width)
     return letter * (double)longest + around > width ? 2 : 1;
 }
 
-static const struct cw_param_info *info_of(int port)
-{
-    struct cw_control control;
-    cw_control_of(port, &control);
-    return control.info;
-}
-
 /* The cell after the one at a place, where the next of so many would not fit into its row. */
 static int next_cell(int at, int cells, int columns)
 {
@@ -225,7 +218,7 @@ static int columns_for(const struct cw_layout *layout, const int *port, int coun
     for (int columns = (int)ceil(width / cell_width_most); columns < most; columns++) {
         int at = 0;
         for (int i = 0; i < count; i++) {
-            int cells = cells_of(info_of(port[i]), width / columns);
+            int cells = cells_of(cw_control_info(port[i]), width / columns);
             at = next_cell(at, cells, columns) + cells;
         }
         if (at + more <= rows * columns) {
@@ -248,7 +241,7 @@ static void place_cells(struct cw_layout *layout, const struct cw_model *model, 
     int columns = columns_for(layout, port, count, finds), at = 0;
     double w = r.w / columns, h = row_height(layout);
     for (int i = 0; i < count; i++) {
-        const struct cw_param_info *info = info_of(port[i]);
+        const struct cw_param_info *info = cw_control_info(port[i]);
         int cells = cells_of(info, w);
         at = next_cell(at, cells, columns);
         double x = r.x + w * (at % columns), y = r.y + tabs_height + 6 + h * (at / columns);

@@ -18,6 +18,7 @@
 #include "plugin_uri.h"
 #include "setup.h"
 #include "view.h"
+#include "view_blind.h"
 #include "window.h"
 
 struct ui {

@@ -13,6 +13,7 @@
 #include "draw.h"
 #include "layout.h"
 #include "rect.h"
+#include "view_state.h"
 
 struct cw_window {
     Display *display;
