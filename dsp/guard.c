@@ -2,18 +2,35 @@
 #include "guard.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <string.h>
 
-/* Magnitudes of finite floats are in the order of their bits, and whole numbers have a maximum that a compiler
- * works out side by side. */
+/* Magnitudes of finite floats are in the order of their bits, and whole numbers are compared side by side by any
+ * compiler. */
+static int32_t magnitude(float x)
+{
+    int32_t bits;
+    memcpy(&bits, &x, sizeof bits);
+    return bits & INT32_MAX;
+}
+
+/* Nothing in the loop waits for the sample before. */
+static bool any_above(const float *x, size_t n, float bound)
+{
+    const int32_t most = magnitude(bound);
+    int32_t above = 0;
+    for (size_t i = 0; i < n; i++) {
+        above |= most - magnitude(x[i]); /* below zero where it is */
+    }
+    return above < 0;
+}
+
 static float peak(const float *x, size_t n)
 {
     int32_t most = 0;
     for (size_t i = 0; i < n; i++) {
-        int32_t bits;
-        memcpy(&bits, x + i, sizeof bits);
-        bits &= INT32_MAX;
+        const int32_t bits = magnitude(x[i]);
         most = bits > most ? bits : most;
     }
     float value;
@@ -32,9 +49,9 @@ static void hold_each(struct cw_guard *guard, const float *x, float *y, size_t n
 
 void cw_guard_hold(struct cw_guard *guard, const float *x, float *y, size_t n, double most)
 {
-    if (peak(y, n) > (float)(most * (double)guard->loudest)) {
+    if (any_above(y, n, (float)(most * (double)guard->loudest))) {
         hold_each(guard, x, y, n, most);
-    } else {
-        guard->loudest = fmaxf(guard->loudest, peak(x, n));
+    } else if (any_above(x, n, guard->loudest)) {
+        guard->loudest = peak(x, n);
     }
 }

@@ -3,12 +3,19 @@
 
 #include <assert.h>
 #include <math.h>
+#include <stdint.h>
 #include <string.h>
 
 #include "constants.h"
 #include "lanes.h"
 
-enum { N = CW_LEARN_POINTS, TAKEN = 2 * N, STAGES = 5 /* of radix 4 */, IDLE = STAGES + 1, BLOCK = 4 /* parts */ };
+enum {
+    N = CW_LEARN_POINTS,
+    TAKEN = 2 * N,
+    STAGES = 6 /* five of radix 4, and the weighting */,
+    IDLE = STAGES + 1,
+    BLOCK = 4 /* parts */
+};
 
 static const double PLAYING_LUFS = -60.0;                /* parts below are no playing */
 static const double GATE_LUFS = -70.0, GATE_RATIO = 0.1; /* ITU-R BS.1770-4; -10 LU */
@@ -79,99 +86,45 @@ void cw_learn_restore(struct cw_learn *l, const struct cw_learned *learned)
     cw_learn_pause(l);
 }
 
+/* One sample of every `apart`, which is a constant where all are taken: then they are neighbours. */
+INLINE void weigh_samples(float *restrict to, const float *x, const float *window, int count, const int apart)
+{
+    for (int i = 0; i < count; i++) {
+        to[i] = x[i * apart] * window[i];
+    }
+}
+
 /* Samples go to the first frame (the real part), then to the second (the imaginary part). A step lies in one. */
 static void take(struct cw_learn *l, const float *x)
 {
     const int count = CW_LEARN_STEP / l->thinning;
     float *next = l->next + l->taken;
     const float *window = l->window + l->taken % N;
-    for (int i = 0; i < count; i++) {
-        next[i] = x[i * l->thinning] * window[i];
+    if (l->thinning == 1) {
+        weigh_samples(next, x, window, count, 1);
+    } else {
+        weigh_samples(next, x, window, count, l->thinning);
     }
     l->taken += count;
 }
 
-/* Four neighbours side by side. */
-typedef float four __attribute__((vector_size(16)));
+/* A complex transform in self-sorting order (T. G. Stockham, 1966), a stage at a time. */
+#define KERNEL(name) name##_4
+#define LANES 4
+#include "learn_kernel.inc"
 
-INLINE four load(const float *x)
-{
-    four v;
-    memcpy(&v, x, sizeof v);
-    return v;
-}
+#define KERNEL(name) name##_8
+#define LANES 8
+#include "learn_kernel.inc"
 
-INLINE void store(float *x, four v) { memcpy(x, &v, sizeof v); }
-
-/* Butterflies of radix 4 of four neighbours, from the frames of one side, at `from`, to those of the other, at `to`
- * and three more places that lie so far apart. Twiddles of once, twice and three times the angle. */
-INLINE void butterflies(struct cw_learn *l, int side, int from, int to, int apart, const four c[3], const four s[3])
-{
-    const float *re = l->re[side] + from, *im = l->im[side] + from;
-    float *out_re = l->re[!side] + to, *out_im = l->im[!side] + to;
-    const four ar = load(re), ai = load(im), br = load(re + N / 4), bi = load(im + N / 4);
-    const four cr = load(re + N / 2), ci = load(im + N / 2), dr = load(re + 3 * N / 4), di = load(im + 3 * N / 4);
-    const four sum_r = ar + cr, sum_i = ai + ci, less_r = ar - cr, less_i = ai - ci;
-    const four other_r = br + dr, other_i = bi + di, turned_r = di - bi, turned_i = br - dr;
-    const four one_r = less_r - turned_r, one_i = less_i - turned_i;
-    const four two_r = sum_r - other_r, two_i = sum_i - other_i;
-    const four three_r = less_r + turned_r, three_i = less_i + turned_i;
-    store(out_re, sum_r + other_r);
-    store(out_im, sum_i + other_i);
-    store(out_re + apart, one_r * c[0] + one_i * s[0]);
-    store(out_im + apart, one_i * c[0] - one_r * s[0]);
-    store(out_re + 2 * apart, two_r * c[1] + two_i * s[1]);
-    store(out_im + 2 * apart, two_i * c[1] - two_r * s[1]);
-    store(out_re + 3 * apart, three_r * c[2] + three_i * s[2]);
-    store(out_im + 3 * apart, three_i * c[2] - three_r * s[2]);
-}
-
-/* Four rows of four become columns. */
-INLINE void turn(float *x)
-{
-    const four a = load(x), b = load(x + 4), c = load(x + 8), d = load(x + 12);
-    const four ab = __builtin_shufflevector(a, b, 0, 4, 1, 5), ba = __builtin_shufflevector(a, b, 2, 6, 3, 7);
-    const four cd = __builtin_shufflevector(c, d, 0, 4, 1, 5), dc = __builtin_shufflevector(c, d, 2, 6, 3, 7);
-    store(x, __builtin_shufflevector(ab, cd, 0, 1, 4, 5));
-    store(x + 4, __builtin_shufflevector(ab, cd, 2, 3, 6, 7));
-    store(x + 8, __builtin_shufflevector(ba, dc, 0, 1, 4, 5));
-    store(x + 12, __builtin_shufflevector(ba, dc, 2, 3, 6, 7));
-}
-
-INLINE four all(float x) { return (four){x, x, x, x}; }
-
-/* The first stage: no two butterflies share their twiddles, and what they make lies side by side. So each makes
- * four rows first, which are then turned into columns. */
-static void first_stage(struct cw_learn *l)
-{
-    for (int p = 0; p < N / 4; p += 4) {
-        const four c[3] = {load(l->cosine + p), load(l->twice[0] + p), load(l->thrice[0] + p)};
-        const four s[3] = {load(l->sine + p), load(l->twice[1] + p), load(l->thrice[1] + p)};
-        butterflies(l, 0, p, 4 * p, 4, c, s);
-        turn(l->re[1] + 4 * p);
-        turn(l->im[1] + 4 * p);
-    }
-}
-
-/* A later stage of the transform in self-sorting order (T. G. Stockham, 1966): `count` neighbours share theirs. */
-static void later_stage(struct cw_learn *l)
-{
-    const int count = 1 << (2 * l->stage), side = l->stage & 1;
-    for (int at = 0; at < N / 4; at += count) {
-        const four c[3] = {all(l->cosine[at]), all(l->cosine[2 * at]), all(l->cosine[3 * at])};
-        const four s[3] = {all(l->sine[at]), all(l->sine[2 * at]), all(l->sine[3 * at])};
-        for (int q = 0; q < count; q += 4) {
-            butterflies(l, side, at + q, 4 * at + q, count, c, s);
-        }
-    }
-}
+CW_FOUR_LANES static void transform_wide(struct cw_learn *l) { transform_8(l); }
 
 static void transform(struct cw_learn *l)
 {
-    if (l->stage == 0) {
-        first_stage(l);
+    if (cw_has_four_lanes()) {
+        transform_wide(l);
     } else {
-        later_stage(l);
+        transform_4(l);
     }
     l->stage++;
 }
@@ -179,30 +132,27 @@ static void transform(struct cw_learn *l)
 /* LUFS as a mean square. */
 static double square_of(double lufs) { return pow(10.0, 0.1 * (lufs + 0.691)); }
 
-/* The power of both frames in bands; of two real frames that went through as one, bin k of both is in k and N - k.
- * Bins of one side, two frames: the sum is the mean square of one. */
+typedef float four __attribute__((vector_size(16)));
+
+typedef int32_t four_masks __attribute__((vector_size(16)));
+
+INLINE float sum_of(four v) { return (v[0] + v[1]) + (v[2] + v[3]); }
+
+/* The power of both frames in bands. Bins of one side, two frames: the sum is the mean square of one. */
 static void sum_up(struct cw_learn *l)
 {
-    const float *re = l->re[STAGES & 1], *im = l->im[STAGES & 1];
-    float power[N / 2];
-    for (int k = 1; k < N / 2; k++) {
-        int m = N - k;
-        power[k] = l->weight[k] * (re[k] * re[k] + im[k] * im[k] + re[m] * re[m] + im[m] * im[m]);
-    }
-    for (int i = 0; i < CW_LOUDNESS_BANDS; i++) { /* bands follow one another */
-        four sum = all(0.0f), place = all(0.0f);
-        int k = l->first[i];
-        for (; k + 4 <= l->first[i + 1]; k += 4) {
-            const four p = load(power + k), bin = {(float)k, (float)(k + 1), (float)(k + 2), (float)(k + 3)};
-            sum += p;
-            place += p * bin;
+    for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
+        const int first = l->first[i], count = l->first[i + 1] - first;
+        const four end = {(float)count, (float)count, (float)count, (float)count};
+        four sum = {0.0f}, place = {0.0f}, bin = {0.0f, 1.0f, 2.0f, 3.0f};
+        for (int k = 0; k < count; k += 4) { /* what is read past the band counts as 0 */
+            const four_masks p = (four_masks) * (const stored_4 *)(l->power + first + k) & (bin < end);
+            sum += (four)p;
+            place += (four)p * bin;
+            bin += 4.0f;
         }
-        for (; k < l->first[i + 1]; k++) {
-            sum[0] += power[k];
-            place[0] += power[k] * (float)k;
-        }
-        l->part[i] += (double)(sum[0] + sum[1] + sum[2] + sum[3]);
-        l->part_place[i] += (double)((place[0] + place[1] + place[2] + place[3]) * l->hz_step);
+        l->part[i] += (double)sum_of(sum);
+        l->part_place[i] += (double)((sum_of(place) + (float)first * sum_of(sum)) * l->hz_step);
     }
 }
 
@@ -246,16 +196,14 @@ bool cw_learn_step(struct cw_learn *l, const float x[CW_LEARN_STEP])
     if (l->stage < STAGES) {
         transform(l);
     } else if (l->stage == STAGES) {
-        l->stage = IDLE;
+        l->stage++;
         sum_up(l);
         l->pairs++;
         news = l->pairs == l->pairs_in_part && keep_part(l);
     }
     take(l, x);
     if (l->taken == TAKEN) {
-        l->taken = l->stage = 0;
-        memcpy(l->re[0], l->next, sizeof l->re[0]);
-        memcpy(l->im[0], l->next + N, sizeof l->im[0]);
+        l->taken = l->stage = 0; /* the first stage comes before the next samples */
     }
     return news;
 }
