@@ -31,25 +31,31 @@ static enum cw_parallel_kind kind_of(const struct cw_modes *m)
                                            : CW_PARALLEL_ANY;
 }
 
-static void lane_of(struct cw_parallel *f, int i, const struct cw_mode *m)
+/* With u for the state before, t + x(n) for the newest and h for the recursion's impulse response,
+ *     w(n + k) = h[k] t + h[k + 1] u + what comes in later,
+ * and t of the sample n is x(n) - a2 w(n - 2), u is w(n - 1). */
+static void mode_in(struct cw_parallel *f, int i, const struct cw_mode *m)
 {
-    /* h[k + 1] is the recursion's impulse response at k */
-    double h[CW_BLOCK + 2] = {0.0, 1.0};
+    double h[CW_BLOCK + 2] = {1.0, -m->a1};
     for (int k = 2; k < CW_BLOCK + 2; k++) {
         h[k] = -m->a1 * h[k - 1] - m->a2 * h[k - 2];
     }
-    f->h1[i] = h[2];
-    f->h2[i] = h[3];
-    f->h3[i] = h[4];
-    f->s2_by_s1[i] = h[4];
-    f->s2_by_s2[i] = -m->a2 * h[3];
-    f->s1_by_s1[i] = h[5];
-    f->s1_by_s2[i] = -m->a2 * h[4];
-    f->out_by_s1[i][0] = m->c0;
-    f->out_by_s2[i][0] = m->c1;
-    for (int k = 1; k < CW_BLOCK; k++) {
-        f->out_by_s1[i][k] = m->c0 * h[k + 1] + m->c1 * h[k];
-        f->out_by_s2[i][k] = -m->a2 * (m->c0 * h[k] + m->c1 * h[k - 1]);
+    const int t = 4 * (i / 2) + i % 2, u = t + 2;
+    f->by_x1[t] = -m->a2;
+    f->by_x0[t] = -m->a2 * h[1];
+    f->by_own[t] = -m->a2 * h[2];
+    f->by_other[t] = -m->a2 * h[3];
+    f->by_x1[u] = h[1];
+    f->by_x0[u] = h[2];
+    f->by_other[u] = h[3];
+    f->by_own[u] = h[4];
+    f->out_by_state[t][0] = m->c0;
+    for (int k = 1; k <= CW_BLOCK; k++) {
+        const double w = m->c0 * h[k] + m->c1 * h[k - 1];
+        f->out_by_state[u][k - 1] = w;
+        if (k < CW_BLOCK) {
+            f->out_by_state[t][k] = w;
+        }
     }
 }
 
@@ -65,7 +71,7 @@ void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, d
     f->head = modes.delay + CW_MODES_OVERLAP;
     f->kind = kind_of(&modes);
     for (int i = 0; i < modes.count; i++) {
-        lane_of(f, i, &modes.mode[i]);
+        mode_in(f, i, &modes.mode[i]);
     }
     for (int i = 0; i < f->head; i++) {
         for (int k = 0; k < CW_BLOCK; k++) {
@@ -118,12 +124,10 @@ static void run_ragged(struct cw_parallel *f, const double *x, float *out, size_
     float y[CHUNK + 2 * CW_BLOCK];
     size_t whole = (f->phase + n) / CW_BLOCK;
     run(f, x, y, whole);
-    double s1[CW_SECTIONS_MAX], s2[CW_SECTIONS_MAX];
-    memcpy(s1, f->s1, sizeof s1);
-    memcpy(s2, f->s2, sizeof s2);
+    double state[2 * CW_SECTIONS_MAX];
+    memcpy(state, f->state, sizeof state);
     run(f, x + whole * CW_BLOCK, y + whole * CW_BLOCK, 1);
-    memcpy(f->s1, s1, sizeof s1);
-    memcpy(f->s2, s2, sizeof s2);
+    memcpy(f->state, state, sizeof state);
     memcpy(out, y + f->phase, n * sizeof *out);
 }
 

@@ -35,16 +35,16 @@ enum cw_parallel_kind {
 };
 
 /** A filter at work. Everything is arranged for blocks of CW_BLOCK samples, which are counted from the first
- * sample on however the calls cut them; lanes are modes, the last ones idle.
+ * sample on however the calls cut them.
  *
- * s1 and s2 of a lane are what its recursion w(n) = x(n - delay) - a1 w(n - 1) - a2 w(n - 2) holds for the
- * first sample of a block and the sample before it. */
+ * A mode's recursion is w(n) = x(n - delay) - a1 w(n - 1) - a2 w(n - 2). For the first sample of a block its state is
+ * t = w(n) + a1 w(n - 1), which the next w take up as if it were their input, and u = w(n - 1). Two modes share
+ * four places: t of both, then u of both; the last ones are idle. */
 struct __attribute__((aligned(64))) cw_parallel { /* arrays up to `past` at multiples of 32, for speed */
-    double s1[CW_SECTIONS_MAX], s2[CW_SECTIONS_MAX];
-    double h1[CW_SECTIONS_MAX], h2[CW_SECTIONS_MAX], h3[CW_SECTIONS_MAX]; /**< impulse response of the recursion */
-    double s1_by_s1[CW_SECTIONS_MAX], s1_by_s2[CW_SECTIONS_MAX];          /**< a block further on */
-    double s2_by_s1[CW_SECTIONS_MAX], s2_by_s2[CW_SECTIONS_MAX];
-    double out_by_s1[CW_SECTIONS_MAX][CW_BLOCK], out_by_s2[CW_SECTIONS_MAX][CW_BLOCK];
+    double state[2 * CW_SECTIONS_MAX];
+    double by_own[2 * CW_SECTIONS_MAX], by_other[2 * CW_SECTIONS_MAX]; /**< the next block's by this one's, */
+    double by_x1[2 * CW_SECTIONS_MAX], by_x0[2 * CW_SECTIONS_MAX];     /**< and by inputs that it has not heard */
+    double out_by_state[2 * CW_SECTIONS_MAX][CW_BLOCK];
     double out_by_in[CW_HEAD_MAX][CW_BLOCK]; /**< by the inputs of the block and before, the newest first */
     double past[CW_HEAD_MAX];                /**< inputs from head - CW_BLOCK before the block on */
     double gain;                             /**< of a filter that has no sections */
