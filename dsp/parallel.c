@@ -14,7 +14,7 @@
  * the states' shares and those of the inputs that the states do not hold yet. */
 
 enum {
-    CHUNK = 256, /* samples turned to double at a time */
+    CHUNK = CW_INPUTS - CW_HEAD_MAX - 2 * CW_BLOCK, /* samples turned to double at a time */
     HEAD_SHORT = CW_MODES_DELAY_SHORT + CW_MODES_OVERLAP,
     HEAD_LONG = CW_HEAD_MAX
 };
@@ -69,6 +69,7 @@ void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, d
     struct cw_modes modes;
     cw_modes_of(design, gain, &modes);
     f->head = modes.delay + CW_MODES_OVERLAP;
+    f->block = (size_t)f->head - CW_BLOCK;
     f->kind = kind_of(&modes);
     for (int i = 0; i < modes.count; i++) {
         mode_in(f, i, &modes.mode[i]);
@@ -119,9 +120,12 @@ static void run(struct cw_parallel *f, const double *x, float *out, size_t block
 
 /* Where calls do not meet blocks: the outputs of an unfinished block are worked out with zeros for what has not
  * come yet, and its states are not kept. */
-static void run_ragged(struct cw_parallel *f, const double *x, float *out, size_t n)
+static void run_ragged(struct cw_parallel *f, double *x, float *out, size_t n)
 {
-    float y[CHUNK + 2 * CW_BLOCK];
+    float y[CW_INPUTS + 2 * CW_BLOCK];
+    for (size_t i = 0; i < CW_BLOCK; i++) {
+        x[f->phase + n + i] = 0.0;
+    }
     size_t whole = (f->phase + n) / CW_BLOCK;
     run(f, x, y, whole);
     double state[2 * CW_SECTIONS_MAX];
@@ -131,24 +135,30 @@ static void run_ragged(struct cw_parallel *f, const double *x, float *out, size_
     memcpy(out, y + f->phase, n * sizeof *out);
 }
 
+/* The inputs that are still wanted, to the front. */
+static void move_inputs(struct cw_parallel *f)
+{
+    const size_t older = (size_t)f->head - CW_BLOCK;
+    memmove(f->input, f->input + f->block - older, (older + f->phase) * sizeof *f->input);
+    f->block = older;
+}
+
 static void process_chunk(struct cw_parallel *f, const float *in, float *out, size_t n)
 {
-    double x[CW_HEAD_MAX + CHUNK + CW_BLOCK];
-    size_t older = (size_t)f->head - CW_BLOCK, known = older + f->phase, end = known + n;
-    memcpy(x, f->past, known * sizeof *x);
+    if (f->block + f->phase + n > CW_INPUTS - CW_BLOCK) {
+        move_inputs(f);
+    }
+    double *block = f->input + f->block, *x = block + f->phase;
     for (size_t i = 0; i < n; i++) {
-        x[known + i] = (double)in[i];
+        x[i] = (double)in[i];
     }
-    for (size_t i = 0; i < CW_BLOCK; i++) {
-        x[end + i] = 0.0;
-    }
-    size_t whole = (f->phase + n) / CW_BLOCK, rest = (f->phase + n) % CW_BLOCK;
+    const size_t known = f->phase + n, whole = known / CW_BLOCK, rest = known % CW_BLOCK;
     if (f->phase == 0 && rest == 0) {
-        run(f, x + older, out, whole);
+        run(f, block, out, whole);
     } else {
-        run_ragged(f, x + older, out, n);
+        run_ragged(f, block, out, n);
     }
-    memcpy(f->past, x + whole * CW_BLOCK, (older + rest) * sizeof *x);
+    f->block += whole * CW_BLOCK;
     f->phase = rest;
 }
 

@@ -19,7 +19,8 @@ extern "C" {
 
 enum {
     CW_BLOCK = 4, /**< samples that are worked out together; CW_MODES_OVERLAP is one less */
-    CW_HEAD_MAX = CW_MODES_DELAY_LONG + CW_MODES_OVERLAP
+    CW_HEAD_MAX = CW_MODES_DELAY_LONG + CW_MODES_OVERLAP,
+    CW_INPUTS = 320 /**< kept at most */
 };
 
 /** Which loop runs it: by how many modes there is room for, and by the delay. */
@@ -40,16 +41,17 @@ enum cw_parallel_kind {
  * A mode's recursion is w(n) = x(n - delay) - a1 w(n - 1) - a2 w(n - 2). For the first sample of a block its state is
  * t = w(n) + a1 w(n - 1), which the next w take up as if it were their input, and u = w(n - 1). Two modes share
  * four places: t of both, then u of both; the last ones are idle. */
-struct __attribute__((aligned(64))) cw_parallel { /* arrays up to `past` at multiples of 32, for speed */
+struct __attribute__((aligned(64))) cw_parallel { /* arrays up to `input` at multiples of 32, for speed */
     double state[2 * CW_SECTIONS_MAX];
     double by_own[2 * CW_SECTIONS_MAX], by_other[2 * CW_SECTIONS_MAX]; /**< the next block's by this one's, */
     double by_x1[2 * CW_SECTIONS_MAX], by_x0[2 * CW_SECTIONS_MAX];     /**< and by inputs that it has not heard */
     double out_by_state[2 * CW_SECTIONS_MAX][CW_BLOCK];
     double out_by_in[CW_HEAD_MAX][CW_BLOCK]; /**< by the inputs of the block and before, the newest first */
-    double past[CW_HEAD_MAX];                /**< inputs from head - CW_BLOCK before the block on */
+    double input[CW_INPUTS];                 /**< in a row, for as long as there is room */
     double gain;                             /**< of a filter that has no sections */
     enum cw_parallel_kind kind;
     int head;     /**< rows of out_by_in */
+    size_t block; /**< where in `input` the block at work begins; those of head - CW_BLOCK before it are wanted */
     size_t phase; /**< samples of an unfinished block that came already */
 };
 
