@@ -15,13 +15,13 @@ static int32_t magnitude(float x)
     return bits & INT32_MAX;
 }
 
-/* Nothing in the loop waits for the sample before. */
-static bool any_above(const float *x, size_t n, float bound)
+/* Whether any of x or of y is above what is given for it. Nothing in the loop waits for the sample before. */
+static bool any_above(const float *x, float x_most, const float *y, float y_most, size_t n)
 {
-    const int32_t most = magnitude(bound);
+    const int32_t most = magnitude(x_most), held = magnitude(y_most);
     int32_t above = 0;
     for (size_t i = 0; i < n; i++) {
-        above |= most - magnitude(x[i]); /* below zero where it is */
+        above |= (most - magnitude(x[i])) | (held - magnitude(y[i])); /* below zero where it is */
     }
     return above < 0;
 }
@@ -49,9 +49,13 @@ static void hold_each(struct cw_guard *guard, const float *x, float *y, size_t n
 
 void cw_guard_hold(struct cw_guard *guard, const float *x, float *y, size_t n, double most)
 {
-    if (any_above(y, n, (float)(most * (double)guard->loudest))) {
+    const float bound = (float)(most * (double)guard->loudest);
+    if (!any_above(x, guard->loudest, y, bound, n)) {
+        return;
+    }
+    if (peak(y, n) > bound) {
         hold_each(guard, x, y, n, most);
-    } else if (any_above(x, n, guard->loudest)) {
-        guard->loudest = peak(x, n);
+    } else {
+        guard->loudest = fmaxf(guard->loudest, peak(x, n));
     }
 }

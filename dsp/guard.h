@@ -4,7 +4,7 @@
  * factor.
  *
  * It is a bound that needs no search: whatever filter, fade or gain stands before it. What plays below it passes
- * untouched, and an ordinary block costs two passes that only look.
+ * untouched, and an ordinary block costs one pass that only looks.
  *
  * Threading class: audio; no allocation, no lock, bounded time.
  */
