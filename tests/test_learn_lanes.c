@@ -9,6 +9,10 @@
 
 #include <cmocka.h>
 
+#include "constants.h"
+#include "lanes.h"
+#include "learn.h"
+
 /* Both widths are private to the learner. */
 #include "learn.c"
 
