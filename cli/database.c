@@ -48,7 +48,6 @@ bool cw_database_copy(struct cw_database *database, const char *path)
 #include <sys/stat.h>
 
 #include "acceptance.h"
-#include "claims.h"
 #include "coil_limits.h"
 #include "escape.h"
 #include "inspection.h"

@@ -3,18 +3,21 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 #include "acceptance.h"
 #include "arguments.h"
 #include "command.h"
 #include "inspect_database.h"
 #include "inspect_next.h"
+#include "inspect_picture.h"
 #include "inspected.h"
 #include "inspection.h"
 #include "journal_entry.h"
 #include "message.h"
 #include "options.h"
 #include "output.h"
+#include "plot_file.h"
 #include "record.h"
 #include "seal_file.h"
 #include "show.h"
@@ -26,6 +29,8 @@ enum option {
     OPT_DATE,
     OPT_FORCE,
     OPT_NEXT,
+    OPT_OUTPUT,
+    OPT_PLOT,
     OPT_SPOOL,
     OPT_UNSEALED,
     OPT_WINDER,
@@ -42,7 +47,9 @@ static const struct cw_option options[] = {
     CW_HEADING("What is written"),
     {OPT_CSV, "csv", 0, NULL, "Print the table of coils alone, as CSV."},
     {OPT_NEXT, "next", 0, "FILE", "The design, calibrated by the means of the batch: a candidate; default none."},
-    {OPT_FORCE, "force", 'f', NULL, "Replace a file of --next that is there already."},
+    {OPT_PLOT, "plot", 0, "FILE", "Charts of individuals and moving ranges: .svg, .png or .pdf; default none."},
+    {OPT_OUTPUT, "output", 'o', "FILE", "The report too: .pdf, with its charts, or .txt; default none."},
+    {OPT_FORCE, "force", 'f', NULL, "Replace files that are there already."},
     {OPT_UNSEALED, "unsealed", 0, NULL, "Go by a seal that was edited, or whose limits no scatter explains."},
     CW_JOURNAL_OPTION,
     CW_BECAUSE_OPTION,
@@ -68,7 +75,7 @@ static const struct cw_usage usage = {
 struct request {
     struct cw_journal_request journal;
     struct cw_keeping keeping;
-    const char *next;
+    const char *next, *plot, *output;
     bool csv, unsealed, force;
 };
 
@@ -82,11 +89,19 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_DATE: request->keeping.date = args->value; return true;
     case OPT_FORCE: return request->force = true;
     case OPT_NEXT: request->next = args->value; return true;
+    case OPT_OUTPUT: request->output = args->value; return true;
+    case OPT_PLOT: request->plot = args->value; return true;
     case OPT_SPOOL: request->keeping.spool = args->value; return true;
     case OPT_UNSEALED: return request->unsealed = true;
     case OPT_WINDER: request->keeping.winder = args->value; return true;
     default: return cw_journal_take(args, id, &request->journal);
     }
+}
+
+static bool ends_in(const char *path, const char *suffix)
+{
+    size_t length = strlen(path), tail = strlen(suffix);
+    return length > tail && strcasecmp(path + length - tail, suffix) == 0;
 }
 
 static bool sensible(const struct request *request, size_t operands)
@@ -98,6 +113,11 @@ static bool sensible(const struct request *request, size_t operands)
         cw_bad_usage(&usage, "--spool, --winder, --date and --again are for --database");
     } else if (k->date && !cw_date_is(k->date)) {
         cw_bad_usage(&usage, "--date: expected a day as 2026-11-26, found '%s'", k->date);
+    } else if (request->plot && !cw_plot_file_kind_known(request->plot)) {
+        cw_bad_usage(&usage, "--plot: expected a name that ends in .svg, .png or .pdf, found '%s'", request->plot);
+    } else if (request->output &&
+               (request->csv || !(ends_in(request->output, ".pdf") || ends_in(request->output, ".txt")))) {
+        cw_bad_usage(&usage, "--output: expected a name that ends in .pdf or .txt, and no --csv");
     } else if (strlen(k->spool) >= CW_RECORD_WORD || strlen(k->winder) >= CW_RECORD_WORD) {
         cw_bad_usage(&usage, "--spool and --winder: expected at most %d bytes", CW_RECORD_WORD - 1);
     } else {
@@ -107,7 +127,7 @@ static bool sensible(const struct request *request, size_t operands)
 }
 
 static bool note(const struct request *request, const struct cw_inspected *batch, const struct cw_records *records,
-                 const char *readings)
+                 const char *readings, FILE *report)
 {
     struct cw_entry entry;
     char words[160];
@@ -134,7 +154,7 @@ static bool note(const struct request *request, const struct cw_inspected *batch
         cw_entry_add(&entry, "database", "%s: %zu readings, head %s", request->keeping.file, records->count,
                      records->head);
     }
-    return cw_entry_finish(&entry, request->csv ? NULL : stdout);
+    return cw_entry_finish(&entry, request->csv ? NULL : report);
 }
 
 /* ---- the command ---- */
@@ -145,50 +165,76 @@ static bool load(const struct request *request, char *const *names, struct cw_in
            cw_inspected_judge(batch, names[0], names[1], request->unsealed);
 }
 
-static bool tell(const struct request *request, const struct cw_inspected *batch)
+static bool tell(const struct request *request, const struct cw_inspected *batch, FILE *report)
 {
-    if (!request->csv) {
-        cw_inspected_print_head(stdout, batch);
+    if (request->csv) {
+        return cw_inspected_print_coils(report, batch, true);
     }
-    if (!cw_inspected_print_coils(stdout, batch, request->csv)) {
+    cw_inspected_print_head(report, batch);
+    if (!cw_inspected_print_coils(report, batch, false)) {
         return false;
     }
-    if (!request->csv) {
-        cw_inspected_print_batch(stdout, batch);
-        return cw_next_print(stdout, batch);
-    }
-    return true;
+    cw_inspected_print_batch(report, batch);
+    return cw_next_print(report, batch);
 }
 
 static void print_kept(const struct request *request, const struct cw_inspected *batch,
-                       const struct cw_records *records)
+                       const struct cw_records *records, FILE *report)
 {
     if (request->keeping.file && !request->csv) {
-        printf("\n%zu readings added; database ", batch->coils.count);
-        cw_print_shown(stdout, request->keeping.file);
-        printf(": %zu readings, head %.16s\n", records->count, records->head);
+        fprintf(report, "\n%zu readings added; database ", batch->coils.count);
+        cw_print_shown(report, request->keeping.file);
+        fprintf(report, ": %zu readings, head %.16s\n", records->count, records->head);
     }
+}
+
+/* All but what is drawn of it. What the report says to be kept is kept. */
+static bool work(const struct request *request, char *const *names, struct cw_inspected *batch, FILE *report)
+{
+    struct cw_records records = cw_records_none();
+    if (!load(request, names, batch) || (request->next && !cw_next_save(batch, request->next, request->force)) ||
+        !cw_keeping_add(&request->keeping, batch, &records) || !tell(request, batch, report)) {
+        return false;
+    }
+    print_kept(request, batch, &records, report);
+    return note(request, batch, &records, names[1], report);
+}
+
+static bool save_text(const struct request *request, const char *text, size_t length)
+{
+    struct cw_output output;
+    return cw_output_open(&output, request->output, request->force) && cw_output_write(&output, text, length) &&
+           cw_output_commit(&output);
+}
+
+static bool save(const struct request *request, const struct cw_inspected *batch, const char *text, size_t length)
+{
+    return (!request->plot || cw_inspected_plot(batch, request->plot, request->force)) &&
+           (!request->output ||
+            (ends_in(request->output, ".pdf") ? cw_inspected_paper(batch, text, request->output, request->force)
+                                              : save_text(request, text, length)));
 }
 
 static int inspect(const struct request *request, char *const *names)
 {
     struct cw_inspected *batch = calloc(1, sizeof *batch);
-    struct cw_records records = cw_records_none();
-    if (!batch) {
+    char *text = NULL;
+    size_t length = 0;
+    FILE *report = batch ? open_memstream(&text, &length) : NULL;
+    bool good = report && work(request, names, batch, report);
+    if (!report || fclose(report) != 0) {
         cw_error_memory();
-        return CW_FAILED;
+        good = false;
     }
-    bool good = load(request, names, batch) && (!request->next || cw_next_save(batch, request->next, request->force)) &&
-                cw_keeping_add(&request->keeping, batch, &records) && tell(request, batch);
-    if (good) {
-        print_kept(request, batch, &records);
-        const char *doubt = cw_inspected_doubt(batch);
-        if (*doubt) {
-            cw_error("inspect: %s", doubt);
-        }
+    if (text) {
+        fwrite(text, 1, length, stdout);
     }
-    good =
-        good && note(request, batch, &records, names[1]) && cw_stdout_finish() && batch->verdicts[CW_VERDICT_FAIL] == 0;
+    good = good && save(request, batch, text, length);
+    if (good && *cw_inspected_doubt(batch)) {
+        cw_error("inspect: %s", cw_inspected_doubt(batch));
+    }
+    good = good && cw_stdout_finish() && batch->verdicts[CW_VERDICT_FAIL] == 0;
+    free(text);
     cw_inspected_free(batch);
     return good ? CW_DONE : CW_FAILED;
 }

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "acceptance.h"
+#include "capability.h"
 #include "message.h"
 #include "scatter.h"
 #include "sha256.h"
@@ -185,6 +186,22 @@ void cw_inspected_print_head(FILE *stream, const struct cw_inspected *batch)
     fputc('\n', stream);
 }
 
+const char *cw_inspected_capability(const struct cw_inspected *batch, int reading, char words[CW_CAPABILITY_WORDS])
+{
+    size_t count = cw_inspected_gather(batch, reading);
+    double deviation = cw_deviation(batch->work, count);
+    *words = '\0';
+    if (deviation > 0.0) {
+        struct cw_capability c =
+            cw_capability_of(batch->inspection.limits[reading], cw_mean(batch->work, count), deviation, count, 0.95);
+        snprintf(words, CW_CAPABILITY_WORDS, "Cpk %.2f, 95 %% of %.2f .. %.2f%s", c.cpk, c.low, c.high,
+                 count < CW_CAPABILITY_LEAST ? ": no verdict below 30 coils."
+                 : c.low > 1.0               ? ": capable."
+                                             : ": not shown to be capable.");
+    }
+    return words;
+}
+
 static void print_chart(FILE *stream, const struct cw_inspected *batch, int reading)
 {
     size_t count = cw_inspected_gather(batch, reading);
@@ -194,20 +211,12 @@ static void print_chart(FILE *stream, const struct cw_inspected *batch, int read
         return;
     }
     struct cw_chart chart = cw_chart_of(batch->work, count);
-    double deviation = cw_deviation(batch->work, count);
+    char words[CW_CAPABILITY_WORDS];
     fprintf(stream, "%s: mean %.*f %s (%+.1f %% of the design), chart's limits %.*f .. %.*f, %zu outside.",
             cw_shown_reading[reading].name, decimals, chart.mean * scale, cw_shown_reading[reading].unit,
             100.0 * (chart.mean / batch->inspection.nominal[reading] - 1.0), decimals, chart.limits.low * scale,
             decimals, chart.limits.high * scale, chart.outside);
-    if (deviation > 0.0) {
-        struct cw_capability c =
-            cw_capability_of(batch->inspection.limits[reading], chart.mean, deviation, count, 0.95);
-        fprintf(stream, " Cpk %.2f, 95 %% of %.2f .. %.2f%s", c.cpk, c.low, c.high,
-                count < CW_CAPABILITY_LEAST ? ": no verdict below 30 coils."
-                : c.low > 1.0               ? ": capable."
-                                            : ": not shown to be capable.");
-    }
-    fputc('\n', stream);
+    fprintf(stream, "%s%s\n", *cw_inspected_capability(batch, reading, words) ? "\n  " : "", words);
 }
 
 static void print_causes(FILE *stream, const struct cw_diagnosis *d)

@@ -10,7 +10,6 @@
 #include <stdio.h>
 
 #include "acceptance.h"
-#include "capability.h"
 #include "coil_limits.h"
 #include "inspection.h"
 #include "readings.h"
@@ -49,6 +48,12 @@ void cw_inspected_free(struct cw_inspected *batch);
 
 /** The corrected readings of one kind, in winding order, into batch->work. \return their number */
 size_t cw_inspected_gather(const struct cw_inspected *batch, int reading);
+
+enum { CW_CAPABILITY_WORDS = 120 };
+
+/** Capability of one kind of reading with its interval, and the verdict where there are enough; "" where nothing
+ * varies. Uses batch->work. \return words */
+const char *cw_inspected_capability(const struct cw_inspected *batch, int reading, char words[CW_CAPABILITY_WORDS]);
 
 /** What is wrong with the seal, in a sentence; "" where nothing is. */
 const char *cw_inspected_doubt(const struct cw_inspected *batch);

@@ -49,24 +49,18 @@ static cairo_surface_t *make_surface(enum kind kind, struct cw_output *output, s
     }
 }
 
-static void draw_all(cairo_surface_t *surface, enum kind kind, const struct cw_plot *const *plots, int count,
+static void draw_all(cairo_surface_t *surface, enum kind kind, cw_picture_draw *draw, const void *of,
                      struct cw_plot_size size)
 {
     cairo_t *cr = cairo_create(surface);
     if (kind == KIND_PDF) {
         cairo_scale(cr, 72.0 / 96.0, 72.0 / 96.0);
     }
-    double height = size.height / count;
-    for (int i = 0; i < count; i++) {
-        cairo_save(cr);
-        cairo_translate(cr, 0.0, i * height);
-        cw_plot_draw(cr, plots[i], size.width, height, size.scale, NULL);
-        cairo_restore(cr);
-    }
+    draw(cr, of, size);
     cairo_destroy(cr);
 }
 
-bool cw_plot_save(const struct cw_plot *const *plots, int count, const char *path, struct cw_plot_size size, bool force)
+bool cw_picture_save(cw_picture_draw *draw, const void *of, const char *path, struct cw_plot_size size, bool force)
 {
     enum kind kind = kind_of(path);
     if (kind == KIND_UNKNOWN) {
@@ -78,7 +72,7 @@ bool cw_plot_save(const struct cw_plot *const *plots, int count, const char *pat
         return false;
     }
     cairo_surface_t *surface = make_surface(kind, &output, size);
-    draw_all(surface, kind, plots, count, size);
+    draw_all(surface, kind, draw, of, size);
     cairo_status_t status = cairo_surface_status(surface);
     if (status == CAIRO_STATUS_SUCCESS && kind == KIND_PNG) {
         status = cairo_surface_write_to_png_stream(surface, cw_picture_bytes, &output);
@@ -90,6 +84,30 @@ bool cw_plot_save(const struct cw_plot *const *plots, int count, const char *pat
     return cw_output_commit(&output);
 }
 
+/* Plots below one another. */
+struct plots {
+    const struct cw_plot *const *plot;
+    int count;
+};
+
+static void draw_plots(cairo_t *cr, const void *of, struct cw_plot_size size)
+{
+    const struct plots *plots = of;
+    double height = size.height / plots->count;
+    for (int i = 0; i < plots->count; i++) {
+        cairo_save(cr);
+        cairo_translate(cr, 0.0, i * height);
+        cw_plot_draw(cr, plots->plot[i], size.width, height, size.scale, NULL);
+        cairo_restore(cr);
+    }
+}
+
+bool cw_plot_save(const struct cw_plot *const *plots, int count, const char *path, struct cw_plot_size size, bool force)
+{
+    const struct plots of = {plots, count};
+    return cw_picture_save(draw_plots, &of, path, size, force);
+}
+
 static cairo_status_t keep_bytes(void *bytes, const unsigned char *from, unsigned int count)
 {
     struct cw_bytes *to = bytes;
@@ -99,7 +117,8 @@ static cairo_status_t keep_bytes(void *bytes, const unsigned char *from, unsigne
 bool cw_plot_png(const struct cw_plot *plot, struct cw_plot_size size, struct cw_bytes *bytes)
 {
     cairo_surface_t *surface = make_surface(KIND_PNG, NULL, size);
-    draw_all(surface, KIND_PNG, &plot, 1, size);
+    const struct plots one = {&plot, 1};
+    draw_all(surface, KIND_PNG, draw_plots, &one, size);
     cairo_status_t status = cairo_surface_write_to_png_stream(surface, keep_bytes, bytes);
     cairo_surface_destroy(surface);
     if (status != CAIRO_STATUS_SUCCESS) {

@@ -5,6 +5,7 @@
 #ifndef CW_PLOT_FILE_H
 #define CW_PLOT_FILE_H
 
+#include <cairo.h>
 #include <stdbool.h>
 
 #include "bytes.h"
@@ -23,6 +24,12 @@ struct cw_plot_size {
 
 /** Whether the name ends in .svg, .png or .pdf. */
 bool cw_plot_file_kind_known(const char *path);
+
+/** Draws something of the caller's into the rectangle from 0, 0 to width, height. */
+typedef void cw_picture_draw(cairo_t *cr, const void *of, struct cw_plot_size size);
+
+/** Draw anything into a picture. Reports and returns false on failure; then nothing is left behind. */
+bool cw_picture_save(cw_picture_draw *draw, const void *of, const char *path, struct cw_plot_size size, bool force);
 
 /** Draw one or more plots below one another. Reports and returns false on failure; then nothing is
  * left behind. */

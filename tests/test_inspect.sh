@@ -130,6 +130,35 @@ check 'the next revision' "$coilwright" seal next.ttl -o next.seal --before coil
 check 'the next is not nearer' bash -c "'$coilwright' inspect next.seal known.csv | grep -q '^Resistance: mean .* (.0\.0 % of the design)'"
 "$coilwright" inspect coil.seal known.csv --next next.ttl >out 2>err
 check 'it is replaced unasked' grep -q 'is there already' err
+# Charts and paper. NIST/SEMATECH e-Handbook 6.3.2.2: ten flow rates, mean 50.81, limits 45.8176 and 55.8024.
+printf '%s\n' serial,inductance 1,49.6 2,47.6 3,49.9 4,51.3 5,47.8 6,51.2 7,52.6 8,52.4 9,53.6 10,52.1 >flow.csv
+"$coilwright" inspect coil.seal flow.csv --plot flow.pdf -o flow-paper.pdf >out
+"$coilwright" inspect coil.seal flow.csv --plot flow.svg -o flow.txt >/dev/null
+"$coilwright" inspect coil.seal flow.csv --plot again.pdf -o again-paper.pdf >/dev/null
+check 'the report is another in the file' cmp -s out flow.txt
+check 'an SVG' grep -q '<svg' flow.svg
+check 'two charts differ' cmp -s flow.pdf again.pdf
+check 'two papers differ' cmp -s flow-paper.pdf again-paper.pdf
+if need pdftotext 'the charts are not read'; then
+    for paper in flow.pdf flow-paper.pdf; do
+        pdftotext -layout $paper words
+        for word in 'mean 50.810' 'chart low 45.818' 'chart high 55.802' 'no verdict below 30' 'Winding order 22'; do
+            check "$paper without $word" grep -q "$word" words
+        done
+    done
+    check 'the verdicts are not on paper' grep -q 'FAIL *Inductance high' words
+    "$coilwright" inspect coil.seal good.csv --plot three.pdf >/dev/null
+    check 'three charts' test "$(pdftotext three.pdf - | grep -c 'in winding order')" = 3
+fi
+head -n 2 good.csv >single.csv
+"$coilwright" inspect coil.seal single.csv --plot single.svg >out 2>err
+check 'a chart of one coil' grep -q 'a chart takes two readings' err
+"$coilwright" inspect coil.seal good.csv --plot flow.svg >out 2>err
+check 'a chart is replaced unasked' grep -q 'is there already' err
+"$coilwright" inspect coil.seal good.csv --plot chart.doc >out 2>err
+check 'a chart of another kind' test $? = 2
+"$coilwright" inspect coil.seal good.csv --csv -o report.txt >out 2>err
+check 'a report of a table alone' test $? = 2
 # In the journal.
 "$coilwright" inspect coil.seal thin.csv --journal log --because 'first batch' >out
 check 'the journal' grep -q 'inspect.*because=first batch.*verdict=0 pass, 0 too close to tell, 10 fail.*cause=wire' log
