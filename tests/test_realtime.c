@@ -28,6 +28,8 @@
 #include <cmocka.h>
 
 #include "host.h"
+#include "instance.h"
+#include "shelf.h"
 
 #if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
 #define SANITIZED 1
@@ -222,8 +224,33 @@ static void forbid_calls(void)
 
 #ifdef FILTERED
 
-/* Runs `work` in a child under the filter with the counts armed. */
-static void counted(void (*work)(struct host *), double rate)
+/* A session with 12 s learned. */
+static void fill_shelf(struct shelf *shelf)
+{
+    struct host *host = busy_host(48000);
+    host_set(host, "level_match", 1);
+    fill("noise");
+    for (int i = 0; i < 12 * 48000 / FRAMES + 1; i++) {
+        host_run(host, in, out, FRAMES, 256);
+    }
+    assert_true(host_get(host, "match_by") == 1.0f);
+    shelf_save(host, shelf);
+    host_free(host);
+}
+
+/* A window looks at the sound, and a session was restored that run() has not taken over yet. */
+static void watch(struct host *host, struct shelf *shelf)
+{
+    const struct cw_instance_interface *of = lilv_instance_get_extension_data(host_instance(host), CW_INSTANCE_URI);
+    of->listen(lilv_instance_get_handle(host_instance(host)), true);
+    host_set(host, "level_match", 1);
+    if (shelf_restore(host, shelf) != LV2_STATE_SUCCESS) {
+        _exit(1);
+    }
+}
+
+/* Runs `work` in a child under the filter with the counts armed; with a shelf, watched and restored from it. */
+static void counted(void (*work)(struct host *), double rate, struct shelf *shelf)
 {
     struct host *host = busy_host(rate);
     memset((void *)counts, 0, sizeof *counts);
@@ -234,6 +261,9 @@ static void counted(void (*work)(struct host *), double rate)
         /* Calls are bound and pages are there before counting starts. */
         fill("noise");
         host_run(host, in, out, FRAMES, 64);
+        if (shelf) {
+            watch(host, shelf);
+        }
         forbid_calls();
         counts->armed = 1;
         work(host);
@@ -317,17 +347,35 @@ static void restarts(struct host *host)
     }
 }
 
+/* Ends early where the session is not gone by. */
+static void takes_over(struct host *host)
+{
+    memset(in, 0, sizeof in);
+    host_run(host, in, out, 256, 64);
+    if (host_get(host, "match_by") != 1.0f) {
+        _exit(1);
+    }
+}
+
 static void test_nothing_is_asked_for(void **state)
 {
     (void)state;
     static void (*const works[])(struct host *) = {steady, any_signal, flips, everything_moves, restarts};
     static const double rates[] = {44100, 96000};
+    struct shelf shelf;
+    fill_shelf(&shelf);
     for (size_t i = 0; i < sizeof works / sizeof works[0]; i++) {
         for (size_t r = 0; r < 2; r++) {
-            counted(works[i], rates[r]);
+            counted(works[i], rates[r], NULL);
+            assert_nothing();
+            counted(works[i], rates[r], &shelf);
             assert_nothing();
         }
     }
+    /* What was restored is taken over there, before anything was heard. */
+    counted(takes_over, 48000, &shelf);
+    assert_nothing();
+    shelf_clear(&shelf);
 }
 
 /* --- the counts count --- */
@@ -350,7 +398,7 @@ static void test_each_is_seen(void **state)
     (void)state;
     pthread_mutex_lock(&mutex); /* finds the real one, which may allocate */
     pthread_mutex_unlock(&mutex);
-    counted(sins, 48000);
+    counted(sins, 48000, NULL);
     assert_int_equal(counts->allocations, 2);
     assert_int_equal(counts->locks, 1);
     assert_int_equal(counts->calls, 1);

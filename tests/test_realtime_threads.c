@@ -16,10 +16,15 @@
 
 #include <cairo.h>
 #include <cmocka.h>
+#include <lv2/data-access/data-access.h>
+#include <lv2/instance-access/instance-access.h>
 
 #include "draw.h"
 #include "host.h"
+#include "instance.h"
+#include "partner.h"
 #include "setup.h"
+#include "shelf.h"
 #include "view.h"
 #include "view_state.h"
 
@@ -35,6 +40,7 @@ struct pair {
 };
 
 static float noise[BLOCK];
+static int looked; /* how often a window saw sound; of the windows' thread */
 
 static void *play(void *data)
 {
@@ -96,29 +102,76 @@ static struct cw_view *view_new(struct pair *p)
     return view;
 }
 
+static struct host *whose_data; /* of any instance: they have one descriptor */
+
+static const void *data_access(const char *uri)
+{
+    return lilv_instance_get_extension_data(host_instance(whose_data), uri);
+}
+
+/* The window's way past the ports: it looks at the sound and keeps names. */
+static struct cw_partner *partner_new(struct pair *p)
+{
+    struct cw_partner *partner = calloc(1, sizeof *partner);
+    LV2_Extension_Data_Feature access = {data_access};
+    const LV2_Feature features[] = {{LV2_INSTANCE_ACCESS_URI, lilv_instance_get_handle(host_instance(p->host))},
+                                    {LV2_DATA_ACCESS_URI, &access}};
+    const LV2_Feature *const list[] = {&features[0], &features[1], NULL};
+    assert_non_null(partner);
+    cw_partner_open(partner, list);
+    assert_non_null(partner->live);
+    return partner;
+}
+
+/* What a host does beside: it saves the session, restores it, and a window changes a name. */
+static void keep_session(struct pair *p, struct cw_view *view, struct shelf *learned, int i)
+{
+    struct shelf now;
+    if (i % 5 == 0) {
+        assert_int_equal(shelf_restore(p->host, learned), LV2_STATE_SUCCESS);
+    } else if (i % 5 == 1) {
+        shelf_save(p->host, &now);
+        shelf_clear(&now);
+    } else if (i % 5 == 2) {
+        view->names.text[CW_A][0] = (char)('a' + i % 26);
+        view->names.changed |= 1u << CW_A;
+    }
+}
+
 /* Both windows, in turn. */
 static void *turn(void *data)
 {
     struct pair **pair = data;
     struct cw_view *view[PAIRS];
+    struct cw_partner *partner[PAIRS];
+    struct shelf learned;
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, SIDE, SIDE);
     uint32_t seed = 11;
     for (int i = 0; i < PAIRS; i++) {
         view[i] = view_new(pair[i]);
+        partner[i] = partner_new(pair[i]);
     }
+    shelf_save(pair[0]->host, &learned);
     for (int i = 0; pair[i % PAIRS]->playing || i < 50; i++) {
         struct cw_view *v = view[i % PAIRS];
         struct cw_event event = some_event(&seed, i);
         cw_view_event(v, &event);
         tell_meters(v, pair[i % PAIRS]);
+        keep_session(pair[i % PAIRS], v, &learned, i / PAIRS);
+        v->model.now = 0.1 * i;
+        cw_partner_sync(partner[i % PAIRS], v);
+        looked += partner[i % PAIRS]->heard > 0;
         cw_view_prepare(v);
         cairo_t *cr = cairo_create(surface);
         cw_draw(cr, v, 1.0, CW_DIRTY_ALL);
         cairo_destroy(cr);
     }
     for (int i = 0; i < PAIRS; i++) {
+        cw_partner_close(partner[i], view[i]);
+        free(partner[i]);
         free(view[i]);
     }
+    shelf_clear(&learned);
     cairo_surface_destroy(surface);
     return NULL;
 }
@@ -152,6 +205,17 @@ static int make_noise(void **state)
     return 0;
 }
 
+/* Five seconds, so that there is something to save. */
+static void learn(struct pair *p)
+{
+    p->port[CW_PORT_GLOBAL + CW_G_LEVEL_MATCH] = 1.0f;
+    host_set(p->host, "level_match", 1);
+    for (int i = 0; i < 5 * 48000 / BLOCK; i++) {
+        host_run(p->host, noise, p->out, BLOCK, BLOCK);
+    }
+    assert_true(host_get(p->host, "match_by") == 1.0f);
+}
+
 static void test_windows_beside_sound(void **state)
 {
     (void)state;
@@ -159,10 +223,13 @@ static void test_windows_beside_sound(void **state)
     pthread_t audio[PAIRS], window;
     for (int i = 0; i < PAIRS; i++) {
         pair[i] = pair_new();
+        learn(pair[i]);
+        whose_data = pair[i]->host;
         assert_int_equal(pthread_create(&audio[i], NULL, play, pair[i]), 0);
     }
     assert_int_equal(pthread_create(&window, NULL, turn, pair), 0);
     pthread_join(window, NULL);
+    assert_true(looked > 0);
     for (int i = 0; i < PAIRS; i++) {
         pthread_join(audio[i], NULL);
         assert_true(pair[i]->written > 0);

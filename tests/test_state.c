@@ -25,6 +25,7 @@
 #include "plugin_uri.h"
 #include "session_text.h"
 #include "setup.h"
+#include "shelf.h"
 
 enum { SECOND = 48000, RATE = 48000 };
 
@@ -33,11 +34,6 @@ static float in[SECOND], out[SECOND];
 static const struct cw_instance_interface *interface_of(struct host *host)
 {
     return lilv_instance_get_extension_data(host_instance(host), CW_INSTANCE_URI);
-}
-
-static const LV2_State_Interface *state_of(struct host *host)
-{
-    return lilv_instance_get_extension_data(host_instance(host), LV2_STATE__interface);
 }
 
 static LV2_Handle handle_of(struct host *host) { return lilv_instance_get_handle(host_instance(host)); }
@@ -151,49 +147,7 @@ static LilvState *through_a_file(const LilvState *state)
     return read;
 }
 
-/* --- a host of our own: what is stored is kept as it is --- */
-
-enum { PROPERTIES = 16 };
-
-struct shelf {
-    struct property {
-        LV2_URID key, type;
-        size_t size;
-        void *value;
-        uint32_t flags;
-    } property[PROPERTIES];
-    int count;
-};
-
-static LV2_State_Status store(LV2_State_Handle handle, uint32_t at, const void *value, size_t size, uint32_t type,
-                              uint32_t flags)
-{
-    struct shelf *shelf = handle;
-    for (int i = 0; i < shelf->count; i++) {
-        assert_true(shelf->property[i].key != at); /* each once */
-    }
-    assert_true(shelf->count < PROPERTIES);
-    struct property *property = &shelf->property[shelf->count++];
-    *property = (struct property){at, type, size, malloc(size ? size : 1), flags};
-    memcpy(property->value, value, size);
-    return LV2_STATE_SUCCESS;
-}
-
-static const void *retrieve(LV2_State_Handle handle, uint32_t at, size_t *size, uint32_t *type, uint32_t *flags)
-{
-    const struct shelf *shelf = handle;
-    for (int i = 0; i < shelf->count; i++) {
-        if (shelf->property[i].key == at) {
-            *size = shelf->property[i].size;
-            *type = shelf->property[i].type;
-            *flags = shelf->property[i].flags;
-            return shelf->property[i].value;
-        }
-    }
-    return NULL;
-}
-
-static struct property *on_shelf(struct shelf *shelf, const char *tail)
+static struct shelf_property *on_shelf(struct shelf *shelf, const char *tail)
 {
     for (int i = 0; i < shelf->count; i++) {
         if (shelf->property[i].key == key(tail)) {
@@ -205,30 +159,12 @@ static struct property *on_shelf(struct shelf *shelf, const char *tail)
 
 static void put(struct shelf *shelf, const char *tail, const char *type, const void *value, size_t size)
 {
-    struct property *property = on_shelf(shelf, tail);
+    struct shelf_property *property = on_shelf(shelf, tail);
     if (property) {
         free(property->value);
         *property = shelf->property[--shelf->count];
     }
-    store(shelf, key(tail), value, size, urid(type), LV2_STATE_IS_POD);
-}
-
-static void clear(struct shelf *shelf)
-{
-    while (shelf->count > 0) {
-        free(shelf->property[--shelf->count].value);
-    }
-}
-
-static void save(struct host *host, struct shelf *shelf)
-{
-    shelf->count = 0;
-    assert_int_equal(state_of(host)->save(handle_of(host), store, shelf, LV2_STATE_IS_POD, NULL), LV2_STATE_SUCCESS);
-}
-
-static LV2_State_Status restore(struct host *host, struct shelf *shelf)
-{
-    return state_of(host)->restore(handle_of(host), retrieve, shelf, 0, NULL);
+    shelf_store(shelf, key(tail), value, size, urid(type), LV2_STATE_IS_POD);
 }
 
 static void assert_same_shelf(struct shelf *a, struct shelf *b)
@@ -270,25 +206,25 @@ static void test_a_session_comes_back(void **unused)
     set_texts(host);
     play(host, 12, 1);
     assert_true(host_get(host, "match_by") == (float)CW_MATCH_BY_PLAYED);
-    save(host, &saved);
+    shelf_save(host, &saved);
     LilvState *state = state_from(host), *read = through_a_file(state);
     lilv_state_restore(read, host_instance(other), set_port, other, 0, NULL);
     lilv_state_restore(read, host_instance(third), set_port, third, 0, NULL);
     assert_texts(other);
-    save(other, &before);
+    shelf_save(other, &before);
     assert_same_shelf(&saved, &before);
     const double level = level_of(other);
     memcpy(first, out, sizeof first);
     assert_true(host_get(other, "match_by") == (float)CW_MATCH_BY_PLAYED);
-    save(other, &after);
+    shelf_save(other, &after);
     assert_same_shelf(&saved, &after);
     level_of(third);
     assert_memory_equal(first, out, sizeof first);
     assert_true(fabs(level - level_of(fresh)) > 0.3);
     assert_true(host_get(fresh, "match_by") == (float)CW_MATCH_BY_ASSUMED);
-    clear(&saved);
-    clear(&before);
-    clear(&after);
+    shelf_clear(&saved);
+    shelf_clear(&before);
+    shelf_clear(&after);
     lilv_state_free(read);
     lilv_state_free(state);
     host_free(fresh);
@@ -304,18 +240,18 @@ static void test_a_session_comes_back_while_playing(void **unused)
     struct host *host = matched_host(), *other = matched_host();
     struct shelf shelf;
     play(host, 12, 1);
-    save(host, &shelf);
+    shelf_save(host, &shelf);
     const double before = level_of(other);
-    assert_int_equal(restore(other, &shelf), LV2_STATE_SUCCESS);
+    assert_int_equal(shelf_restore(other, &shelf), LV2_STATE_SUCCESS);
     level_of(other); /* the change itself */
     const double after = level_of(other);
     struct host *from_the_start = matched_host();
-    restore(from_the_start, &shelf);
+    shelf_restore(from_the_start, &shelf);
     assert_true(fabs(after - before) > 0.3);
     level_of(from_the_start);
     assert_float_equal(after, level_of(from_the_start), 0.01);
     host_free(from_the_start);
-    clear(&shelf);
+    shelf_clear(&shelf);
     host_free(other);
     host_free(host);
 }
@@ -327,18 +263,18 @@ static void test_restored_again_before_it_runs(void **unused)
     struct host *host = matched_host(), *other = matched_host();
     struct shelf shelf, again;
     play(host, 8, 1);
-    save(host, &shelf);
+    shelf_save(host, &shelf);
     play(other, 8, 2); /* told, and not asked for yet */
-    restore(other, &shelf);
-    save(other, &again);
+    shelf_restore(other, &shelf);
+    shelf_save(other, &again);
     assert_same_shelf(&shelf, &again);
-    clear(&again);
+    shelf_clear(&again);
     play(other, 30, 3); /* and it goes on learning */
-    save(other, &again);
+    shelf_save(other, &again);
     assert_true(again.count == shelf.count);
     assert_memory_not_equal(on_shelf(&shelf, "learned")->value, on_shelf(&again, "learned")->value, 400);
-    clear(&again);
-    clear(&shelf);
+    shelf_clear(&again);
+    shelf_clear(&shelf);
     host_free(other);
     host_free(host);
 }
@@ -351,30 +287,30 @@ static void test_a_preset_leaves_the_rest(void **unused)
     struct shelf shelf, saved, again;
     set_texts(host);
     play(host, 8, 1);
-    save(host, &saved);
+    shelf_save(host, &saved);
     shelf.count = 0;
-    assert_int_equal(restore(host, &shelf), LV2_STATE_SUCCESS);
-    save(host, &again);
+    assert_int_equal(shelf_restore(host, &shelf), LV2_STATE_SUCCESS);
+    shelf_save(host, &again);
     assert_same_shelf(&saved, &again);
-    clear(&again);
+    shelf_clear(&again);
     put(&shelf, "name_a", LV2_ATOM__String, "Other", 6);
-    assert_int_equal(restore(host, &shelf), LV2_STATE_SUCCESS);
+    assert_int_equal(shelf_restore(host, &shelf), LV2_STATE_SUCCESS);
     assert_text(host, CW_TEXT_A, "Other");
     assert_text(host, CW_TEXT_B, some_text[CW_TEXT_B]);
-    clear(&shelf);
+    shelf_clear(&shelf);
 
     struct host *untouched = host_new(RATE);
-    save(untouched, &shelf);
+    shelf_save(untouched, &shelf);
     host_free(untouched);
     assert_int_equal(shelf.count, 1); /* a session in which nothing was written or played empties all */
-    assert_int_equal(restore(host, &shelf), LV2_STATE_SUCCESS);
+    assert_int_equal(shelf_restore(host, &shelf), LV2_STATE_SUCCESS);
     for (int i = 0; i < CW_TEXTS; i++) {
         assert_text(host, (enum cw_session_text)i, "");
     }
     host_run(host, in, out, 64, 64);
     assert_true(host_get(host, "match_by") == (float)CW_MATCH_BY_ASSUMED);
-    clear(&shelf);
-    clear(&saved);
+    shelf_clear(&shelf);
+    shelf_clear(&saved);
     host_free(host);
 }
 
@@ -409,13 +345,13 @@ static void test_texts_of_the_wrong_kind(void **unused)
     for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
         struct shelf shelf = {.count = 0};
         set_texts(host);
-        save(host, &shelf);
+        shelf_save(host, &shelf);
         put(&shelf, "name_a", wrong[i].type, wrong[i].text, wrong[i].size == SIZE_MAX ? 2 : wrong[i].size);
         on_shelf(&shelf, "name_a")->size = wrong[i].size;
-        assert_int_equal(restore(host, &shelf), LV2_STATE_ERR_BAD_TYPE);
+        assert_int_equal(shelf_restore(host, &shelf), LV2_STATE_ERR_BAD_TYPE);
         assert_text(host, CW_TEXT_A, "");
         assert_text(host, CW_TEXT_B, some_text[CW_TEXT_B]);
-        clear(&shelf);
+        shelf_clear(&shelf);
     }
     for (size_t i = 2; i < 9; i++) {
         assert_int_equal(interface_of(host)->set_text(handle_of(host), CW_TEXT_A, wrong[i].text), i == 2);
@@ -431,8 +367,8 @@ static void test_learned_of_any_bytes(void **unused)
     struct shelf good;
     uint32_t seed = 17;
     play(host, 8, 1);
-    save(host, &good);
-    const struct property *learned = on_shelf(&good, "learned");
+    shelf_save(host, &good);
+    const struct shelf_property *learned = on_shelf(&good, "learned");
     uint8_t *bytes = malloc(learned->size + 64);
     int taken = 0;
     for (int round = 0; round < 3000; round++) {
@@ -448,16 +384,16 @@ static void test_learned_of_any_bytes(void **unused)
         }
         put(&shelf, "state_format", LV2_ATOM__Int, &(int32_t){1}, 4);
         put(&shelf, "learned", LV2_ATOM__Chunk, bytes, size);
-        taken += restore(host, &shelf) == LV2_STATE_SUCCESS;
+        taken += shelf_restore(host, &shelf) == LV2_STATE_SUCCESS;
         host_run(host, in, out, 1024, 256);
         for (int i = 0; i < 1024; i++) {
             assert_true(isfinite(out[i]));
         }
-        clear(&shelf);
+        shelf_clear(&shelf);
     }
     assert_true(taken > 300 && taken < 2700);
     free(bytes);
-    clear(&good);
+    shelf_clear(&good);
     host_free(host);
 }
 
@@ -468,8 +404,8 @@ static void test_a_host_without_numbers_for_uris(void **unused)
     const LV2_State_Interface *state = lilv_instance_get_extension_data(bare, LV2_STATE__interface);
     struct shelf shelf = {.count = 0};
     LV2_Handle handle = lilv_instance_get_handle(bare);
-    assert_int_equal(state->save(handle, store, &shelf, 0, NULL), LV2_STATE_ERR_NO_FEATURE);
-    assert_int_equal(state->restore(handle, retrieve, &shelf, 0, NULL), LV2_STATE_ERR_NO_FEATURE);
+    assert_int_equal(state->save(handle, shelf_store, &shelf, 0, NULL), LV2_STATE_ERR_NO_FEATURE);
+    assert_int_equal(state->restore(handle, shelf_retrieve, &shelf, 0, NULL), LV2_STATE_ERR_NO_FEATURE);
     assert_int_equal(shelf.count, 0);
     lilv_instance_free(bare);
 }
@@ -535,24 +471,24 @@ static void test_beside_the_sound(void **unused)
     struct shelf shelf, other;
     pthread_t audio;
     play(beside.host, 8, 1);
-    save(beside.host, &shelf);
+    shelf_save(beside.host, &shelf);
     assert_int_equal(pthread_create(&audio, NULL, run_on, &beside), 0);
     for (int i = 0; i < 300; i++) {
         of->listen(handle, i % 2 == 0);
         set_texts(beside.host);
         assert_texts(beside.host);
         of->heard(handle, seen_in, seen_out, i % 2 ? 64 : 2048);
-        save(beside.host, &other);
-        clear(&other);
+        shelf_save(beside.host, &other);
+        shelf_clear(&other);
         if (i % 3 == 0) {
-            restore(beside.host, &shelf);
+            shelf_restore(beside.host, &shelf);
         }
     }
     of->listen(handle, false);
     beside.playing = false;
     pthread_join(audio, NULL);
     assert_texts(beside.host);
-    clear(&shelf);
+    shelf_clear(&shelf);
     host_free(beside.host);
 }
 
