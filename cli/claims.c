@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "claims.h"
 
+#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -19,6 +20,8 @@ struct claim {
     struct place place;
 };
 
+/* Under the lock, since several recordings are read at a time; the paths stay where they are until all is forgotten. */
+static pthread_mutex_t lock = PTHREAD_MUTEX_INITIALIZER;
 static struct claim *claims;
 static size_t count;
 
@@ -112,30 +115,49 @@ static bool add(const char *path, bool written, const struct place *place)
 bool cw_claim_read(const char *path)
 {
     struct place place = look(path);
-    return add(path, false, &place);
+    pthread_mutex_lock(&lock);
+    bool good = add(path, false, &place);
+    pthread_mutex_unlock(&lock);
+    return good;
+}
+
+/* The claim that a place is, by whatever name; NULL for none. */
+static const struct claim *claimed(const char *path, const struct place *place)
+{
+    for (size_t i = 0; i < count; i++) {
+        if ((place->exists && is_still(&claims[i], place->device, place->inode)) ||
+            same_name(&claims[i], place, path)) {
+            return &claims[i];
+        }
+    }
+    return NULL;
 }
 
 bool cw_claim_write(const char *path, const char *shown)
 {
     struct place place = look(path);
-    for (size_t i = 0; i < count; i++) {
-        if ((place.exists && is_still(&claims[i], place.device, place.inode)) || same_name(&claims[i], &place, path)) {
-            cw_error_at(shown, 0,
-                        claims[i].written ? "expected a file for each thing that is written, found that of '%s' again"
-                                          : CW_CLAIM_MESSAGE,
-                        claims[i].path);
-            return false;
-        }
+    pthread_mutex_lock(&lock);
+    const struct claim *taken = claimed(path, &place);
+    if (taken) {
+        cw_error_at(shown, 0,
+                    taken->written ? "expected a file for each thing that is written, found that of '%s' again"
+                                   : CW_CLAIM_MESSAGE,
+                    taken->path);
     }
-    return add(path, true, &place);
+    bool good = !taken && add(path, true, &place);
+    pthread_mutex_unlock(&lock);
+    return good;
 }
 
 const char *cw_claimed_name(const struct stat *status)
 {
-    for (size_t i = 0; i < count; i++) {
+    const char *name = NULL;
+    pthread_mutex_lock(&lock);
+    for (size_t i = 0; i < count && !name; i++) {
         if (!claims[i].written && is_still(&claims[i], status->st_dev, status->st_ino)) {
-            return claims[i].path;
+            name = claims[i].path;
         }
     }
-    return NULL;
+    pthread_mutex_unlock(&lock);
+    return name;
 }

@@ -4,6 +4,8 @@
  *
  * A file is known by device and inode, one that is not there yet by its directory and its name in it. Everything that
  * reads a file claims it here, and cli/output.h and cli/folder.h ask before they replace one, --force or not.
+ *
+ * Threading class: any thread, but for cw_claims_forget(), which is called while no other runs.
  */
 #ifndef CW_CLAIMS_H
 #define CW_CLAIMS_H
