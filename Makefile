@@ -43,6 +43,10 @@ endif
 ALL_CFLAGS = $(BASE) $(filter-out none,$(HARDENING)) $(CFLAGS) $(EXTRA_CFLAGS)
 ALL_LDFLAGS = $(HARDENED_LINK) $(LDFLAGS) $(EXTRA_LDFLAGS)
 
+# What dlopen() needs, where the C library has it apart.
+DL := $(shell echo 'void *dlopen(const char *, int); int main(void) { return !dlopen("x", 1); }' | \
+        $(CC) -x c - -o /dev/null 2>/dev/null || echo -ldl)
+
 # One short line for each thing made; V=1 shows the commands.
 Q := $(if $(V),,@)
 say = $(if $(V),,@echo '  $(1)  $@')
@@ -181,6 +185,15 @@ $(B)/sqlite: FORCE
 	@echo '$(or $(SQLITE),SQLite 3.37 or later (libsqlite3-dev) is not there: no databases of readings)' > $@.new
 	@cmp -s $@.new $@ && rm $@.new || { mv $@.new $@; test -n '$(SQLITE)' || cat $@; }
 
+# Takes made on the spot need JACK's header, not its library; $(B)/no-jack says where it is missing, or nothing.
+$(B)/no-jack: FORCE
+	@mkdir -p $(@D)
+	@echo '#include <jack/jack.h>' | $(CC) $(CPPFLAGS) $(CFLAGS) -E -x c - >/dev/null 2>&1 || \
+	        echo "JACK's header (jack/jack.h) is missing: measure --live is left out" > $@.new
+	@touch $@.new
+	@cmp -s $@.new $@ && rm $@.new || { mv $@.new $@; sed 's/^/  NOTE  /' $@; }
+$(B)/obj/cli/duplex.o: $(B)/no-jack
+
 $(B)/obj/tests/%.o: tests/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
@@ -199,7 +212,7 @@ $(DSP_LIB) $(WORKSHOP_LIB) $(CLI_LIB) $(SUPPORT_LIB) $(UI_LIB) $(PLUGIN_LIB):
 
 $(PROGRAM): $(B)/obj/cli/main.o $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	$(call say,LINK)
-	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
+	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) $(DL) -lm
 
 # What the shells complete, from the program's own tables.
 COMPLETIONS := $(addprefix $(B)/completions/,bash zsh fish)
@@ -335,7 +348,7 @@ tests: $(TESTS) $(B)/presets $(B)/pictures $(B)/tables/circle $(B)/tables/rods $
 $(B)/tests/%: $(B)/obj/tests/%.o $(SUPPORT_LIB) $(PLUGIN_LIB) $(UI_LIB) $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	@mkdir -p $(@D)
 	$(call say,LINK)
-	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(TEST_PACKAGES)) -lm
+	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(TEST_PACKAGES)) $(DL) -lm
 
 # Every compiled test with the sanitizers of both compilers; not test_hosts, whose hosts have no
 # sanitizer's library. `make check` does it with gcc.
@@ -360,7 +373,7 @@ bench:
 
 $(B)/bench: $(call objects,tests/bench/*.c) $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	$(call say,LINK)
-	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
+	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) $(DL) -lm
 
 include tests/campaign.mk
 

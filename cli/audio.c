@@ -208,15 +208,15 @@ void cw_audio_close(struct cw_audio_in *in)
     memset(in, 0, sizeof *in);
 }
 
-bool cw_audio_create(struct cw_audio_out *out, const char *path, int rate, bool is_float, long long frames)
+static bool create(struct cw_audio_out *out, const char *path, int rate, int channels, bool is_float, long long frames)
 {
     memset(out, 0, sizeof *out);
     const long long limit = 4000000000LL;
     SF_INFO info;
     memset(&info, 0, sizeof info);
     info.samplerate = rate;
-    info.channels = 1;
-    info.format = (frames * (is_float ? 4 : 3) > limit ? SF_FORMAT_RF64 : SF_FORMAT_WAV) |
+    info.channels = channels;
+    info.format = (frames * channels * (is_float ? 4 : 3) > limit ? SF_FORMAT_RF64 : SF_FORMAT_WAV) |
                   (is_float ? SF_FORMAT_FLOAT : SF_FORMAT_PCM_24);
     out->path = path;
     out->is_float = is_float;
@@ -230,6 +230,16 @@ bool cw_audio_create(struct cw_audio_out *out, const char *path, int rate, bool 
     /* The peak chunk holds the time of day: two renders would differ. */
     sf_command(out->handle, SFC_SET_ADD_PEAK_CHUNK, NULL, SF_FALSE);
     return true;
+}
+
+bool cw_audio_create(struct cw_audio_out *out, const char *path, int rate, bool is_float, long long frames)
+{
+    return create(out, path, rate, 1, is_float, frames);
+}
+
+bool cw_audio_create_stereo(struct cw_audio_out *out, const char *path, int rate, long long frames)
+{
+    return create(out, path, rate, 2, true, frames);
 }
 
 /* 24 bits at the top of 32, as libsndfile wants them; scaled as it scales when reading. */

@@ -59,8 +59,11 @@ struct cw_audio_out {
  * \param frames how many are expected; decides the kind of header only */
 bool cw_audio_create(struct cw_audio_out *out, const char *path, int rate, bool is_float, long long frames);
 
-/** Write \p n samples, any number. A 24-bit file holds -1 to 1 - 2^-23; what is beyond is cut off,
- * so the caller lowers it first. A 24-bit recording read by cw_audio_read() is written bit for bit. */
+/** Likewise a file of two channels and 32-bit float, for samples of both in turn. */
+bool cw_audio_create_stereo(struct cw_audio_out *out, const char *path, int rate, long long frames);
+
+/** Write \p n samples, any number; of two channels an even one. A 24-bit file holds -1 to 1 - 2^-23; what is beyond is
+ * cut off, so the caller lowers it first. A 24-bit recording read by cw_audio_read() is written bit for bit. */
 bool cw_audio_write(struct cw_audio_out *out, const float *samples, size_t n);
 
 /** Complete the file. \return false where it could not be completed. */

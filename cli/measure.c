@@ -1,16 +1,19 @@
 /* SPDX-License-Identifier: ISC */
 #include "measure.h"
 
-#include <complex.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include "arguments.h"
-#include "audio.h"
 #include "command.h"
+#include "duplex.h"
+#include "exciter.h"
+#include "instrument.h"
 #include "jig.h"
+#include "live_takes.h"
 #include "message.h"
 #include "numbers.h"
 #include "one_port.h"
@@ -19,16 +22,27 @@
 #include "plot_file.h"
 #include "plot_model.h"
 #include "quantity.h"
+#include "recorded.h"
 #include "setup.h"
 
 enum option {
-    OPT_CHECK = 1,
+    OPT_CABLE = 1,
+    OPT_CHANNEL_1,
+    OPT_CHANNEL_2,
+    OPT_CHECK,
     OPT_CHECK_VALUE,
+    OPT_EXCITER,
     OPT_FORCE,
+    OPT_INPUT,
     OPT_KNOWN,
     OPT_KNOWN_VALUE,
+    OPT_LEVEL,
+    OPT_LIVE,
+    OPT_LOADED,
+    OPT_LOADED_VALUE,
     OPT_OPEN,
     OPT_OUTPUT,
+    OPT_PLAY,
     OPT_PLOT,
     OPT_SECONDS,
     OPT_SERIES,
@@ -36,9 +50,11 @@ enum option {
 };
 
 static const struct cw_option options[] = {
-    {OPT_OPEN, "open", 0, "FILE", "Take with the plug hanging free; needed."},
-    {OPT_KNOWN, "known", 0, "FILE", "Take with the known resistor across the plug; needed."},
-    {OPT_KNOWN_VALUE, "known-value", 0, "OHM", "That resistor as an ohmmeter reads it, 100 ohm to 10 Mohm; needed."},
+    CW_HEADING("The takes that tell the jig"),
+    {OPT_OPEN, "open", 0, "FILE", "Take with the plug hanging free; needed, but with --exciter or --live."},
+    {OPT_KNOWN, "known", 0, "FILE", "Take with the known resistor across the plug; needed likewise."},
+    {OPT_KNOWN_VALUE, "known-value", 0, "OHM",
+     "That resistor as an ohmmeter reads it, 100 ohm to 10 Mohm; needed, but with --exciter."},
     {OPT_CHECK, "check", 0, "FILE", "Take with a second resistor, which finds a wrong first one; default none."},
     {OPT_CHECK_VALUE, "check-value", 0, "OHM",
      "The second resistor as an ohmmeter reads it, 100 ohm to 10 Mohm; needed with --check."},
@@ -47,14 +63,30 @@ static const struct cw_option options[] = {
     {OPT_SERIES, "series", 0, "OHM",
      "The jig's series resistor, 1 kohm to 10 Mohm; only told, not used; default 100 kohm."},
     {OPT_SECONDS, "seconds", 0, "S", "Length of the sweep that was played, 2 to 30 s; default 5 s."},
-    {OPT_OUTPUT, "output", 'o', "FILE", "Touchstone file of the impedance (.s1p); default standard output."},
-    {OPT_PLOT, "plot", 'p', "FILE", "Picture of the impedance (.svg, .png or .pdf); default none."},
+    CW_HEADING("By an exciter coil: transfer response instead of impedance"),
+    {OPT_EXCITER, "exciter", 0, NULL, "The takes are of an exciter coil; TAKE.wav is the one without the capacitor."},
+    {OPT_LOADED, "loaded", 0, "FILE", "Take with the known capacitor across the plug; needed, but with --live."},
+    {OPT_LOADED_VALUE, "loaded-value", 0, "PF", "That capacitor, 10 to 100000 pF; needed."},
+    {OPT_CABLE, "cable", 0, "PF",
+     "Cable and input at the jack, 0 to 20000 pF, which the open take of the jig tells; needed."},
+    {OPT_INPUT, "input", 0, "KOHM", "Resistance of that input, 10 to 100000 kohm; default 1000 kohm."},
+    CW_HEADING("Takes made on the spot, through JACK"),
+    {OPT_LIVE, "live", 0, "DIR",
+     "Play and record what is not given, step by step, into DIR (open.wav, known.wav and so on); default none."},
+    {OPT_LEVEL, "level", 0, "DB", "Peak of the sweep then, -40 to 0 dB against full scale; default -6 dB."},
+    {OPT_PLAY, "play", 0, "PORT", "JACK's port to play by; default the first of a device."},
+    {OPT_CHANNEL_1, "channel-1", 0, "PORT", "JACK's port that hears the output; default the first of a device."},
+    {OPT_CHANNEL_2, "channel-2", 0, "PORT", "JACK's port that hears the node; default the second of a device."},
+    CW_HEADING("What is written"),
+    {OPT_OUTPUT, "output", 'o', "FILE",
+     "Touchstone file of the impedance (.s1p), CSV of the exciter's response; default standard output."},
+    {OPT_PLOT, "plot", 'p', "FILE", "Picture of it (.svg, .png or .pdf); default none."},
     {OPT_FORCE, "force", 'f', NULL, "Replace files that are there already."},
 };
 
 static const struct cw_usage usage = {
     "measure",
-    "TAKE.wav",
+    "[TAKE.wav]",
     "Work out the impedance at the jack of a closed instrument from recordings of the sweep, as made by\n"
     "coilwright sweep, which also says how the jig is connected. Takes are files of two channels: channel 1\n"
     "the interface's output before the series resistor, channel 2 the node behind it. Neither the series\n"
@@ -62,23 +94,23 @@ static const struct cw_usage usage = {
     options,
     sizeof options / sizeof options[0],
     "The result is written as '# Hz Z RI R 1', which Touchstone 1 and 2 read alike, with the standard error\n"
-    "of each point as a comment. Cautions: see coilwright sweep.",
+    "of each point as a comment; with --exciter as CSV of the response at both loads, for coilwright fit\n"
+    "--exciter. With --live there is no TAKE.wav: each take is asked for, shown on meters, checked and made\n"
+    "again where samples were lost; files that are given are not made anew, so that one jig serves several\n"
+    "takes. Cautions: see coilwright sweep.",
 };
 
-enum { OPEN, KNOWN, CHECK, SILENT, TAKE, FILES };
+enum { OPEN, KNOWN, CHECK, SILENT, TAKE, LOADED, FILES };
 
 struct request {
     const char *file[FILES];
     double known, check, series, seconds;
+    bool exciter;
+    double loaded, cable, input; /* pF, pF, kohm */
+    struct cw_live_request live;
+    char *made[FILES]; /* paths of takes that are made */
     const char *output, *plot;
     bool force;
-};
-
-/* A take in memory. Zeroed is empty. */
-struct held {
-    float *channel[2];
-    size_t frames;
-    double rate;
 };
 
 static bool take_ohm(struct cw_args *args, double low, double *to)
@@ -95,12 +127,13 @@ static bool take_ohm(struct cw_args *args, double low, double *to)
     return false;
 }
 
-static bool take_seconds(struct cw_args *args, double *to)
+static bool take_number(struct cw_args *args, enum cw_unit unit, double low, double high, double *to)
 {
-    if (cw_quantity_parse(args->value, CW_UNIT_NONE, to) && *to >= 2 && *to <= 30) {
+    if (cw_quantity_parse(args->value, unit, to) && *to >= low && *to <= high) {
         return true;
     }
-    cw_bad_usage(&usage, "--seconds: expected 2 to 30, found '%s'", args->value);
+    cw_bad_usage(&usage, "--%s: expected %.15g to %.15g %s, found '%s'", args->option->name, low, high,
+                 unit == CW_UNIT_NONE ? "s" : cw_unit_symbol(unit), args->value);
     return false;
 }
 
@@ -115,7 +148,17 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_KNOWN_VALUE: return take_ohm(args, 100, &request->known);
     case OPT_CHECK_VALUE: return take_ohm(args, 100, &request->check);
     case OPT_SERIES: return take_ohm(args, 1000, &request->series);
-    case OPT_SECONDS: return take_seconds(args, &request->seconds);
+    case OPT_SECONDS: return take_number(args, CW_UNIT_NONE, 2, 30, &request->seconds);
+    case OPT_EXCITER: return request->exciter = true;
+    case OPT_LOADED: request->file[LOADED] = args->value; return true;
+    case OPT_LOADED_VALUE: return take_number(args, CW_UNIT_PF, 10, 100000, &request->loaded);
+    case OPT_CABLE: return take_number(args, CW_UNIT_PF, 0, 20000, &request->cable);
+    case OPT_INPUT: return take_number(args, CW_UNIT_KOHM, 10, 100000, &request->input);
+    case OPT_LIVE: request->live.folder = args->value; return true;
+    case OPT_LEVEL: return take_number(args, CW_UNIT_DB, -40, 0, &request->live.level);
+    case OPT_PLAY: request->live.ports.play = args->value; return true;
+    case OPT_CHANNEL_1: request->live.ports.channel[0] = args->value; return true;
+    case OPT_CHANNEL_2: request->live.ports.channel[1] = args->value; return true;
     case OPT_OUTPUT: request->output = args->value; return true;
     case OPT_PLOT: request->plot = args->value; return true;
     case OPT_FORCE: return request->force = true;
@@ -123,107 +166,103 @@ static bool take_option(struct cw_args *args, int id, void *to)
     }
 }
 
-static int read_arguments(int argc, char **argv, struct request *request)
+/* Whether an output is one of the takes, which it would replace. */
+static bool is_take(const struct request *request, const char *path)
 {
-    size_t count = 0;
-    char **names = calloc((size_t)argc, sizeof *names);
-    if (!names) {
-        cw_error_memory();
-        return CW_FAILED;
-    }
-    int status = cw_args_read(&usage, argc, argv, take_option, request, names, &count);
-    if (status < 0) {
-        request->file[TAKE] = count > 0 ? names[0] : NULL;
-        if (count != 1) {
-            status = cw_bad_usage(&usage, "expected one TAKE.wav, found %zu", count);
-        } else if (!request->file[OPEN] || !request->file[KNOWN] || request->known == 0.0) {
-            status = cw_bad_usage(&usage, "expected --open, --known and --known-value");
-        } else if (!request->file[CHECK] != (request->check == 0.0)) {
-            status = cw_bad_usage(&usage, "expected --check and --check-value together");
-        } else if (request->plot && !cw_plot_file_kind_known(request->plot)) {
-            status = cw_bad_usage(&usage, "--plot: expected a name in .svg, .png or .pdf, found '%s'", request->plot);
-        }
-    }
-    free(names);
-    return status;
-}
-
-/* ---- takes ---------------------------------------------------------------------------------- */
-
-static void drop(struct held *held)
-{
-    free(held->channel[0]);
-    free(held->channel[1]);
-    memset(held, 0, sizeof *held);
-}
-
-/* Longest take, seconds: a sweep of 30 s and some handling. */
-static const double LONGEST = 120.0;
-
-static bool read_channel(const char *path, int channel, struct held *held)
-{
-    struct cw_audio_in in = {0};
-    if (!cw_audio_open(&in, path, channel)) {
+    struct stat out, in;
+    if (!path || stat(path, &out) != 0) {
         return false;
     }
-    size_t most = (size_t)(LONGEST * in.rate), room = 0, frames = 0;
-    float *samples = NULL;
-    long got = 1;
-    while (got > 0 && frames <= most) {
-        if (frames + CW_AUDIO_BLOCK > room) {
-            room = room ? 2 * room : 64 * CW_AUDIO_BLOCK;
-            float *more = realloc(samples, room * sizeof *samples);
-            if (!more) {
-                cw_error_memory();
-                got = -1;
-                break;
-            }
-            samples = more;
+    for (int i = 0; i < FILES; i++) {
+        if (request->file[i] && stat(request->file[i], &in) == 0 && in.st_dev == out.st_dev &&
+            in.st_ino == out.st_ino) {
+            return true;
         }
-        got = cw_audio_read(&in, samples + frames);
-        frames += got > 0 ? (size_t)got : 0;
     }
-    if (got > 0) {
-        cw_error_at(path, 0, "expected a take of at most %.0f s, found a longer one", LONGEST);
-    }
-    held->channel[channel - 1] = samples;
-    held->frames = frames;
-    held->rate = in.rate;
-    cw_audio_close(&in);
-    return got == 0;
+    return false;
 }
 
-static bool read_take(const char *path, struct held *held)
+static int check_jig(const struct request *request)
 {
-    return read_channel(path, 1, held) && read_channel(path, 2, held);
+    bool live = request->live.folder != NULL;
+    if (request->file[LOADED] || request->loaded > 0.0 || request->cable >= 0.0) {
+        return cw_bad_usage(&usage, "--loaded, --loaded-value and --cable belong to --exciter, which is not there");
+    }
+    if ((!live && !(request->file[OPEN] && request->file[KNOWN])) || request->known == 0.0) {
+        return cw_bad_usage(&usage, "expected --open, --known and --known-value, or --live and --known-value");
+    }
+    if (live ? request->file[CHECK] && request->check == 0.0 : !request->file[CHECK] != (request->check == 0.0)) {
+        return cw_bad_usage(&usage, "expected --check and --check-value together");
+    }
+    return -1;
 }
 
-static bool ratio_of(const char *path, const struct request *request, const struct held *silence,
-                     struct cw_ratio *ratio)
+static int check_exciter(const struct request *request)
 {
-    struct held held = {0};
-    struct cw_sweep sweep;
-    cw_sweep_init(&sweep);
-    sweep.seconds = request->seconds;
-    bool good = read_take(path, &held);
-    if (good && silence && silence->rate != held.rate) {
-        cw_error_at(path, 0, "expected the rate of the silent take, %.0f Hz, found %.0f Hz", silence->rate, held.rate);
-        good = false;
+    if (request->file[OPEN] || request->file[KNOWN] || request->file[CHECK] || request->known > 0.0 ||
+        request->check > 0.0) {
+        return cw_bad_usage(&usage, "--open, --known and --check tell the jig, which has no part in --exciter");
     }
-    if (good) {
-        struct cw_recorded_take take = {held.channel[0], held.channel[1], held.frames, held.rate};
-        struct cw_recorded_take quiet = {0};
-        if (silence) {
-            quiet = (struct cw_recorded_take){silence->channel[0], silence->channel[1], silence->frames, silence->rate};
-        }
-        enum cw_take_fault fault = cw_ratio_of(&sweep, &take, silence ? &quiet : NULL, ratio);
-        if (fault != CW_TAKE_GOOD) {
-            cw_error_at(path, 0, "%s", cw_take_fault_words(fault));
-        }
-        good = fault == CW_TAKE_GOOD;
+    if ((!request->live.folder && !request->file[LOADED]) || request->loaded == 0.0 || request->cable < 0.0) {
+        return cw_bad_usage(&usage, "--exciter: expected --loaded, --loaded-value and --cable: one load alone tells "
+                                    "nothing absolute");
     }
-    drop(&held);
-    return good;
+    return -1;
+}
+
+static int check(const struct request *request, size_t takes)
+{
+    bool live = request->live.folder != NULL;
+    if (takes != (live ? 0 : 1)) {
+        return cw_bad_usage(
+            &usage, live ? "--live: expected no TAKE.wav, found %zu" : "expected one TAKE.wav, found %zu", takes);
+    }
+    if (request->plot && !cw_plot_file_kind_known(request->plot)) {
+        return cw_bad_usage(&usage, "--plot: expected a name in .svg, .png or .pdf, found '%s'", request->plot);
+    }
+    if (is_take(request, request->output) || is_take(request, request->plot)) {
+        return cw_bad_usage(&usage, "expected an output that is none of the takes, found '%s'",
+                            is_take(request, request->output) ? request->output : request->plot);
+    }
+    return request->exciter ? check_exciter(request) : check_jig(request);
+}
+
+/* ---- takes made on the spot ------------------------------------------------------------------ */
+
+static const struct {
+    const char *name, *words[2]; /* with the jig, with the exciter */
+} part[FILES] = {
+    [OPEN] = {"open.wav", {"the plug hangs free", NULL}},
+    [KNOWN] = {"known.wav", {"the known resistor across the plug", NULL}},
+    [CHECK] = {"check.wav", {"the second resistor across the plug", NULL}},
+    [SILENT] = {"silent.wav", {"the instrument is plugged in, quiet", "the instrument is plugged in, quiet"}},
+    [TAKE] = {"take.wav", {"the instrument is plugged in", "the exciter lies over the pickup, no capacitor"}},
+    [LOADED] = {"loaded.wav", {NULL, "the known capacitor across the plug, nothing else moved"}},
+};
+
+/* Takes that are not given are made, and are then as if they were. */
+static bool make_takes(struct request *request)
+{
+    struct cw_live_step step[FILES];
+    size_t count = 0;
+    request->live.seconds = request->seconds;
+    request->live.force = request->force;
+    for (int i = 0; i < FILES; i++) {
+        const char *words = part[i].words[request->exciter];
+        if (!words || request->file[i] || (i == CHECK && request->check == 0.0)) {
+            continue;
+        }
+        size_t room = strlen(request->live.folder) + strlen(part[i].name) + 2;
+        request->made[i] = malloc(room);
+        if (!request->made[i]) {
+            cw_error_memory();
+            return false;
+        }
+        snprintf(request->made[i], room, "%s/%s", request->live.folder, part[i].name);
+        request->file[i] = request->made[i];
+        step[count++] = (struct cw_live_step){request->made[i], words, i == SILENT};
+    }
+    return cw_live_takes(&request->live, step, count);
 }
 
 /* ---- what the takes say of one another ------------------------------------------------------ */
@@ -298,7 +337,7 @@ static void tell_cable(const struct request *request, const struct cw_ratio rati
             farad > 0.0 ? text : "below zero", cw_print_ohms(1e-3 * request->series, series, sizeof series));
 }
 
-/* ---- result --------------------------------------------------------------------------------- */
+/* ---- result ---------------------------------------------------------------------------------- */
 
 static bool write_curve(const struct request *request, const struct cw_ratio ratio[FILES])
 {
@@ -320,73 +359,208 @@ static bool write_curve(const struct request *request, const struct cw_ratio rat
     return cw_output_commit(&output);
 }
 
-static bool write_plot(const struct request *request, const struct cw_ratio ratio[FILES])
+/* Straight between the ratio's points on logarithmic axes; to values, or to dB. */
+static void fill_plot(struct cw_plot_curve *curve, const double log_value[CW_RATIO_POINTS], size_t count, bool decibels)
 {
-    if (!request->plot) {
-        return true;
+    for (int i = 0; i < CW_PLOT_POINTS; i++) {
+        double step = log(cw_plot_hz(i) / 20.0) / log(1000.0) * (CW_RATIO_POINTS - 1);
+        size_t low = (size_t)fmin(fmax(step, 0.0), (double)count - 2.0);
+        double at = log_value[low] + (step - (double)low) * (log_value[low + 1] - log_value[low]);
+        curve->value[i] = decibels ? 20.0 / log(10.0) * at : exp(at);
     }
+}
+
+static struct cw_plot *new_plot(enum cw_plot_axis axis, const char *title)
+{
     struct cw_plot *plot = malloc(sizeof *plot);
     if (!plot) {
         cw_error_memory();
-        return false;
+        return NULL;
     }
     cw_plot_clear(plot);
-    plot->axis = CW_PLOT_IMPEDANCE;
-    cw_plot_text(plot->title, "Impedance at the jack, measured");
-    struct cw_plot_curve *curve = cw_plot_add(plot, request->file[TAKE]);
-    for (int i = 0; i < CW_PLOT_POINTS; i++) {
-        double hz = cw_plot_hz(i), step = log(hz / 20.0) / log(1000.0) * (CW_RATIO_POINTS - 1);
-        size_t low = (size_t)fmin(fmax(step, 0.0), (double)ratio[TAKE].count - 2.0);
-        struct cw_jig a = jig_at(ratio, request->known, low), b = jig_at(ratio, request->known, low + 1);
-        double from = log(size_of(cw_jig_impedance(&a, ratio[TAKE].m[low])));
-        double to = log(size_of(cw_jig_impedance(&b, ratio[TAKE].m[low + 1])));
-        curve->value[i] = exp(from + (step - (double)low) * (to - from));
-    }
+    plot->axis = axis;
+    cw_plot_text(plot->title, title);
+    return plot;
+}
+
+static bool save_plot(const struct request *request, struct cw_plot *plot)
+{
     const struct cw_plot *plots[] = {plot};
     bool good = cw_plot_save(plots, 1, request->plot, (struct cw_plot_size){900, 540, 1}, request->force);
     free(plot);
     return good;
 }
 
-static bool measure(const struct request *request, struct cw_ratio ratio[FILES])
+static bool plot_impedance(const struct request *request, const struct cw_ratio ratio[FILES])
 {
-    struct held silence = {0};
-    bool good = !request->file[SILENT] || read_take(request->file[SILENT], &silence);
+    double value[CW_RATIO_POINTS];
+    struct cw_plot *plot = new_plot(CW_PLOT_IMPEDANCE, "Impedance at the jack, measured");
+    if (!plot) {
+        return false;
+    }
+    for (size_t i = 0; i < ratio[TAKE].count; i++) {
+        struct cw_jig jig = jig_at(ratio, request->known, i);
+        value[i] = log(size_of(cw_jig_impedance(&jig, ratio[TAKE].m[i])));
+    }
+    fill_plot(cw_plot_add(plot, request->file[TAKE]), value, ratio[TAKE].count, false);
+    return save_plot(request, plot);
+}
+
+static bool finish_jig(const struct request *request, const struct cw_ratio ratio[FILES])
+{
+    if (!channels_right(request, ratio) || !check_resistor(request, ratio)) {
+        return false;
+    }
+    tell_cable(request, ratio);
+    return write_curve(request, ratio) && (!request->plot || plot_impedance(request, ratio));
+}
+
+/* ---- the exciter ----------------------------------------------------------------------------- */
+
+/* A capacitor lowers what is far above the resonance; a difference of nothing is none at the plug. */
+static bool capacitor_right(const struct request *request, const struct cw_exciter *exciter)
+{
+    double lower = 0.0, most = 0.0;
+    for (size_t i = 0; i < exciter->count; i++) {
+        const struct cw_exciter_point *p = &exciter->point[i];
+        double change = log(size_of(p->loaded) / size_of(p->bare));
+        most = p->hz > 500.0 ? fmax(most, fabs(change)) : most;
+        lower += p->hz > 10000.0 ? change : 0.0;
+    }
+    if (most < 0.02) {
+        cw_error_at(request->file[LOADED], 0,
+                    "expected the capacitor to make a difference, found less than 0.2 dB: is it "
+                    "across the plug, is it the right take?");
+    } else if (lower > 0.0) {
+        cw_error_at(request->file[LOADED], 0,
+                    "expected less level above 10 kHz with the capacitor, found more: are channels 1 and 2, or the two "
+                    "takes, exchanged?");
+    }
+    return most >= 0.02 && lower <= 0.0;
+}
+
+/* What the jig's impedance has as its floor, a response has too. */
+static double error_of(const struct cw_ratio *ratio, size_t i)
+{
+    static const double floor = 3e-4;
+    return hypot(ratio->sigma[i] / size_of(ratio->m[i]), floor);
+}
+
+static void fill_exciter(const struct request *request, const struct cw_ratio ratio[FILES], struct cw_exciter *exciter)
+{
+    exciter->load = (struct cw_jack_load){1e-12 * request->cable, 1e3 * request->input};
+    exciter->added = 1e-12 * request->loaded;
+    exciter->count = ratio[TAKE].count;
+    for (size_t i = 0; i < exciter->count; i++) {
+        exciter->point[i] = (struct cw_exciter_point){ratio[TAKE].hz[i], ratio[TAKE].m[i], ratio[LOADED].m[i],
+                                                      error_of(&ratio[TAKE], i), error_of(&ratio[LOADED], i)};
+    }
+}
+
+static bool write_exciter(const struct request *request, const struct cw_exciter *exciter)
+{
+    struct cw_output output;
+    char text[2 * CW_EXCITER_LINE];
+    if (!cw_output_open(&output, request->output ? request->output : "-", request->force)) {
+        return false;
+    }
+    fprintf(output.stream, "# exciter coil to jack, channel 2 over channel 1; coilwright %s\n", CW_VERSION);
+    fputs(cw_exciter_head(exciter, text, sizeof text), output.stream);
+    for (size_t i = 0; i < 2 * exciter->count; i++) {
+        fputs(cw_exciter_line(exciter, i % exciter->count, i >= exciter->count, text), output.stream);
+    }
+    return cw_output_commit(&output);
+}
+
+/* Without the slope that the exciter itself has, against 1 kHz without the capacitor. */
+static bool plot_exciter(const struct request *request, const struct cw_exciter *exciter)
+{
+    double value[2][CW_RATIO_POINTS], at_1k = 0.0;
+    struct cw_plot *plot = new_plot(CW_PLOT_LEVEL, "Exciter coil to jack over frequency, against 1 kHz");
+    if (!plot) {
+        return false;
+    }
+    for (size_t i = 0; i < exciter->count; i++) {
+        const struct cw_exciter_point *p = &exciter->point[i];
+        value[0][i] = log(size_of(p->bare) / p->hz);
+        value[1][i] = log(size_of(p->loaded) / p->hz);
+        at_1k = p->hz < 1000.0 ? value[0][i] : at_1k;
+    }
+    for (int take = 0; take < 2; take++) {
+        for (size_t i = 0; i < exciter->count; i++) {
+            value[take][i] -= at_1k;
+        }
+        fill_plot(cw_plot_add(plot, request->file[take ? LOADED : TAKE]), value[take], exciter->count, true);
+    }
+    return save_plot(request, plot);
+}
+
+static bool finish_exciter(const struct request *request, const struct cw_ratio ratio[FILES])
+{
+    struct cw_exciter *exciter = calloc(1, sizeof *exciter);
+    if (!exciter) {
+        cw_error_memory();
+        return false;
+    }
+    fill_exciter(request, ratio, exciter);
+    bool good = capacitor_right(request, exciter) && write_exciter(request, exciter) &&
+                (!request->plot || plot_exciter(request, exciter));
+    free(exciter);
+    return good;
+}
+
+/* ---- command --------------------------------------------------------------------------------- */
+
+/* The ratio of every take but the silent one, whose noise counts for those of the instrument. */
+static bool read_ratios(const struct request *request, struct cw_ratio ratio[FILES])
+{
+    struct cw_recorded silence = {0};
+    bool good = !request->file[SILENT] || cw_recorded_read(request->file[SILENT], &silence);
     for (int i = 0; i < FILES && good; i++) {
         if (i != SILENT && request->file[i]) {
-            const struct held *quiet = i == TAKE && request->file[SILENT] ? &silence : NULL;
-            good = ratio_of(request->file[i], request, quiet, &ratio[i]);
+            bool hums = (i == TAKE || i == LOADED) && request->file[SILENT];
+            good = cw_recorded_ratio(request->file[i], request->seconds, hums ? &silence : NULL, &ratio[i]);
         }
     }
-    drop(&silence);
+    cw_recorded_free(&silence);
     for (int i = 0; i < FILES && good; i++) {
-        if (i != SILENT && request->file[i] && ratio[i].count != ratio[OPEN].count) {
-            cw_error_at(request->file[i], 0, "expected the sample rate of the open take, found another");
+        if (i != SILENT && request->file[i] && ratio[i].count != ratio[TAKE].count) {
+            cw_error_at(request->file[i], 0, "expected the sample rate of the other takes, found another");
             good = false;
         }
     }
-    return good && channels_right(request, ratio) && check_resistor(request, ratio);
+    return good;
+}
+
+static bool measure(struct request *request)
+{
+    struct cw_ratio *ratio = calloc(FILES, sizeof *ratio);
+    if (!ratio) {
+        cw_error_memory();
+        return false;
+    }
+    bool good = (!request->live.folder || make_takes(request)) && read_ratios(request, ratio) &&
+                (request->exciter ? finish_exciter : finish_jig)(request, ratio);
+    free(ratio);
+    return good;
+}
+
+static int run(void *to, char *const *names, size_t count)
+{
+    struct request *request = to;
+    request->file[TAKE] = count > 0 ? names[0] : NULL;
+    int status = check(request, count);
+    return status >= 0 ? status : measure(request) ? CW_DONE : CW_FAILED;
 }
 
 const struct cw_usage *cw_usage_measure(void) { return &usage; }
 
 int cw_cmd_measure(int argc, char **argv)
 {
-    struct request request = {.seconds = 5.0, .series = 1e5};
-    int status = read_arguments(argc, argv, &request);
-    if (status >= 0) {
-        return status;
+    struct request request = {.seconds = 5.0, .series = 1e5, .cable = -1.0, .input = 1000.0, .live = {.level = -6.0}};
+    int status = cw_args_run(&usage, argc, argv, take_option, run, &request);
+    for (int i = 0; i < FILES; i++) {
+        free(request.made[i]);
     }
-    struct cw_ratio *ratio = calloc(FILES, sizeof *ratio);
-    if (!ratio) {
-        cw_error_memory();
-        return CW_FAILED;
-    }
-    bool good = measure(&request, ratio);
-    if (good) {
-        tell_cable(&request, ratio);
-        good = write_curve(&request, ratio) && write_plot(&request, ratio);
-    }
-    free(ratio);
-    return good ? CW_DONE : CW_FAILED;
+    return status;
 }

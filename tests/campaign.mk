@@ -42,7 +42,7 @@ fuzz-targets: $(FUZZ_TARGETS:%=$(B)/%)
 
 $(B)/fuzz_%: $(B)/obj/tests/fuzz/fuzz_%.o $(B)/obj/tests/fuzz/support.o $(PLUGIN_OBJ) $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	$(call say,LINK)
-	$(Q)$(CC) $(ALL_CFLAGS) -fsanitize=fuzzer -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) -lm
+	$(Q)$(CC) $(ALL_CFLAGS) -fsanitize=fuzzer -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs $(CLI_PACKAGES)) $(DL) -lm
 
 # ---- designs of random pairs: ten million are some six minutes of one processor
 DESIGNS ?= 10000000

@@ -8,57 +8,21 @@ need jalv 'the plugin is not run live' || { counts_done; }
 need jack_rec 'the live output is not recorded' || { counts_done; }
 need sox 'the live level is not measured' || { counts_done; }
 scratch=$(mktemp -d)
-clients=()
-server=
-# The server last, so that it ends in order: one that is cut off keeps its place for good in a
-# table of eight.
 finish() {
     exec 7>&-
-    for id in "${clients[@]}"; do kill "$id" 2>/dev/null; done
-    [ ${#clients[@]} = 0 ] || wait "${clients[@]}" 2>/dev/null
-    [ -z "$server" ] || { kill "$server" 2>/dev/null; wait "$server" 2>/dev/null; }
+    jack_server_end
     rm -rf "$scratch"
 }
 trap finish EXIT
-export JACK_NO_START_SERVER=1
-
-# Two runs of this test on one machine take turns.
-exec 9<"$(command -v jackd)"
-if ! flock -w 200 9; then
-    skip 'another run keeps the JACK server'
-    counts_done
-fi
-
-# A few fixed names, since a name takes over the place that a dead server of that name left.
-start_server() {
-    for number in 1 2 3; do
-        export JACK_DEFAULT_SERVER=coilwright-test-$number
-        jackd --no-realtime --no-mlock --sync -n "$JACK_DEFAULT_SERVER" -d dummy -r 48000 -p 1024 >"$scratch/jackd" 2>&1 &
-        server=$!
-        for _ in $(seq 60); do
-            kill -0 "$server" 2>/dev/null || break
-            jack_lsp >/dev/null 2>&1 && return 0
-            sleep 0.25
-        done
-        kill "$server" 2>/dev/null
-        wait "$server" 2>/dev/null
-    done
-    server=
-    return 1
-}
-if ! start_server; then
-    grep -v -i -e copyright -e 'jackdmp' -e 'free software' -e 'conditions' "$scratch/jackd"
-    skip 'no JACK server with the dummy driver can be started here'
-    counts_done
-fi
+. tests/support/jack_server.sh
+jack_server_start || { counts_done; }
 
 mkfifo "$scratch/control"
 jalv -n coilwright -x -p -t urn:coilwright:voicing <"$scratch/control" >"$scratch/jalv" 2>"$scratch/jalv-errors" &
 jalv=$!
 clients+=($jalv)
 exec 7>"$scratch/control"
-appear() { for _ in $(seq 100); do jack_lsp 2>/dev/null | grep -qx "$1" && return 0; sleep 0.1; done; return 1; }
-if ! appear coilwright:in || ! appear coilwright:out; then
+if ! jack_appear coilwright:in || ! jack_appear coilwright:out; then
     tail -n 20 "$scratch/jalv" "$scratch/jalv-errors"
     fail 'jalv does not run the plugin'
     counts_done
@@ -67,7 +31,7 @@ pass
 
 jack_simple_client tone "$JACK_DEFAULT_SERVER" >"$scratch/tone" 2>&1 7>&- &
 clients+=($!)
-if ! appear tone:output1; then
+if ! jack_appear tone:output1; then
     skip 'jack_simple_client does not play: the live level is not compared'
     counts_done
 fi
