@@ -77,9 +77,9 @@ static bool regular(const char *path, long long *size)
     }
     if (!S_ISREG(status.st_mode) || status.st_size == 0) {
         cw_error_at(path, 0, "expected an audio file, found %s",
-                    S_ISDIR(status.st_mode) ? "a directory"
-                    : status.st_size == 0   ? "an empty file"
-                                            : "a device");
+                    S_ISDIR(status.st_mode)   ? "a directory"
+                    : S_ISREG(status.st_mode) ? "an empty file"
+                                              : "a device or pipe");
         return false;
     }
     *size = (long long)status.st_size;

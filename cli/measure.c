@@ -5,7 +5,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 #include "arguments.h"
 #include "command.h"
@@ -100,6 +99,9 @@ static const struct cw_usage usage = {
     "takes. Cautions: see coilwright sweep.",
 };
 
+/* Peak of a sweep where none is asked for, dBFS. */
+static const double LEVEL = -6.0;
+
 enum { OPEN, KNOWN, CHECK, SILENT, TAKE, LOADED, FILES };
 
 struct request {
@@ -166,22 +168,6 @@ static bool take_option(struct cw_args *args, int id, void *to)
     }
 }
 
-/* Whether an output is one of the takes, which it would replace. */
-static bool is_take(const struct request *request, const char *path)
-{
-    struct stat out, in;
-    if (!path || stat(path, &out) != 0) {
-        return false;
-    }
-    for (int i = 0; i < FILES; i++) {
-        if (request->file[i] && stat(request->file[i], &in) == 0 && in.st_dev == out.st_dev &&
-            in.st_ino == out.st_ino) {
-            return true;
-        }
-    }
-    return false;
-}
-
 static int check_jig(const struct request *request)
 {
     bool live = request->live.folder != NULL;
@@ -213,16 +199,17 @@ static int check_exciter(const struct request *request)
 static int check(const struct request *request, size_t takes)
 {
     bool live = request->live.folder != NULL;
+    const struct cw_duplex_ports *ports = &request->live.ports;
+    if (!live && (ports->play || ports->channel[0] || ports->channel[1] || request->live.level != LEVEL)) {
+        return cw_bad_usage(&usage,
+                            "--level, --play, --channel-1 and --channel-2 belong to --live, which is not there");
+    }
     if (takes != (live ? 0 : 1)) {
         return cw_bad_usage(
             &usage, live ? "--live: expected no TAKE.wav, found %zu" : "expected one TAKE.wav, found %zu", takes);
     }
     if (request->plot && !cw_plot_file_kind_known(request->plot)) {
         return cw_bad_usage(&usage, "--plot: expected a name in .svg, .png or .pdf, found '%s'", request->plot);
-    }
-    if (is_take(request, request->output) || is_take(request, request->plot)) {
-        return cw_bad_usage(&usage, "expected an output that is none of the takes, found '%s'",
-                            is_take(request, request->output) ? request->output : request->plot);
     }
     return request->exciter ? check_exciter(request) : check_jig(request);
 }
@@ -557,7 +544,7 @@ const struct cw_usage *cw_usage_measure(void) { return &usage; }
 
 int cw_cmd_measure(int argc, char **argv)
 {
-    struct request request = {.seconds = 5.0, .series = 1e5, .cable = -1.0, .input = 1000.0, .live = {.level = -6.0}};
+    struct request request = {.seconds = 5.0, .series = 1e5, .cable = -1.0, .input = 1000.0, .live = {.level = LEVEL}};
     int status = cw_args_run(&usage, argc, argv, take_option, run, &request);
     for (int i = 0; i < FILES; i++) {
         free(request.made[i]);

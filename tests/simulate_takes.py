@@ -5,10 +5,13 @@
 Shares no code with the program: the instrument is worked out from Bessel functions (SciPy), the takes by
 the FFT of the sweep file. Calls:
     simulate_takes.py make SWEEP.wav DIR [KEY=VALUE ...]   open, known, check, silent and take .wav
+    simulate_takes.py exciter SWEEP.wav DIR [KEY=VALUE ...]  silent, exciter and loaded (470 pF) .wav of an exciter coil
+    simulate_takes.py transfer T.csv                         worst error against it, dB and degrees; frequencies
     simulate_takes.py judge Z.s1p [LOW HIGH [HZ]]             worst error against the instrument, dB and degrees;
                                                            HZ: this far from harmonics of 50 Hz
 Keys: noise (dBFS, -100), hum (mV, 0), ppm (clock of the input against the output), latency (s), invert,
-swap (channels), drop (samples lost), gain (of channel 2), clip, rate, volume and tone (shares of the tracks, 1).
+swap (channels), drop (samples lost), gain (of channel 2), clip, rate, volume and tone (shares of the tracks, 1),
+choke (a choke of 100 mH, 60 ohm, 80 pF and 60 kohm of loss instead of the instrument).
 """
 import sys
 
@@ -46,7 +49,15 @@ def node(z, hz):
     return 1.03 / (1 + SERIES * y)
 
 
-def make(sweep_file, folder, keys):
+def exciter(hz, added):
+    """Jack over the exciter's current, by the core: the EMF falls as the inductance does. Volume and tone at 10."""
+    s = 2j * np.pi * hz
+    jack = 1 / 1e6 + s * (350e-12 + added) + 1 / 500e3 + 1 / (500e3 + 1 / (s * 22e-9))
+    coil = 8000 + s * inductance(hz)
+    return 3e-5 * s * inductance(hz) / 4.5 / (1 + coil * (s * 120e-12 + jack))
+
+
+def make(sweep_file, folder, keys, by_exciter=False):
     rate, played = wavfile.read(sweep_file)
     played = played.astype(float) / 2.0**31 if played.dtype.kind == "i" else played.astype(float)
     latency = float(keys.get("latency", 0.1))
@@ -79,14 +90,14 @@ def make(sweep_file, folder, keys):
             y = y + hum * sum(np.sin(2 * np.pi * 50.003 * k * t + k) / k for k in range(1, 20))
         return y
 
-    def write(name, z, silent=False):
+    def write(name, h, silent=False):
         gain = float(keys.get("gain", 1))
         one = channel(np.ones_like(hz))
-        two = channel(gain * node(z, hz))
+        two = channel(gain * h)
         if silent:
             one, two = 0 * one, 0 * two
         one = one + noise(len(one), False)
-        two = two + noise(len(two), name in ("silent", "take"))
+        two = two + noise(len(two), name in ("silent", "take", "exciter", "loaded"))
         if "invert" in keys:
             two = -two
         if "swap" in keys:
@@ -100,12 +111,21 @@ def make(sweep_file, folder, keys):
         stereo = np.stack([one, two], 1)
         wavfile.write(f"{folder}/{name}.wav", rate, np.clip(stereo, -1, 1).astype(np.float32))
 
-    write("open", None)
-    write("known", np.full_like(hz, KNOWN))
-    write("check", np.full_like(hz, CHECK))
-    z = instrument(hz, float(keys.get("volume", 1)), float(keys.get("tone", 1)))
-    write("silent", z, silent=True)
-    write("take", z)
+    if by_exciter:
+        write("silent", 0 * hz, silent=True)
+        write("exciter", exciter(hz, 0))
+        write("loaded", exciter(hz, 470e-12))
+        return
+    write("open", node(None, hz))
+    write("known", node(np.full_like(hz, KNOWN), hz))
+    write("check", node(np.full_like(hz, CHECK), hz))
+    if "choke" in keys:
+        z = 60 + 2j * np.pi * hz * 0.1 / (1 + 2j * np.pi * hz * 0.1 / 60e3)
+        z = z / (1 + z * 2j * np.pi * hz * 80e-12)
+    else:
+        z = instrument(hz, float(keys.get("volume", 1)), float(keys.get("tone", 1)))
+    write("silent", 0 * hz, silent=True)
+    write("take", node(z, hz))
 
 
 def judge(path, low, high, between=0.0):
@@ -117,7 +137,19 @@ def judge(path, low, high, between=0.0):
     print(f"{np.abs(20 * np.log10(np.abs(ratio))).max():.4f} {np.abs(np.degrees(np.angle(ratio))).max():.4f}")
 
 
-if sys.argv[1] == "make":
-    make(sys.argv[2], sys.argv[3], dict((a + "=1").split("=")[:2] for a in sys.argv[4:]))
+def transfer(path):
+    rows = np.array([[float(v) for v in line.split(",")] for line in open(path) if line[0].isdigit()])
+    rows = rows[(rows[:, 0] >= 60) & (rows[:, 0] <= 15000)]
+    t = 10 ** (rows[:, 1] / 20) * np.exp(1j * np.radians(rows[:, 2]))
+    ratio = t / np.array([exciter(f, c) for f, c in rows[:, [0, 4]]])
+    ratio *= np.sign(ratio.real.mean())  # polarity is not known
+    half = len(rows) // 2
+    print(f"{np.abs(20 * np.log10(np.abs(ratio))).max():.4f} {np.abs(np.degrees(np.angle(ratio))).max():.4f}", half)
+
+
+if sys.argv[1] in ("make", "exciter"):
+    make(sys.argv[2], sys.argv[3], dict((a + "=1").split("=")[:2] for a in sys.argv[4:]), sys.argv[1] == "exciter")
+elif sys.argv[1] == "transfer":
+    transfer(sys.argv[2])
 else:
     judge(sys.argv[2], *(float(v) for v in (sys.argv[3:6] or (60, 15000))))

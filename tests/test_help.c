@@ -53,8 +53,8 @@ static void defaults_are_told(void **state)
 /* Numbers have a range: two numbers in the help, or choices. Names of files and texts have none. */
 static void ranges_are_told(void **state)
 {
-    static const char *const free_text[] = {"FILE",          "DIR", "TEXT", "SYMBOL=VALUE", "SYMBOL=VALUE,...",
-                                            "QUANTITY=VALUE"};
+    static const char *const free_text[] = {"FILE",           "DIR", "TEXT", "SYMBOL=VALUE", "SYMBOL=VALUE,...",
+                                            "QUANTITY=VALUE", "PORT"};
     (void)state;
     for (const struct cw_command *command = cw_commands; command->name; command++) {
         const struct cw_usage *usage = command->usage();

@@ -9,7 +9,7 @@ trap '' PIPE
 scratch=$(mktemp -d)
 finish() {
     exec 5>&-
-    jack_server_end
+    jack_server_drop
     rm -rf "$scratch"
 }
 trap finish EXIT
@@ -40,11 +40,6 @@ if ! ${CC:-cc} -std=c11 -D_POSIX_C_SOURCE=200809L -O2 -o "$jig" tests/support/ja
     counts_done
     exit
 fi
-jack_server_start -r 48000 -p 1024 -w 500 || { counts_done; exit; }
-echo open >"$scratch/plug"
-"$jig" "$scratch/plug" freewheel 2>"$scratch/jig" &
-clients+=($!)
-jack_appear jig:two || fail "the jig does not come: $(cat "$scratch/jig")"
 mkfifo "$scratch/keys"
 measure() { # measure FOLDER ARGUMENTS...: in the background, keys by descriptor 5
     local folder=$1
@@ -58,6 +53,43 @@ press() { echo "$1" >"$scratch/plug"; sleep 0.1; echo "${2-}" >&5; }
 await() { for _ in $(seq 150); do "$@" 2>/dev/null && return 0; sleep 0.05; done; return 1; } # await COMMAND...
 ended() { exec 5>&-; wait "$measuring"; }
 
+start() { # start JIG-ARGUMENT DRIVER-ARGUMENTS...
+    local how=$1
+    shift
+    jack_server_start -r 48000 -p 1024 "$@" || { counts_done; exit; }
+    echo open >"$scratch/plug"
+    "$jig" "$scratch/plug" "$how" 2>"$scratch/jig" &
+    clients+=($!)
+    jack_appear jig:two || fail "the jig does not come: $(cat "$scratch/jig")"
+}
+
+# A driver that does not wait as long as its blocks last: samples are lost.
+start real-time -w 500
+# Interrupted while it plays: nothing is left, the server goes on and has no such client any more.
+measure "$scratch/cut"
+press open
+sleep 0.7
+kill -TERM $measuring
+ended
+status=$?
+check "interrupted: status $status" test $status = 143
+check "interrupted: left $(ls -A "$scratch/cut")" test -z "$(ls -A "$scratch/cut")"
+check 'the client is left in the server' await bash -c '! jack_lsp | grep -q ^coilwright'
+
+# Samples that the server loses are noticed; a server that goes away too.
+measure "$scratch/lost"
+press open
+await grep -q 'Once more\|went away' "$scratch/said" || sleep 5
+check "lost samples are not noticed: $(cat "$scratch/said")" grep -q 'open.wav: JACK lost samples' "$scratch/said"
+press open
+sleep 0.5
+kill "$server"
+await grep -q 'the JACK server' "$scratch/said" || fail "a dead server is not noticed: $(cat "$scratch/said")"
+ended
+check 'a take of a dead server is kept' test -z "$(ls -A "$scratch/lost")"
+jack_server_drop
+
+start freewheel
 # All takes, then the impedance against the network, at the frequency that the bilinear transform makes of it.
 measure "$scratch/takes" --check-value 22.1k -o "$scratch/z.s1p"
 for step in open known check silent take; do
@@ -149,31 +181,4 @@ PY
     check "Ctrl-C leaves $(ls -A "$scratch/tty")" test "$(ls -A "$scratch/tty")" = open.wav
 fi
 
-# Interrupted while it plays: nothing is left, the server goes on and has no such client any more.
-jack_server_end
-jack_server_start || { counts_done; exit; }
-"$jig" "$scratch/plug" lose 2>"$scratch/jig" &
-clients+=($!)
-jack_appear jig:two || fail "the jig does not come: $(cat "$scratch/jig")"
-measure "$scratch/cut"
-press open
-sleep 0.7
-kill -TERM $measuring
-ended
-status=$?
-check "interrupted: status $status" test $status = 143
-check "interrupted: left $(ls -A "$scratch/cut")" test -z "$(ls -A "$scratch/cut")"
-check 'the client is left in the server' await bash -c '! jack_lsp | grep -q ^coilwright'
-
-# Samples that the server loses are noticed; a server that goes away too.
-measure "$scratch/lost"
-press open
-await grep -q 'Once more\|went away' "$scratch/said" || sleep 5
-check "lost samples are not noticed: $(cat "$scratch/said")" grep -q 'open.wav: JACK lost samples' "$scratch/said"
-press open
-sleep 0.5
-kill "$server"
-await grep -q 'the JACK server' "$scratch/said" || fail "a dead server is not noticed: $(cat "$scratch/said")"
-ended
-check 'a take of a dead server is kept' test -z "$(ls -A "$scratch/lost")"
 counts_done

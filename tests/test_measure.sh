@@ -78,12 +78,36 @@ for rate in 44100 96000; do
     within "rate-$rate" "$scratch/$rate.wav" 0.03 0.3 --
 done
 
+# A choke and a resistor that anyone can buy, as a self-test of the bench: 100 mH, 60 ohm, 80 pF, and 100 kohm.
+mkdir "$scratch/choke"
+simulate make "$scratch/sweep.wav" "$scratch/choke" choke hum=2
+check 'the choke is not measured' measure "$scratch/choke"
+found=$(awk '!/^[!#]/ && $1 > 990 && !n++ { printf "%.1f", 1000 * $3 / (6.283185307 * $1) }' "$scratch/choke/z.s1p")
+check "the choke has $found mH at 1 kHz" awk -v l="$found" 'BEGIN { exit !(l > 99.0 && l < 101.0) }'
+
+# By an exciter coil: the response at both loads.
+mkdir "$scratch/exciter"
+simulate exciter "$scratch/sweep.wav" "$scratch/exciter" noise=-100 latency=0.3 invert
+by_exciter() { # by_exciter LOADED TAKE
+    says measure --exciter --silent "$scratch/exciter/silent.wav" --loaded "$scratch/exciter/$1.wav" --loaded-value 470p \
+        --cable 350p -o "$scratch/exciter/t.csv" -p "$scratch/exciter/t.svg" --force "$scratch/exciter/$2.wav"
+}
+check 'by an exciter nothing is measured' by_exciter loaded exciter
+found=$(simulate transfer "$scratch/exciter/t.csv")
+echo "exciter: $found (dB, degrees, frequencies)"
+check "exciter: $found, allowed 0.03 dB and 0.3 degrees" awk -v f="$found" \
+    'BEGIN { split(f, v, " "); exit !(v[1] != "" && v[1] <= 0.03 && v[2] <= 0.3 && v[3] > 150) }'
+check 'its picture is missing' grep -q '<svg' "$scratch/exciter/t.svg"
+check 'one take twice is taken' grep -q 'expected the capacitor to make a difference' <<<"$(by_exciter exciter exciter)"
+check 'exchanged takes are taken' grep -q 'exchanged' <<<"$(by_exciter exciter loaded)"
+check 'one load is taken' test "$("$program" measure --exciter --cable 350p x.wav 2>/dev/null; echo $?)" = 2
+
 # The stated errors against the true ones: 10 mV of hum, every point.
 covered=$(/usr/bin/python3 - "$scratch/hum/z.s1p" <<'PY'
 import sys
 import numpy as np
 sys.argv = ["x", "none", sys.argv[1]]
-exec(open("tests/simulate_takes.py").read().split("if sys.argv[1]")[0])
+exec(open("tests/simulate_takes.py").read().split("\nif sys.argv[1]")[0])
 inside = total = 0
 for line in open(sys.argv[2]):
     if line[0] in "!#":

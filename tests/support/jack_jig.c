@@ -7,10 +7,10 @@
  * Channel two is the node of 100 kohm against 1 Mohm, 350 pF and what is at the plug: 99.8 kohm, 22.1 kohm or an
  * instrument (8 kohm and 4.5 H in series, 120 pF and 400 kohm across them), as a digital filter by the bilinear
  * transform: a judge finds exactly this network at the frequency (2/T) tan(w T/2). "freewheel" as a second argument
- * lets the server run as fast as it can; "lose" stops the client for a moment each second, so that samples are lost.
+ * lets the server run as fast as it can.
  * It shares no code with the program. */
 #include <jack/jack.h>
-#include <math.h>
+#include <signal.h>
 #include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -23,7 +23,7 @@ static const double R_SERIES = 100e3, R_INPUT = 1e6, C_CABLE = 350e-12, GAIN = 1
 static jack_client_t *client;
 static jack_port_t *in, *one, *two, *none;
 static atomic_int plug = 'o';
-static atomic_int stall;
+static volatile sig_atomic_t ended;
 static double state[4]; /* x1 x2 y1 y2 */
 
 /* H(s) = GAIN (R + sL) / ((R + sL)(1 + Rs (1/Ri + 1/Rp) + s Rs C) + Rs y), y 1 where a coil is at the plug. */
@@ -62,10 +62,6 @@ static int process(jack_nframes_t n, void *unused)
         channel[0][i] = x[i];
         channel[1][i] = (float)y;
     }
-    if (atomic_exchange(&stall, 0)) {
-        struct timespec time = {0, 200000000L};
-        nanosleep(&time, NULL);
-    }
     return 0;
 }
 
@@ -79,6 +75,12 @@ static void read_plug(const char *path)
         }
         fclose(file);
     }
+}
+
+static void end(int number)
+{
+    (void)number;
+    ended = 1;
 }
 
 int main(int argc, char **argv)
@@ -98,12 +100,12 @@ int main(int argc, char **argv)
     if (argc > 2 && strcmp(argv[2], "freewheel") == 0) {
         jack_set_freewheel(client, 1);
     }
-    for (int turn = 0;; turn++) {
+    signal(SIGTERM, end);
+    while (!ended) {
         struct timespec time = {0, 10000000L};
         read_plug(argv[1]);
-        if (argc > 2 && strcmp(argv[2], "lose") == 0 && turn % 100 == 99) {
-            atomic_store(&stall, 1);
-        }
         nanosleep(&time, NULL);
     }
+    jack_client_close(client);
+    return 0;
 }

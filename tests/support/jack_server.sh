@@ -4,6 +4,7 @@
 #
 #   jack_server_start [ARGUMENTS of the driver...]   default: 48000 Hz, 1024 frames; says why not, and skips
 #   jack_server_end
+#   jack_server_drop                       at once, of a server that freewheels: in order it would take ten seconds
 #   jack_appear PORT                       waits for a port
 clients=()
 server=
@@ -15,6 +16,13 @@ jack_server_end() {
     for id in "${clients[@]}"; do kill "$id" 2>/dev/null; done
     [ ${#clients[@]} = 0 ] || wait "${clients[@]}" 2>/dev/null
     [ -z "$server" ] || { kill "$server" 2>/dev/null; wait "$server" 2>/dev/null; }
+    clients=()
+    server=
+}
+
+jack_server_drop() {
+    for id in "${clients[@]}" "$server"; do kill -9 "$id" 2>/dev/null; done
+    wait "${clients[@]}" "$server" 2>/dev/null
     clients=()
     server=
 }
