@@ -83,6 +83,33 @@ database)
     printf '\000\144\000\005\147\000\000\150\000\377' >"$to/page"
     printf '\000\000\020\012\377\037z' >"$to/row"
     printf '\200' >"$to/cut" ;;
+journal)
+    # A byte for what is done (0: any text; 1: a byte is changed; 2: cut off), then values, then the place.
+    printf '\000coilwright journal 1\n1\t2026-11-26T08:00:00Z\tseal\tbecause=x\tchain=%064d\n' 0 >"$to/text"
+    printf '\001\005a\tb\nc\003\377\033x\004====\001x\000\000\200y' >"$to/changed"
+    printf '\002\005a\tb\nc\003\377\033x\004====\001x\000\000\100' >"$to/cut"
+    printf '%s\n' 'coilwright journal 1' chain= because= | quote >"$to.dict" ;;
+seal)
+    # A byte for what is done (0: any text; 1: bytes are changed; 2: a line is another), then the line and what it is.
+    printf '\000coilwright seal 1\nparameter coils 0\n' >"$to/text"
+    printf '\001\000\010x' >"$to/changed"
+    printf '\002\002parameter turns 1e300' >"$to/line"
+    printf '\002\200limit resistance 0 1e300 ohm' >"$to/limit"
+    { symbols; printf '%s\n' parameter limit figure program title revision status date because decided before fingerprint \
+        ohm kohm H Hz F dB 1e308 -0 nan inf 0x1p3; } | quote >"$to.dict" ;;
+readings)
+    printf 'serial,resistance,temperature,inductance,mode,frequency,resonance\n1,5.8k,22degC,2.3,series,120,4.5k\n"a ""b""",,,2.4 H,parallel,1k,\n' >"$to/all"
+    printf '\357\273\277serial,resistance\r\n1,5800\r\n\r\n2,5.8\r\n' >"$to/crlf"
+    printf '%s\n' serial resistance temperature inductance mode frequency resonance series parallel degC kohm H Hz ',' '""' |
+        quote >"$to.dict" ;;
+settings)
+    printf '> coilwright settings 1\n> name x\n> turns 5000\n>  cable_length 3\302\240m\ncoils series\n> end 3\n' >"$to/some"
+    { symbols; printf '%s\n' '> ' '>> ' = : ' on' ' off' coilwright settings; } | quote >"$to.dict" ;;
+signature)
+    printf '\001untrusted comment: x\n%s\ntrusted comment: y\n%s\n' \
+        "$(printf 'Ed01234567%064d' 0 | base64 -w 0)" "$(printf '%064d' 0 | base64 -w 0)" >"$to/one"
+    printf '\000untrusted comment: x\n%s\n' "$(printf 'Ed01234567%032d' 0 | base64 -w 0)" >"$to/key"
+    printf '%s\n' 'untrusted comment: ' 'trusted comment: ' RWQ RUQ == | quote >"$to.dict" ;;
 core | design)
     # Bytes without a meaning of their own: the target makes settings of them.
     for i in 1 2 3 4 5 6 7 8 9; do
