@@ -173,6 +173,24 @@ static void name_candidate(struct cw_key_candidate *candidate, const struct cw_s
     cw_show(sound->label, candidate->label, sizeof candidate->label);
 }
 
+/* Two of one name would leave open in the key, and in what is proved, which is meant. */
+static void part_names(struct cw_key *key)
+{
+    bool again[CW_LETTER_CANDIDATES] = {false};
+    for (int i = 0; i < key->letter.candidates; i++) {
+        for (int k = 0; k < key->letter.candidates; k++) {
+            again[i] = again[i] || (k != i && strcmp(key->candidate[i].label, key->candidate[k].label) == 0);
+        }
+    }
+    for (int i = 0; i < key->letter.candidates; i++) {
+        char name[CW_KEY_LABEL - sizeof ", candidate 8"];
+        if (again[i]) {
+            cw_text_fit(key->candidate[i].label, name, sizeof name);
+            snprintf(key->candidate[i].label, CW_KEY_LABEL, "%s, candidate %d", name, i + 1);
+        }
+    }
+}
+
 static bool fill_key(struct cw_key *key, const struct cw_audition *audition, const char *recording,
                      struct cw_random *random)
 {
@@ -182,6 +200,7 @@ static bool fill_key(struct cw_key *key, const struct cw_audition *audition, con
     for (int i = 0; i < key->letter.candidates; i++) {
         name_candidate(&key->candidate[i], &audition->sound[i + 1]);
     }
+    part_names(key);
     key->has_reference = key->letter.question == CW_ASK_NEARER;
     if (key->has_reference) {
         name_candidate(&key->reference, &audition->sound[audition->count - 1]);

@@ -15,9 +15,7 @@
 #include "message.h"
 #include "options.h"
 #include "output.h"
-#include "scatter.h"
 #include "seal.h"
-#include "scatter.h"
 #include "seal_file.h"
 #include "show.h"
 
@@ -141,7 +139,6 @@ static bool follow(const struct request *request, struct cw_seal *seal)
 static bool fill(const struct request *request, const struct cw_candidate *candidate, struct cw_seal *seal)
 {
     const char *symbol;
-    struct cw_scatter scatter;
     *seal = (struct cw_seal){.setup = candidate->setup, .decided = "-", .before = "-"};
     if (!cw_turns_fit(candidate->source, &candidate->setup)) {
         return false;
@@ -151,8 +148,7 @@ static bool fill(const struct request *request, const struct cw_candidate *candi
                     CW_SEAL_SCHEMA, symbol);
         return false;
     }
-    cw_scatter_usual(&candidate->setup, &scatter);
-    cw_coil_limits(&candidate->setup, &scatter, seal->limit);
+    cw_seal_limits(&candidate->setup, seal->limit);
     cw_seal_figures(&candidate->setup, seal->figure);
     snprintf(seal->program, sizeof seal->program, "%s", CW_VERSION);
     snprintf(seal->revision, sizeof seal->revision, "%s", request->revision ? request->revision : "A");

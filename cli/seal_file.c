@@ -55,28 +55,19 @@ static bool add_item(struct cw_candidates *list, const char *name, const struct 
     return true;
 }
 
-static bool add_sealed(struct cw_candidates *list, const char *name, const char *text, size_t length)
-{
-    struct cw_seal *seal = malloc(sizeof *seal);
-    if (!seal) {
-        cw_error_memory();
-    }
-    bool good = seal && read_text(name, text, length, seal) && add_item(list, name, seal);
-    free(seal);
-    return good;
-}
-
-bool cw_design_add(struct cw_candidates *list, const char *name)
+bool cw_design_add(struct cw_candidates *list, const char *name, struct cw_seal *seal)
 {
     static const char first[] = "coilwright seal ";
     struct stat status;
     size_t length;
+    memset(seal, 0, sizeof *seal);
     if (stat(name, &status) != 0 || S_ISDIR(status.st_mode)) {
         return cw_candidates_add(list, name, NULL);
     }
     char *text = cw_input_text(name, "a preset or a seal", CW_FILE_MAX_BYTES, &length);
     bool sealed = text && strncmp(text, first, sizeof first - 1) == 0;
-    bool good = sealed ? add_sealed(list, name, text, length) : text && cw_candidates_add(list, name, NULL);
+    bool good = sealed ? read_text(name, text, length, seal) && add_item(list, name, seal)
+                       : text && cw_candidates_add(list, name, NULL);
     free(text);
     return good;
 }

@@ -22,8 +22,8 @@ bool cw_seal_load(const char *path, struct cw_seal *seal);
 char *cw_seal_load_text(const char *path, struct cw_seal *seal, size_t *length);
 
 /** Add the design of a seal, whose label is its title and revision, or the candidates of a preset. Reports and returns
- * false on failure. */
-bool cw_design_add(struct cw_candidates *list, const char *name);
+ * false on failure. \param seal that was read; of a preset, one without a fingerprint */
+bool cw_design_add(struct cw_candidates *list, const char *name, struct cw_seal *seal);
 
 #ifdef __cplusplus
 }

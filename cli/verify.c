@@ -4,8 +4,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "acceptance.h"
 #include "arguments.h"
 #include "candidate.h"
+#include "coil_limits.h"
 #include "command.h"
 #include "difference.h"
 #include "fingerprint.h"
@@ -32,7 +34,8 @@ static const struct cw_usage usage = {
     "verify",
     "SEAL [CANDIDATE]",
     "Whether a sealed design is what it was: whether the seal holds, and is the one on paper or signed;\n"
-    "whether this program computes the same figures; and with CANDIDATE, whether that preset is the design, or\n"
+    "whether this program computes the same figures and limits; whether it is released; and with CANDIDATE, whether "
+    "that preset is the design, or\n"
     "what was changed in it, in words and figures, and whether it is heard.",
     options,
     sizeof options / sizeof options[0],
@@ -152,6 +155,38 @@ static bool check_figures(const struct cw_seal *seal)
     return off == 0;
 }
 
+/* What a batch is accepted by: a seal with limits of its own making accepts anything. */
+static bool check_limits(const struct cw_seal *seal)
+{
+    struct cw_limits now[CW_BENCH_READINGS];
+    int off = 0;
+    cw_seal_limits(&seal->setup, now);
+    for (int i = 0; i < CW_BENCH_READINGS; i++) {
+        off += !cw_seal_same_limits(&now[i], &seal->limit[i]);
+    }
+    say(off == 0, "limits",
+        off == 0 ? "this program computes the same for the bench, within 0.1 %"
+                 : "this program computes others: no batch is to be accepted by these");
+    for (int i = 0; i < CW_BENCH_READINGS && off > 0; i++) {
+        if (!cw_seal_same_limits(&now[i], &seal->limit[i])) {
+            printf("     %s: sealed %.4g to %.4g %s, now %.4g to %.4g\n", cw_seal_limit_info[i].words,
+                   seal->limit[i].low, seal->limit[i].high, cw_seal_limit_info[i].unit, now[i].low, now[i].high);
+        }
+    }
+    return off == 0;
+}
+
+/* Whether it is to be built from: whoever withdrew it, or has not released it, said no. */
+static bool check_status(const struct cw_seal *seal)
+{
+    bool released = strcmp(seal->status, "RELEASED") == 0, draft = strcmp(seal->status, "DRAFT") == 0;
+    return say(released || draft, "status",
+               released                                 ? "released"
+               : draft                                  ? "a draft: not released to be wound"
+               : strcmp(seal->status, "WITHDRAWN") == 0 ? "WITHDRAWN: not to be wound"
+                                                        : "none that this program knows");
+}
+
 static bool check_candidate(const struct cw_seal *seal, const char *name)
 {
     struct cw_candidates list = {0};
@@ -190,6 +225,8 @@ static int verify(const struct request *request, char *const *names, size_t coun
     good = (!request->key || check_signature(names[0], text, length, request)) && good;
     good = (!request->before || check_before(seal, request->before)) && good;
     good = check_figures(seal) && good;
+    good = check_limits(seal) && good;
+    good = check_status(seal) && good;
     good = (count < 2 || check_candidate(seal, names[1])) && good;
     if (!request->fingerprint && !request->key) {
         puts("\nHeld against itself only: name the fingerprint on paper (--fingerprint) or a key (--key).");

@@ -81,6 +81,11 @@ fi
 figures() { # answers of one who always chooses candidate $1
     awk -v who="$1" '$1 == "trial" { printf "%d", $3 == who ? 1 : 2 }' "${2:-key.txt}"
 }
+# Two of one name are told apart.
+sed 's/rdfs:label ".*"/rdfs:label "Same"/' "$full" >same-1.ttl
+sed 's/rdfs:label ".*"/rdfs:label "Same"/' "$split" >same-2.ttl
+blind --seconds 1 -o same.html --key same.txt same-1.ttl same-2.ttl >/dev/null
+check 'candidates of one name' bash -c 'grep -q "^candidate [0-9a-f]* Same, candidate 1$" same.txt && grep -q "^candidate [0-9a-f]* Same, candidate 2$" same.txt'
 check 'a sure listener is believed' bash -c '"$0" score key.txt "$1" >said && grep -q "Proved: Job 12, plain split is preferred" said' "$program" "$(figures 2)"
 check 'with the exact probability' grep -q 'either way: 3.05e-05' said
 check 'and what is to be revealed' grep -q "$(sha256sum key.txt | cut -d' ' -f1)" said

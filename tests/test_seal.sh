@@ -80,6 +80,25 @@ careful constant.seal
 says 1 'Resonance as set: sealed 4324 Hz, now' constant.seal
 sed 's/^limit resistance [0-9]*/limit resistance 5000/' a.seal >limit.seal
 says 1 'NO   own fingerprint' limit.seal
+# Limits that accept any coil, under a fingerprint of their own; limits that are none; and what is not to be wound.
+sed 's/^limit resistance .*/limit resistance 0 1e+300 ohm/' a.seal >any.seal
+careful any.seal
+says 1 'NO   limits' any.seal
+says 1 'DC resistance at 20 degC: sealed 0 to 1e+300 ohm, now' any.seal
+"$coilwright" diff a.seal any.seal >said
+check 'limits that differ' grep -q 'Limits of DC resistance.*then 0 to 1e+300 ohm' said
+sed 's/^limit resistance .*/limit resistance 9000 8000 ohm/' a.seal >turned.seal
+refused 1 'expected limit resistance' verify turned.seal
+sed 's/^limit inductance .*/limit inductance -1 8 H/' a.seal >below.seal
+refused 1 'expected limit inductance' verify below.seal
+says 0 'ok   limits: this program computes the same' a.seal
+says 0 'ok   status: released' a.seal
+for status in withdrawn draft; do "$coilwright" seal "$coil" -o $status.seal --status $status >/dev/null; done
+says 1 'NO   status: WITHDRAWN: not to be wound' withdrawn.seal
+says 0 'a draft: not released to be wound' draft.seal
+"$coilwright" diff a.seal withdrawn.seal >said
+check 'a status' grep -q '^To: .*, WITHDRAWN$' said
+check 'an edited seal in a difference' bash -c '! "$0" diff a.seal limit.seal >said 2>err && grep -q "NOT SEALED: it was edited" said && grep -q "limit.seal: expected a seal that holds" err' "$coilwright"
 sed 's/^title .*/title Another/' a.seal >title.seal
 says 1 'NO   own fingerprint' title.seal
 sed '/^parameter gauge/d' a.seal >missing.seal

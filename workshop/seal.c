@@ -13,6 +13,7 @@
 #include "bench_load.h"
 #include "coil.h"
 #include "leads.h"
+#include "scatter.h"
 
 /* The schema: its parameters in order. */
 static const struct {
@@ -36,12 +37,10 @@ const struct cw_seal_figure_info cw_seal_figure_info[CW_SEAL_FIGURES] = {
     [CW_SEAL_EMF] = {"emf", "dB", "EMF"},
 };
 
-static const struct {
-    const char *name, *unit;
-} limit_info[CW_BENCH_READINGS] = {
-    [CW_READING_RESISTANCE] = {"resistance", "ohm"},
-    [CW_READING_INDUCTANCE] = {"inductance", "H"},
-    [CW_READING_RESONANCE] = {"bench", "Hz"},
+const struct cw_seal_figure_info cw_seal_limit_info[CW_BENCH_READINGS] = {
+    [CW_READING_RESISTANCE] = {"resistance", "ohm", "DC resistance at 20 degC"},
+    [CW_READING_INDUCTANCE] = {"inductance", "H", "Inductance at 120 Hz"},
+    [CW_READING_RESONANCE] = {"bench", "Hz", "Resonance in 470 pF and 1 Mohm, split off"},
 };
 
 void cw_seal_figures(const struct cw_setup *setup, double figure[CW_SEAL_FIGURES])
@@ -146,8 +145,8 @@ size_t cw_seal_print(struct cw_seal *seal, char text[CW_SEAL_TEXT])
             schema[i].unit);
     }
     for (int i = 0; i < CW_BENCH_READINGS; i++) {
-        add(&out, "limit %s %.4g %.4g %s\n", limit_info[i].name, seal->limit[i].low, seal->limit[i].high,
-            limit_info[i].unit);
+        add(&out, "limit %s %.4g %.4g %s\n", cw_seal_limit_info[i].name, seal->limit[i].low, seal->limit[i].high,
+            cw_seal_limit_info[i].unit);
     }
     for (int i = 0; i < CW_SEAL_FIGURES; i++) {
         add(&out, "figure %s %s %s\n", cw_seal_figure_info[i].name,
@@ -233,14 +232,14 @@ static bool read_parameter(struct in *in, int i, struct cw_setup *setup)
 static bool read_limit(struct in *in, int i, struct cw_limits *limits)
 {
     char expected[64];
-    snprintf(expected, sizeof expected, "limit %s", limit_info[i].name);
+    snprintf(expected, sizeof expected, "limit %s", cw_seal_limit_info[i].name);
     if (!next(in, expected)) {
         return false;
     }
     const char *text = in->line;
-    return (behind(&text, expected) && behind(&text, " ") && number(&text, &limits->low) && behind(&text, " ") &&
-            number(&text, &limits->high) && behind(&text, " ") && strcmp(text, limit_info[i].unit) == 0) ||
-           wrong(in, expected);
+    bool good = behind(&text, expected) && behind(&text, " ") && number(&text, &limits->low) && behind(&text, " ") &&
+                number(&text, &limits->high) && behind(&text, " ") && strcmp(text, cw_seal_limit_info[i].unit) == 0;
+    return (good && limits->low >= 0.0 && limits->low <= limits->high) || wrong(in, expected);
 }
 
 static bool read_figure(struct in *in, int i, double *figure)
@@ -332,6 +331,20 @@ bool cw_seal_same(enum cw_seal_figure figure, double now, double sealed)
 {
     bool db = strcmp(cw_seal_figure_info[figure].unit, "dB") == 0;
     return fabs(now - sealed) <= (db ? CW_SEAL_TOLERANCE_DB : CW_SEAL_TOLERANCE * fabs(sealed));
+}
+
+void cw_seal_limits(const struct cw_setup *setup, struct cw_limits limit[CW_BENCH_READINGS])
+{
+    struct cw_scatter scatter;
+    cw_scatter_usual(setup, &scatter);
+    cw_coil_limits(setup, &scatter, limit);
+}
+
+static bool near(double now, double sealed) { return fabs(now - sealed) <= CW_SEAL_TOLERANCE_LIMIT * fabs(now); }
+
+bool cw_seal_same_limits(const struct cw_limits *now, const struct cw_limits *sealed)
+{
+    return near(now->low, sealed->low) && near(now->high, sealed->high);
 }
 
 bool cw_seal_matches(const char *fingerprint, const char *paper, bool *is_one)

@@ -46,10 +46,15 @@ struct cw_seal_figure_info {
 };
 extern const struct cw_seal_figure_info cw_seal_figure_info[CW_SEAL_FIGURES];
 
+/** The limits that it holds, by reading. Strings are static. */
+extern const struct cw_seal_figure_info cw_seal_limit_info[CW_BENCH_READINGS];
+
 /** How far a figure that is worked out anew may be off one that is sealed: libraries differ in last digits, no more.
  * Of 1, and in dB. */
 #define CW_SEAL_TOLERANCE 2e-4
 #define CW_SEAL_TOLERANCE_DB 2e-3
+/** The same of a limit, which is printed to four digits. */
+#define CW_SEAL_TOLERANCE_LIMIT 1e-3
 
 enum {
     CW_SEAL_SCHEMA = 1,
@@ -90,6 +95,12 @@ bool cw_seal_read(const char *text, size_t length, struct cw_seal *seal, struct 
 
 /** Whether a figure is the one that was sealed, within what libraries may differ by. */
 bool cw_seal_same(enum cw_seal_figure figure, double now, double sealed);
+
+/** Work the limits of a setup out, as they are sealed: by the usual scatter of coils. */
+void cw_seal_limits(const struct cw_setup *setup, struct cw_limits limit[CW_BENCH_READINGS]);
+
+/** Whether limits are those that were sealed, within what their digits hold. */
+bool cw_seal_same_limits(const struct cw_limits *now, const struct cw_limits *sealed);
 
 /** A figure as it is printed. \return text */
 const char *cw_seal_figure_print(enum cw_seal_figure figure, double value, char text[CW_VALUE_TEXT]);

@@ -8,6 +8,7 @@
 
 #include "fuzz.h"
 #include "journal.h"
+#include "sha256.h"
 
 enum { ENTRIES = 5, VALUE = 40, FIELD = 12 * VALUE, TEXT = ENTRIES * (FIELD + 200) };
 

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "acceptance.h"
 #include "coil_limits.h"
 #include "fuzz.h"
 #include "inspection.h"

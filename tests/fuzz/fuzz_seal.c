@@ -6,6 +6,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "acceptance.h"
+#include "coil_limits.h"
 #include "fuzz.h"
 #include "seal.h"
 #include "setup.h"
