@@ -6,6 +6,8 @@
 
 #include "arguments.h"
 #include "command.h"
+#include "exciter.h"
+#include "fit_exciter.h"
 #include "fit_take.h"
 #include "fit_told.h"
 #include "instrument.h"
@@ -29,6 +31,7 @@ enum option {
     OPT_CSV,
     OPT_DC_AT,
     OPT_DC_RESISTANCE,
+    OPT_EXCITER,
     OPT_FORCE,
     OPT_LABEL,
     OPT_OUTPUT,
@@ -52,6 +55,8 @@ static const struct cw_option options[] = {
     {OPT_DC_RESISTANCE, "dc-resistance", 0, "KOHM",
      "An ohmmeter's reading, volume and tone at 10, 0.1 to 100 kohm, as 7.9k+-0.5%; default none."},
     {OPT_DC_AT, "dc-at", 0, "jack|leads", "Where it was read; default jack."},
+    {OPT_EXCITER, "exciter", 0, "FILE",
+     "Response by an exciter coil, T.csv[@CONTROLS], as coilwright measure --exciter writes it; default none."},
     {OPT_CELSIUS, "celsius", 0, "C", "Temperature of the pickup during takes and reading, -40 to 120; default 20."},
     CW_HEADING("What is written"),
     {OPT_OUTPUT, "output", 'o', "FILE", "Preset to write: FILE.ttl, a bundle NAME.lv2, or -; default none."},
@@ -81,10 +86,11 @@ static const struct cw_usage usage = {
 };
 
 struct request {
-    const char *output, *label, *plot, *csv;
+    const char *output, *label, *plot, *csv, *exciter;
     enum cw_which side;
     bool force;
     struct cw_fitting *fitting;
+    struct cw_exciter exciting; /* of the last take, where one is asked for */
 };
 
 /* ---- options ------------------------------------------------------------------------------------ */
@@ -183,6 +189,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_BLEED_RESISTOR: return take_plain(args, CW_UNIT_KOHM, 1e3, 0.0, 1000.0, &asked->bleed_resistor);
     case OPT_DC_RESISTANCE: return take_reading(args, asked);
     case OPT_DC_AT: return take_place(args, &asked->dc_leads);
+    case OPT_EXCITER: request->exciter = args->value; return true;
     case OPT_CELSIUS: return take_plain(args, CW_UNIT_NONE, 1.0, -40.0, 120.0, &request->fitting->celsius);
     case OPT_OUTPUT: request->output = args->value; return true;
     case OPT_AS: return take_side(args, &request->side);
@@ -198,8 +205,9 @@ static bool standard(const char *path) { return path && strcmp(path, "-") == 0; 
 
 static int check(const struct request *request, size_t takes)
 {
-    if (takes < 1 || takes > CW_FIT_TAKES) {
-        return cw_bad_usage(&usage, "expected 1 to %d takes, found %zu", CW_FIT_TAKES, takes);
+    size_t all = takes + (request->exciter != NULL);
+    if (all < 1 || all > CW_FIT_TAKES) {
+        return cw_bad_usage(&usage, "expected 1 to %d takes, found %zu", CW_FIT_TAKES, all);
     }
     if (request->plot && !cw_plot_file_kind_known(request->plot)) {
         return cw_bad_usage(&usage, "--plot: expected a name in .svg, .png or .pdf, found '%s'", request->plot);
@@ -212,8 +220,9 @@ static int check(const struct request *request, size_t takes)
 
 /* ---- the work ------------------------------------------------------------------------------------ */
 
-static bool read_takes(struct cw_fitting *fitting, char **names, size_t count)
+static bool read_takes(struct request *request, char **names, size_t count)
 {
+    struct cw_fitting *fitting = request->fitting;
     for (size_t i = 0; i < count; i++) {
         struct cw_fit_take *take = &fitting->take[i];
         if (!cw_fit_take_read(names[i], take)) {
@@ -221,14 +230,23 @@ static bool read_takes(struct cw_fitting *fitting, char **names, size_t count)
         }
         fitting->asked[i] = (struct cw_instrument_take){&take->curve, take->leads, take->volume, take->tone};
     }
+    if (request->exciter) {
+        struct cw_fit_take *take = &fitting->take[count];
+        if (!cw_fit_exciter_read(request->exciter, &request->exciting, take)) {
+            return false;
+        }
+        fitting->asked[count] = (struct cw_instrument_take){&take->curve, take->leads, take->volume, take->tone};
+        fitting->request.load[count++] = request->exciting.load;
+    }
     fitting->request.take = fitting->asked;
     fitting->request.takes = (int)count;
     return true;
 }
 
 /* Where it comes from, and how sure it is. */
-static char *provenance(const struct cw_fitting *fitting)
+static char *provenance(const struct request *request)
 {
+    const struct cw_fitting *fitting = request->fitting;
     char *text = NULL;
     size_t size = 0;
     FILE *stream = open_memstream(&text, &size);
@@ -244,6 +262,10 @@ static char *provenance(const struct cw_fitting *fitting)
                 fitting->take[i].digest);
     }
     cw_fit_told_print(fitting, stream);
+    if (request->exciter) {
+        cw_fit_exciter_print(&request->exciting, &fitting->fit.best, fitting->fit.standing[fitting->request.takes - 1],
+                             stream);
+    }
     if (fclose(stream) != 0) {
         free(text);
         return NULL;
@@ -284,7 +306,7 @@ static int fit(const struct request *request)
     struct cw_instrument cool = fitting->fit.best;
     cool.resistance /= cw_wire_resistance_ratio(fitting->celsius);
     fitting->reduced = cw_instrument_preset(&cool, &setup);
-    char *comment = provenance(fitting);
+    char *comment = provenance(request);
     if (!comment) {
         cw_error_memory();
         return CW_FAILED;
@@ -308,7 +330,7 @@ static int run(int argc, char **argv, struct request *request, char **names)
     if (status >= 0) {
         return status;
     }
-    return read_takes(request->fitting, names, count) ? fit(request) : CW_FAILED;
+    return read_takes(request, names, count) ? fit(request) : CW_FAILED;
 }
 
 const struct cw_usage *cw_usage_fit(void) { return &usage; }

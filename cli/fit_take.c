@@ -51,7 +51,7 @@ static char *words_of(char *path)
     return found;
 }
 
-static bool take_words(const char *text, struct cw_fit_take *take)
+bool cw_fit_take_name(const char *text, struct cw_fit_take *take)
 {
     if (strlen(text) >= sizeof take->path) {
         cw_error_at(text, 0, "expected a name of at most %zu bytes", sizeof take->path - 1);
@@ -93,7 +93,7 @@ static bool is_what_it_says(const struct cw_fit_take *take)
     return true;
 }
 
-static bool usable(const struct cw_fit_take *take)
+bool cw_fit_take_usable(const struct cw_fit_take *take)
 {
     size_t inside = 0;
     for (size_t i = 0; i < take->curve.count; i++) {
@@ -111,7 +111,7 @@ bool cw_fit_take_read(const char *name, struct cw_fit_take *take)
 {
     size_t length = 0;
     struct cw_one_port_error error;
-    if (!take_words(name, take)) {
+    if (!cw_fit_take_name(name, take)) {
         return false;
     }
     char *text = cw_input_text(take->path, "a curve", MOST_BYTES, &length);
@@ -131,7 +131,7 @@ bool cw_fit_take_read(const char *name, struct cw_fit_take *take)
     if (good && take->curve.assumed) {
         cw_error_at(take->path, 0, "no heading says what the columns are: taken as Hz, ohm and degrees");
     }
-    return good && usable(take) && cw_digest_file(take->path, take->digest);
+    return good && cw_fit_take_usable(take) && cw_digest_file(take->path, take->digest);
 }
 
 const char *cw_fit_take_words(const struct cw_fit_take *take, char *text, size_t size)

@@ -30,6 +30,12 @@ struct cw_fit_take {
  * Reports and returns false on failure. */
 bool cw_fit_take_read(const char *text, struct cw_fit_take *take);
 
+/** Its parts: the file's name and how the controls stood; nothing is read. Reports and returns false on failure. */
+bool cw_fit_take_name(const char *text, struct cw_fit_take *take);
+
+/** Whether the curve has enough points within the span of a fit. Reports where it has not. */
+bool cw_fit_take_usable(const struct cw_fit_take *take);
+
 /** "volume 10, tone 10", "at the leads". \return text */
 const char *cw_fit_take_words(const struct cw_fit_take *take, char *text, size_t size);
 

@@ -250,7 +250,7 @@ static double residual_db(const struct cw_fitting *f, int take, double hz)
     double part = (hz - a->hz) / (b->hz - a->hz), db[2];
     for (int end = 0; end < 2; end++) {
         const struct cw_one_port_point *p = end ? b : a;
-        struct cw_complex z = cw_instrument_impedance(&f->fit.best, f->fit.standing[take], p->hz);
+        struct cw_complex z = cw_instrument_loaded(&f->fit.best, f->fit.standing[take], f->request.load[take], p->hz);
         db[end] = 20.0 * log10(hypot(p->re, p->im) / hypot(z.re, z.im));
     }
     return db[0] + part * (db[1] - db[0]);

@@ -74,6 +74,16 @@ struct cw_complex cw_instrument_impedance(const struct cw_instrument *i, struct 
     return out(1.0 / (1.0 / (pickup + a.between) + a.jack));
 }
 
+struct cw_complex cw_instrument_loaded(const struct cw_instrument *i, struct cw_standing at, struct cw_jack_load load,
+                                       double hz)
+{
+    struct cw_complex bare = cw_instrument_impedance(i, at, hz);
+    if (!(load.ohm > 0.0)) {
+        return bare;
+    }
+    return out(1.0 / (1.0 / (bare.re + I * bare.im) + 1.0 / load.ohm + I * CW_TAU * hz * load.farad));
+}
+
 struct cw_complex cw_instrument_response(const struct cw_instrument *i, struct cw_standing at, struct cw_jack_load load,
                                          double hz)
 {

@@ -54,17 +54,21 @@ struct cw_complex cw_instrument_inductance(const struct cw_instrument *instrumen
  * siemens: no impedance tells them apart. */
 double cw_instrument_loss(const struct cw_instrument *instrument, double hz);
 
-/** Impedance at the jack, or at the leads. */
-struct cw_complex cw_instrument_impedance(const struct cw_instrument *instrument, struct cw_standing standing,
-                                          double hz);
-
 /** What stands at the jack: cable, and the input behind it. */
 struct cw_jack_load {
     double farad, ohm;
 };
 
-/** Voltage there over the pickup's EMF. The fall of the EMF itself through the core is no matter of the network and
- * is left out. \param standing with \c leads set the pickup without controls */
+/** Impedance at the jack, or at the leads. */
+struct cw_complex cw_instrument_impedance(const struct cw_instrument *instrument, struct cw_standing standing,
+                                          double hz);
+
+/** Impedance at the jack with what stands there in parallel. \param load of zero ohm: nothing */
+struct cw_complex cw_instrument_loaded(const struct cw_instrument *instrument, struct cw_standing standing,
+                                       struct cw_jack_load load, double hz);
+
+/** Voltage at the jack over the pickup's EMF. The fall of the EMF itself through the core is no matter of the network
+ * and is left out. \param standing with \c leads set the pickup without controls */
 struct cw_complex cw_instrument_response(const struct cw_instrument *instrument, struct cw_standing standing,
                                          struct cw_jack_load load, double hz);
 

@@ -161,7 +161,7 @@ static void residuals(const double *p, double *row, int rows, const void *of)
         struct cw_standing standing = standing_of(&problem->request->take[t], p, &next);
         for (int i = 0; i < problem->points[t]; i++) {
             const struct point *point = &problem->point[t][i];
-            double complex z = in(cw_instrument_impedance(&instrument, standing, point->hz));
+            double complex z = in(cw_instrument_loaded(&instrument, standing, problem->request->load[t], point->hz));
             double complex off = (g_of(z) - point->g) / point->sigma;
             *row++ = creal(off);
             *row++ = cimag(off);
@@ -260,7 +260,7 @@ static int clearest(const struct cw_instrument_request *request)
     double most = -1.0;
     for (int t = 0; t < request->takes; t++) {
         const struct cw_instrument_take *take = &request->take[t];
-        double clear = take->leads ? 100.0 : take->volume + take->tone;
+        double clear = request->load[t].ohm > 0.0 ? 0.0 : take->leads ? 100.0 : take->volume + take->tone;
         if (clear > most) {
             most = clear;
             best = t;
@@ -297,7 +297,7 @@ static void begin(const struct problem *problem, double *p)
     double l = fmin(fmax(henry[2], 0.2), 20.0), w = CW_TAU * top_hz;
     p[LOG_RESISTANCE] = log(fmin(fmax(re[2], 300.0), 40e3));
     p[LOG_INDUCTANCE] = log(l);
-    p[LOG_CAPACITANCE] = log(fmin(fmax(1.2 / (w * w * l), 10e-12), 2e-9));
+    p[LOG_CAPACITANCE] = log(fmin(fmax(1.2 / (w * w * l) - problem->request->load[best].farad, 10e-12), 2e-9));
 }
 
 /* \p from: there, with some metal, instead. */
@@ -480,7 +480,7 @@ size_t cw_instrument_residuals(const struct cw_instrument_request *request, cons
     }
     int count = take_points(request->take[take].curve, fit->noise[take], point);
     for (int i = 0; i < count; i++) {
-        double complex z = in(cw_instrument_impedance(&fit->best, fit->standing[take], point[i].hz));
+        double complex z = in(cw_instrument_loaded(&fit->best, fit->standing[take], request->load[take], point[i].hz));
         double complex off = (g_of(z) - point[i].g) / point[i].sigma;
         hz[i] = point[i].hz;
         re[i] = creal(off);

@@ -47,7 +47,8 @@ struct cw_marked {
 /** What is asked. */
 struct cw_instrument_request {
     const struct cw_instrument_take *take;
-    int takes; /**< 1 to CW_FIT_TAKES */
+    int takes;                              /**< 1 to CW_FIT_TAKES */
+    struct cw_jack_load load[CW_FIT_TAKES]; /**< across the jack in each take; zeroed: nothing */
     struct cw_marked volume_pot, tone_pot, tone_cap;
     double bleed_cap, bleed_resistor; /**< farad and ohm, taken as they are */
     bool tone_after_volume;

@@ -47,6 +47,8 @@ struct work {
     kiss_fftr_cfg forward, back;
     kiss_fft_scalar *samples;
     kiss_fft_cpx *bins;
+    size_t length; /* of the window */
+    double *window;
     float *answer[2]; /* impulse responses of the channels, size samples, circular */
 };
 
@@ -56,11 +58,19 @@ static void drop(struct work *w)
     kiss_fftr_free(w->back);
     free(w->samples);
     free(w->bins);
+    free(w->window);
     free(w->answer[0]);
     free(w->answer[1]);
 }
 
-static bool prepare(struct work *w, size_t frames)
+/* 1 but for soft ends. */
+static double window(double at, double length, double edge)
+{
+    double share = fmin(at, length - at) / edge;
+    return share >= 1.0 ? 1.0 : share <= 0.0 ? 0.0 : 0.5 - 0.5 * cos(0.5 * CW_TAU * share);
+}
+
+static bool prepare(struct work *w, size_t frames, double rate)
 {
     memset(w, 0, sizeof *w);
     w->size = (size_t)kiss_fftr_next_fast_size_real((int)frames);
@@ -70,7 +80,12 @@ static bool prepare(struct work *w, size_t frames)
     w->bins = malloc((w->size / 2 + 1) * sizeof *w->bins);
     w->answer[0] = malloc(w->size * sizeof *w->answer[0]);
     w->answer[1] = malloc(w->size * sizeof *w->answer[1]);
-    return w->forward && w->back && w->samples && w->bins && w->answer[0] && w->answer[1];
+    w->length = (size_t)((BEFORE + AFTER) * rate);
+    w->window = malloc(w->length * sizeof *w->window);
+    for (size_t i = 0; w->window && i < w->length; i++) {
+        w->window[i] = window((double)i, (double)w->length, 0.5 * BEFORE * rate);
+    }
+    return w->forward && w->back && w->samples && w->bins && w->window && w->answer[0] && w->answer[1];
 }
 
 /* 1 within the sweep's band, falling to 0 beyond its ends. */
@@ -104,21 +119,15 @@ static void deconvolve(struct work *w, const struct cw_sweep *sweep, const float
     }
 }
 
-/* 1 but for soft ends. */
-static double window(double at, double length, double edge)
-{
-    double share = fmin(at, length - at) / edge;
-    return share >= 1.0 ? 1.0 : share <= 0.0 ? 0.0 : 0.5 - 0.5 * cos(0.5 * CW_TAU * share);
-}
-
 /* Fourier transform of the window that begins at a sample (circular), at one frequency. */
-static double complex transform(const float *answer, size_t size, long start, double rate, double hz)
+static double complex transform(const struct work *w, const float *answer, long start, double rate, double hz)
 {
-    long length = (long)((BEFORE + AFTER) * rate);
+    long size = (long)w->size;
+    size_t at = (size_t)((start % size + size) % size);
     double complex sum = 0.0, step = cexp(-I * CW_TAU * hz / rate), turn = 1.0;
-    for (long i = 0; i < length; i++, turn *= step) {
-        size_t at = (size_t)((start + i) % (long)size + (long)size) % size;
-        sum += turn * (double)answer[at] * window((double)i, (double)length, 0.5 * BEFORE * rate);
+    for (size_t i = 0; i < w->length; i++, turn *= step) {
+        sum += turn * ((double)answer[at] * w->window[i]);
+        at = at + 1 < w->size ? at + 1 : 0;
     }
     return sum;
 }
@@ -213,8 +222,8 @@ static void fill_points(const struct work *w, long top, double rate, double one[
         if (hz > 0.45 * rate) {
             break;
         }
-        double complex a = transform(w->answer[0], w->size, start, rate, hz);
-        double complex b = transform(w->answer[1], w->size, start, rate, hz), m = b / a;
+        double complex a = transform(w, w->answer[0], start, rate, hz);
+        double complex b = transform(w, w->answer[1], start, rate, hz), m = b / a;
         ratio->hz[i] = hz;
         ratio->m[i] = (struct cw_complex){creal(m), cimag(m)};
         one[i] = cabs(a);
@@ -226,7 +235,7 @@ static void fill_noise(const struct work *w, long start, double rate, const stru
                        double noise[CW_RATIO_POINTS])
 {
     for (size_t i = 0; i < ratio->count; i++) {
-        double size = cabs(transform(w->answer[1], w->size, start, rate, ratio->hz[i]));
+        double size = cabs(transform(w, w->answer[1], start, rate, ratio->hz[i]));
         noise[i] = size * size;
     }
 }
@@ -266,7 +275,7 @@ enum cw_take_fault cw_ratio_of(const struct cw_sweep *sweep, const struct cw_rec
         return fault;
     }
     struct work w;
-    fault = prepare(&w, take->frames) ? analyse(&w, sweep, take, silence, ratio) : CW_TAKE_MEMORY;
+    fault = prepare(&w, take->frames, take->rate) ? analyse(&w, sweep, take, silence, ratio) : CW_TAKE_MEMORY;
     drop(&w);
     return fault;
 }

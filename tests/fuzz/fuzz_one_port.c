@@ -1,11 +1,13 @@
 /* SPDX-License-Identifier: ISC */
 /* Any text as a measured impedance: a curve that rises in frequency and is finite, or one line that says
- * what was expected; what is written of a curve reads back as the same. */
+ * what was expected; what is written of a curve reads back as the same. The same text as the response from an exciter
+ * coil, which gives a curve of its own. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "exciter.h"
 #include "fuzz.h"
 #include "one_port.h"
 
@@ -34,8 +36,27 @@ static void reads_back(const struct cw_one_port *curve)
     cw_one_port_free(&again);
 }
 
+static void as_exciter(const uint8_t *data, size_t size)
+{
+    static struct cw_exciter exciter;
+    struct cw_one_port curve;
+    struct cw_one_port_error error;
+    if (!cw_exciter_parse((const char *)data, size, &exciter, &error)) {
+        FUZZ_REQUIRE(error.why[0]);
+        return;
+    }
+    FUZZ_REQUIRE(exciter.count >= 2 && exciter.load.ohm > 0.0 && exciter.added > 0.0);
+    FUZZ_REQUIRE(cw_exciter_impedance(&exciter, &curve));
+    for (size_t i = 0; i < curve.count; i++) {
+        FUZZ_REQUIRE(curve.point[i].hz > (i ? curve.point[i - 1].hz : 0.0));
+        FUZZ_REQUIRE(isfinite(curve.point[i].re) && isfinite(curve.point[i].im) && curve.point[i].error > 0.0);
+    }
+    cw_one_port_free(&curve);
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
+    as_exciter(data, size);
     struct cw_one_port curve;
     struct cw_one_port_error error;
     if (!cw_one_port_parse((const char *)data, size, &curve, &error)) {
