@@ -242,9 +242,8 @@ static void print_causes(FILE *stream, const struct cw_diagnosis *d)
 
 void cw_inspected_print_batch(FILE *stream, const struct cw_inspected *batch)
 {
-    fprintf(stream,
-            "\n%zu pass, %zu too close to tell, %zu fail. Limits are computed, until a first coil was measured.\n\n",
-            batch->verdicts[0], batch->verdicts[1], batch->verdicts[2]);
+    fprintf(stream, "\n%zu pass, %zu too close to tell, %zu fail. Limits: %s.\n\n", batch->verdicts[0],
+            batch->verdicts[1], batch->verdicts[2], cw_seal_limits_words(&batch->seal));
     for (int i = 0; i < CW_BENCH_READINGS; i++) {
         print_chart(stream, batch, i);
     }

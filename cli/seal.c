@@ -168,7 +168,7 @@ static void report(const struct request *request, const struct cw_seal *seal)
     for (int i = 0; i < CW_SHA256_TEXT - 1; i += 8) {
         printf(" %.8s", seal->fingerprint + i);
     }
-    puts("\nIts limits are computed, until a first coil was measured.");
+    printf("\nIts limits: %s.\n", cw_seal_limits_words(seal));
 }
 
 static bool note(const struct request *request, const struct cw_seal *seal)

@@ -138,7 +138,7 @@ readings wrong.seal 10 >first.csv
 printf '    $ head -n 3 first.csv\n'
 head -n 3 first.csv | sed 's/^/    /'
 echo
-run inspect order-31.seal first.csv
+run inspect order-31.seal first.csv --database coils.db --spool 'S 7' --plot first.svg
 cat <<'PAGE'
 The winder had taken the thinner wire (43 instead of 42, which is 12 % thinner). Nobody has to guess, and nobody has to
 unwind a coil to know.
@@ -149,15 +149,12 @@ PAGE
 "$program" new -b split/01-tap.ttl --split off --inductance-cal 103 --resistance-cal 99 -o wound.ttl --journal - >/dev/null
 "$program" seal wound.ttl --status draft -o wound.seal --journal - >/dev/null
 readings wound.seal 12 >second.csv
-run inspect order-31.seal second.csv
-cals=$("$program" inspect order-31.seal second.csv --journal - | sed -n 's/^ *\(--resistance-cal.*\)/\1/p')
+run inspect order-31.seal second.csv --database coils.db --spool 'S 8' --next order-31-b.ttl
 cat <<'PAGE'
 These are right. Where the model was a little off, the next revision knows better: its figures are those of real coils,
 and its limits, from now on, of the coils as wound.
 
 PAGE
-# shellcheck disable=SC2086 # words
-only 'two coils' new -b split/01-tap.ttl $cals -o order-31-b.ttl -l 'Order 31, as wound'
 run seal order-31-b.ttl --title 'Order 31' --before order-31.seal --because 'calibrated on the second box' -o order-31-b.seal
 run diff order-31.seal order-31-b.seal
 cat <<'PAGE'
@@ -166,8 +163,10 @@ cat <<'PAGE'
 PAGE
 run verify order-31-b.seal order-31-b.ttl --before order-31.seal
 run journal --verify
+run history coils.db --by spool
+run backup --database coils.db --journal order-31.log --output saved
 cat <<'PAGE'
 A seal beside its design, and a chain beside its entries, prove nothing against one who edits both: hold them against
-the fingerprint on the sheet that the winder has (`verify --fingerprint`), and the journal against a number and a head
-that were printed (`journal --count --head`). [handing-over.md](handing-over.md) tells what each is good for.
+the fingerprint on the sheet that the winder has (`verify --fingerprint`), and journal and readings against a number and
+a head that were printed (`journal` and `history`, `--count --head`). [handing-over.md](handing-over.md) tells what each is good for.
 PAGE

@@ -45,7 +45,7 @@ check 'text on standard output is another' cmp -s said sheet.txt
 
 # The figures: bare wire of AWG 42 (NEMA MW 1000 C: .0024 .0025 .0026 in), 7800 turns, limits as the seal has them.
 for words in 'RELEASED' 'Winding order 22' "$print" '7800' 'AWG 42' '0.00240 .. 0.00260 in' '0.0635 mm' 'Alnico 5' \
-    'COMPUTED, UNTIL A FIRST COIL WAS MEASURED' 'series mode' '470 pF' 'chosen by ear' 'hot wax' 'Approved by'; do
+    'COMPUTED, until a first coil was measured' 'series mode' '470 pF' 'chosen by ear' 'hot wax' 'Approved by'; do
     check "text without '$words'" grep -qF "$words" sheet.txt
     grep -qF "$words" sheet.csv || [ "$words" = RELEASED ] || fail "CSV without '$words'"
 done
@@ -57,7 +57,7 @@ check 'resistance at 30 degC' grep -q "30 °C, 86 °F: $(awk -v r="$at20" 'BEGIN
 
 if need pdftotext 'the page is not read'; then
     pdftotext -layout sheet.pdf page.txt
-    for words in RELEASED "$print" 7800 'AWG 42' 'page 1 of 2' 'page 2 of 2' 'COMPUTED, UNTIL' Serial 'Keep?'; do
+    for words in RELEASED "$print" 7800 'AWG 42' 'page 1 of 2' 'page 2 of 2' 'COMPUTED, until' Serial 'Keep?'; do
         check "page without '$words'" grep -qF "$words" page.txt
     done
     "$coilwright" sheet split.seal -o split.pdf

@@ -14,6 +14,7 @@
 #include "coil.h"
 #include "leads.h"
 #include "scatter.h"
+#include "wind_search.h"
 
 /* The schema: its parameters in order. */
 static const struct {
@@ -131,6 +132,16 @@ static void digest(const char *text, size_t length, char hex[CW_SHA256_TEXT])
     unsigned char bytes[CW_SHA256_BYTES];
     cw_sha256(text, length, bytes);
     cw_sha256_print(bytes, hex);
+}
+
+const char *cw_seal_limits_words(const struct cw_seal *seal)
+{
+    const struct cw_setup *setup = &seal->setup;
+    if (setup->value[CW_P_COIL_FROM] == CW_FROM_MEASURED) {
+        return "about the values of a coil as they were given";
+    }
+    return cw_wind_is_calibrated(setup) ? "computed, calibrated on coils that were measured"
+                                        : "COMPUTED, until a first coil was measured";
 }
 
 size_t cw_seal_print(struct cw_seal *seal, char text[CW_SEAL_TEXT])

@@ -87,6 +87,9 @@ void cw_seal_figures(const struct cw_setup *setup, double figure[CW_SEAL_FIGURES
  * default. \param symbol of the first parameter that is in the way */
 bool cw_seal_fits(const struct cw_setup *setup, const char **symbol);
 
+/** Where the limits are from, in words: computed until a coil of the design was measured. Never NULL. */
+const char *cw_seal_limits_words(const struct cw_seal *seal);
+
 /** The text of a seal, whose fingerprint is set. \return its length */
 size_t cw_seal_print(struct cw_seal *seal, char text[CW_SEAL_TEXT]);
 

@@ -197,9 +197,8 @@ static void add_limits(struct cw_sheet *sheet, const struct cw_seal *seal)
             limit.high * row[i].scale, row[i].unit);
     }
     add(sheet, CW_SHEET_LIMITS, "", "",
-        "Accepted inside the limits by what meters are good for: 0.5 %%, 1 %%, 1 %% (ISO 14253-1). COMPUTED, UNTIL A "
-        "FIRST "
-        "COIL WAS MEASURED.");
+        "Accepted inside the limits by what meters are good for: 0.5 %%, 1 %%, 1 %% (ISO 14253-1). Limits: %s.",
+        cw_seal_limits_words(seal));
 }
 
 static void add_temperatures(struct cw_sheet *sheet, const struct cw_seal *seal)

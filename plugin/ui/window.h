@@ -11,6 +11,7 @@
 #include <stdbool.h>
 
 #include "view.h"
+#include "view_state.h"
 
 #ifdef __cplusplus
 extern "C" {

@@ -7,6 +7,7 @@
 #include "draw.h"
 #include "setup.h"
 #include "view.h"
+#include "view_state.h"
 
 enum { TIMES_MOST = 1000 };
 
