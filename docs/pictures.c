@@ -18,6 +18,7 @@
 #include "rect.h"
 #include "setup.h"
 #include "view.h"
+#include "view_state.h"
 
 struct setting {
     const char *symbol;

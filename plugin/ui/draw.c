@@ -24,6 +24,7 @@
 #include "setup.h"
 #include "view_menu.h"
 #include "words.h"
+#include "view_state.h"
 
 /* One drawing. */
 struct page {

@@ -10,6 +10,7 @@
 #include <cairo.h>
 
 #include "view.h"
+#include "view_state.h"
 
 #ifdef __cplusplus
 extern "C" {

@@ -13,6 +13,7 @@
 #include "split_kind.h"
 #include "split_solve.h"
 #include "split_words.h"
+#include "view_state.h"
 
 /* Columns, as shares of the width. */
 enum column { KIND, PARTS, REDUCED, LEVEL, TREBLE, HUM, COLUMNS };

@@ -9,6 +9,7 @@
 
 #include "ink.h"
 #include "view.h"
+#include "view_state.h"
 
 #ifdef __cplusplus
 extern "C" {

@@ -22,6 +22,7 @@
 #include "split_solve.h"
 #include "split_words.h"
 #include "view.h"
+#include "view_state.h"
 
 static void say(struct cw_hint *hint, const char *name, const char *meaning, const char *keys)
 {

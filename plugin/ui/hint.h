@@ -8,6 +8,7 @@
 #define CW_UI_HINT_H
 
 #include "view.h"
+#include "view_state.h"
 
 #ifdef __cplusplus
 extern "C" {

@@ -11,6 +11,7 @@
 #include "names.h"
 #include "session_text.h"
 #include "setup.h"
+#include "view_state.h"
 
 static const double LOOK_SECONDS = 1.0 / 15.0;
 

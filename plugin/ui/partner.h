@@ -12,6 +12,7 @@
 #include "instance.h"
 #include "live.h"
 #include "view.h"
+#include "view_state.h"
 
 #ifdef __cplusplus
 extern "C" {

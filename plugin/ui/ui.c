@@ -20,6 +20,7 @@
 #include "view.h"
 #include "view_blind.h"
 #include "window.h"
+#include "view_state.h"
 
 struct ui {
     locale_t locale; /* of numbers with a point; the host's may have a comma */

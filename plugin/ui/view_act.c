@@ -11,6 +11,8 @@
 #include "view_items.h"
 #include "view_menu.h"
 #include "view_state.h"
+#include "model.h"
+#include "pages.h"
 
 void cw_view_activate(struct cw_view *view, struct cw_ref what)
 {

@@ -11,6 +11,7 @@
 #include "setup.h"
 #include "view_items.h"
 #include "view_state.h"
+#include "layout.h"
 
 void cw_view_show(struct cw_view *view, enum cw_which which)
 {

@@ -12,6 +12,7 @@
 #include "view_change.h"
 #include "view_items.h"
 #include "view_state.h"
+#include "setup.h"
 
 void cw_view_edit(struct cw_view *view, struct cw_ref what, const char *first)
 {

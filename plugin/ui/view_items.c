@@ -6,6 +6,7 @@
 #include "layout.h"
 #include "pages.h"
 #include "view_state.h"
+#include "blind.h"
 
 const struct cw_ref cw_no_ref = {CW_ITEM_NONE, 0};
 

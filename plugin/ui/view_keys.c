@@ -14,6 +14,8 @@
 #include "view_menu.h"
 #include "view_search.h"
 #include "view_state.h"
+#include "blind.h"
+#include "model.h"
 
 static void move_focus(struct cw_view *view, int by)
 {

@@ -12,6 +12,7 @@
 #include "control.h"
 #include "rect.h"
 #include "view_state.h"
+#include "setup.h"
 
 #ifdef __cplusplus
 extern "C" {

@@ -7,6 +7,7 @@
 #include "view_change.h"
 #include "view_items.h"
 #include "view_state.h"
+#include "layout.h"
 
 static int search_rows(const struct cw_view *view) { return cw_search_shown(&view->layout); }
 
