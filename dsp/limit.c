@@ -11,10 +11,14 @@
 #include "roots.h"
 #include "sections.h"
 
+/* Zeros and poles of a section side by side. */
+typedef double two __attribute__((vector_size(16)));
+
 /* |H|^2 of a filter as a product of ratios of quadratics in u, quick to evaluate. */
 struct power_curve {
     int count;
-    double gain, n[CW_SECTIONS_MAX][3], d[CW_SECTIONS_MAX][3];
+    double gain;
+    two quadratic[CW_SECTIONS_MAX][3];
 };
 
 static void quadratic_in_u(double c0, double c1, double c2, double *q)
@@ -31,20 +35,25 @@ static void power_curve_of(const struct cw_sections *s, struct power_curve *curv
     curve->gain = s->gain * s->gain;
     for (int i = 0; i < s->count; i++) {
         const struct cw_biquad *b = &s->section[i];
-        quadratic_in_u(b->b0, b->b1, b->b2, curve->n[i]);
-        quadratic_in_u(1.0, b->a1, b->a2, curve->d[i]);
+        double n[3], d[3];
+        quadratic_in_u(b->b0, b->b1, b->b2, n);
+        quadratic_in_u(1.0, b->a1, b->a2, d);
+        for (int k = 0; k < 3; k++) {
+            curve->quadratic[i][k] = (two){n[k], d[k]};
+        }
     }
 }
 
 static double power_at(const void *curve, double u)
 {
     const struct power_curve *c = curve;
-    double top = c->gain, bottom = 1.0;
+    const two at = {u, u};
+    two product = {c->gain, 1.0};
     for (int i = 0; i < c->count; i++) {
-        top *= c->n[i][0] + u * (c->n[i][1] + u * c->n[i][2]);
-        bottom *= c->d[i][0] + u * (c->d[i][1] + u * c->d[i][2]);
+        const two *q = c->quadratic[i];
+        product *= q[0] + at * (q[1] + at * q[2]);
     }
-    return top / bottom;
+    return product[0] / product[1];
 }
 
 /* Maxima are looked for first on a grid: even steps in the upper half of u, then a fifth of an octave
