@@ -368,7 +368,7 @@ sanitize-gcc sanitize-clang: sanitize-%:
 bench:
 	@$(SETUP) build test judge
 	@$(MAKE) -j $(JOBS) --no-print-directory all $(B)/bench
-	@CW_BUNDLE=$(BUNDLE) CW_PROGRAM=$(PROGRAM) CW_FLAGS='$(strip $(CFLAGS) $(EXTRA_CFLAGS))' $(B)/bench $(B)/bench.md
+	@CW_BUNDLE=$(BUNDLE) CW_PROGRAM=$(PROGRAM) CW_FLAGS='$(strip $(CFLAGS) $(EXTRA_CFLAGS))' $(B)/bench $(B)/bench.md tests/bench/makers.txt
 	@mv $(B)/bench.md docs/bench.md
 
 $(B)/bench: $(call objects,tests/bench/*.c) $(SUPPORT_LIB) $(UI_LIB) $(CLI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)

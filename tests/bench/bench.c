@@ -294,8 +294,12 @@ static void introduce(void)
 
 int main(int argc, char **argv)
 {
-    if (argc != 2) {
-        fprintf(stderr, "usage: bench PAGE.md\n");
+    if (argc == 5 && strcmp(argv[1], "--play") == 0) {
+        bench_play(argv[2], strtoul(argv[3], NULL, 10), strtoul(argv[4], NULL, 10));
+        return 0;
+    }
+    if (argc != 3) {
+        fprintf(stderr, "usage: bench PAGE.md MAKERS.txt\n       bench --play run|biquad BLOCK FRAMES\n");
         return 2;
     }
     strcpy(bench_directory, "/tmp/coilwright-bench-XXXXXX");
@@ -305,6 +309,8 @@ int main(int argc, char **argv)
     bench_open(argv[1]);
     introduce();
     bench_run_against_loops();
+    bench_run_parts();
+    bench_instructions(argv[0]);
     bench_run_against_programs();
     bench_run_against_spice();
     bench_run_worst();
@@ -314,6 +320,7 @@ int main(int argc, char **argv)
     bench_match();
     bench_window();
     bench_audition();
+    bench_makers(argv[2]);
     bench_close();
     char command[128];
     snprintf(command, sizeof command, "rm -rf '%s'", bench_directory);

@@ -65,6 +65,14 @@ void bench_compare(const char *what, const char *with, const struct bench_pairs 
 void bench_figure(const char *what, double value, const char *unit, double most);
 /** @} */
 
+/** \name Makers of processors
+ * @{ */
+/** A figure that stands in the table of makers. */
+void bench_remember(const char *what, double value, const char *unit);
+/** That table; \p path is the file that keeps the figures of other makers, and takes those of this one. */
+void bench_makers(const char *path);
+/** @} */
+
 /** \name The setting
  * @{ */
 #define BENCH_PRESET "presets/session-job-12.ttl"
@@ -84,6 +92,11 @@ const char *bench_path(const char *name);
 /** \name The parts
  * @{ */
 void bench_run_against_loops(void);
+void bench_run_parts(void);
+/** \param self the path of this program, which valgrind runs with --play */
+void bench_instructions(const char *self);
+/** What is counted: \p frames in blocks of \p block through run() or, with "biquad", the lone biquad. */
+void bench_play(const char *what, size_t block, size_t frames);
 void bench_run_against_programs(void);
 void bench_run_against_spice(void);
 void bench_run_worst(void);

@@ -71,7 +71,12 @@ static void random_designs(enum cw_coil_from from, const char *name, double most
     for (size_t i = 0; i < 3; i++) {
         char what[120];
         snprintf(what, sizeof what, "random setups, %s: %s", name, of[i].name);
-        bench_figure(what, 1e6 * bench_quantile(took, SETUPS, of[i].share), "µs", of[i].most);
+        const double value = 1e6 * bench_quantile(took, SETUPS, of[i].share);
+        bench_figure(what, value, "µs", of[i].most);
+        if (of[i].share == 1.0) {
+            snprintf(what, sizeof what, "redesign, random setups, %s, worst", name);
+            bench_remember(what, value, "µs");
+        }
     }
     free(took);
 }
@@ -87,7 +92,9 @@ void bench_design(void)
                "ranges and every kind of split; each the shortest of %d tries.\n",
                SETUPS, TRIES);
     bench_figures();
-    bench_figure("the preset", 1e6 * time_redesign(&controls.setup[CW_A], &controls.setup[CW_REC]), "µs", 20.0);
+    const double preset = 1e6 * time_redesign(&controls.setup[CW_A], &controls.setup[CW_REC]);
+    bench_figure("the preset", preset, "µs", 20.0);
+    bench_remember("redesign, the preset", preset, "µs");
     random_designs(CW_FROM_MEASURED, "measured values", 40.0);
     random_designs(CW_FROM_WINDING, "values worked out from the winding", 45.0);
 }
