@@ -151,10 +151,9 @@ void bench_instructions(const char *self)
                 {"run", "run(), blocks of 64", 64},
                 {"run", "run(), blocks of 256", 256},
                 {"biquad", "one biquad, scalar loop", 64}};
-    bench_text(
-        "\n## Instructions\n\nInstructions for one sample at 48 kHz, counted by valgrind's callgrind: a longer "
-        "run less a shorter one. They do not depend on the load\nof the machine. Valgrind offers vectors of four "
-        "doubles, not of eight.\n");
+    bench_text("\n## Instructions\n\nInstructions for one sample at 48 kHz, counted by valgrind's callgrind: a longer "
+               "run less a shorter one. Other work on the "
+               "machine does not\nchange them. Valgrind offers vectors of four doubles, not of eight.\n");
     if (!bench_has("valgrind")) {
         bench_text("\nvalgrind is not here: this table is missing.\n");
         return;
