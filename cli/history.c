@@ -1,17 +1,17 @@
 /* SPDX-License-Identifier: ISC */
 /* coilwright history: what a database of readings holds, by design, spool and winder, and whether it was changed. */
-#include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "arguments.h"
 #include "command.h"
 #include "database.h"
+#include "history_plot.h"
 #include "history_report.h"
 #include "message.h"
 #include "options.h"
 #include "output.h"
+#include "plot_file.h"
 #include "record.h"
 
 enum option {
@@ -19,7 +19,9 @@ enum option {
     OPT_COILS,
     OPT_COUNT,
     OPT_CSV,
+    OPT_FORCE,
     OPT_HEAD,
+    OPT_PLOT,
     OPT_SERIAL,
     OPT_SPEC,
     OPT_SPOOL,
@@ -38,6 +40,9 @@ static const struct cw_option options[] = {
     {OPT_BY, "by", 0, "spec|spool|winder|date", "A line for each of these; default spec."},
     {OPT_COILS, "coils", 0, NULL, "A line for each reading."},
     {OPT_CSV, "csv", 0, NULL, "Every column of each reading, as CSV."},
+    {OPT_PLOT, "plot", 0, "FILE",
+     "Charts of how far each reading is off its design, in order: .svg, .png or .pdf; default none."},
+    {OPT_FORCE, "force", 'f', NULL, "Replace a picture that is there already."},
     {OPT_TEXT, "text", 0, NULL, "The whole database as plain text, which coilwright journal reads and verifies."},
     CW_HEADING("Whether it was changed"),
     {OPT_VERIFY, "verify", 0, NULL, "Say only whether the chain holds."},
@@ -62,9 +67,9 @@ static const struct cw_usage usage = {
 struct request {
     struct cw_history_filter filter;
     enum cw_history_by by;
-    const char *head;
+    const char *head, *plot;
     long count;
-    bool coils, csv, text, verify;
+    bool coils, csv, text, verify, force;
 };
 
 static bool take_by(struct cw_args *args, struct request *request)
@@ -87,7 +92,9 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_COILS: return request->coils = true;
     case OPT_COUNT: return cw_args_count(args, 1, 1000000000, &request->count);
     case OPT_CSV: return request->csv = true;
+    case OPT_FORCE: return request->force = true;
     case OPT_HEAD: request->head = args->value; return true;
+    case OPT_PLOT: request->plot = args->value; return true;
     case OPT_SERIAL: request->filter.serial = args->value; return true;
     case OPT_SPEC: request->filter.spec = args->value; return true;
     case OPT_SPOOL: request->filter.spool = args->value; return true;
@@ -101,15 +108,18 @@ static bool take_option(struct cw_args *args, int id, void *to)
 static bool sensible(const struct request *request, size_t operands)
 {
     const struct cw_history_filter *f = &request->filter;
-    const char *trouble = operands != 1                       ? "expected one DATABASE"
-                          : !request->head != !request->count ? "--head and --count belong together"
-                          : request->head && !cw_head_matches(request->head, request->head)
-                              ? "--head: expected 16 to 64 digits 0 to 9 and a to f"
-                          : request->coils + request->csv + request->text + request->verify > 1
-                              ? "expected one of --coils, --csv, --text and --verify"
-                          : (request->text || request->verify) && (f->spec || f->spool || f->winder || f->serial)
-                              ? "--text and --verify are of the whole database"
-                              : NULL;
+    const char *trouble =
+        operands != 1                       ? "expected one DATABASE"
+        : !request->head != !request->count ? "--head and --count belong together"
+        : request->head && !cw_head_matches(request->head, request->head)
+            ? "--head: expected 16 to 64 digits 0 to 9 and a to f"
+        : request->coils + request->csv + request->text + request->verify > 1
+            ? "expected one of --coils, --csv, --text and --verify"
+        : (request->text || request->verify) && (f->spec || f->spool || f->winder || f->serial || request->plot)
+            ? "--text and --verify are of the whole database, and not drawn"
+        : request->plot && !cw_plot_file_kind_known(request->plot)
+            ? "--plot: expected a name that ends in .svg, .png or .pdf"
+            : NULL;
     if (trouble) {
         cw_bad_usage(&usage, "%s", trouble);
     }
@@ -156,7 +166,7 @@ static int show(const struct request *request, const char *path)
         return CW_FAILED;
     }
     bool good = cw_database_walk(database, visit, &walk, &records);
-    good = print(&walk) && good;
+    good = print(&walk) && good && (!request->plot || cw_history_plot(&walk.history, request->plot, request->force));
     cw_history_free(&walk.history);
     cw_database_close(database);
     bool plain = request->csv || request->text;

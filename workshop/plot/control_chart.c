@@ -6,6 +6,7 @@
 #include <stdio.h>
 
 #include "constants.h"
+#include "numbers.h"
 #include "plot.h"
 
 static const double TITLE = 14.0, TEXT = 11.0, LEFT = 64.0, RIGHT = 150.0, DOT = 3.0;
@@ -72,7 +73,7 @@ static void draw_level(struct panel *panel, const struct level *level)
     cairo_set_dash(panel->cr, NULL, 0, 0.0);
     snprintf(text, sizeof text, "%s %.*f", level->name, panel->chart->decimals, level->value * panel->chart->scale);
     panel->label = fmin(y + 0.35 * TEXT, panel->label - TEXT); /* from below upwards, none on another */
-    write_text(panel->cr, panel->right + 6.0, panel->label, TEXT, false, text);
+    write_text(panel->cr, panel->right + 6.0, panel->label, TEXT, false, cw_true_minus(text, sizeof text));
 }
 
 /* From the lowest to the highest, so that names keep clear of one another. */
@@ -103,9 +104,9 @@ static void draw_frame(const struct panel *panel, const char *name)
     cairo_stroke(panel->cr);
     ink(panel->cr, 0.1);
     snprintf(text, sizeof text, "%.*f", c->decimals, panel->high * c->scale);
-    write_left_of(panel->cr, panel->left - 5.0, panel->top + 0.8 * TEXT, text);
+    write_left_of(panel->cr, panel->left - 5.0, panel->top + 0.8 * TEXT, cw_true_minus(text, sizeof text));
     snprintf(text, sizeof text, "%.*f", c->decimals, panel->low * c->scale);
-    write_left_of(panel->cr, panel->left - 5.0, panel->bottom, text);
+    write_left_of(panel->cr, panel->left - 5.0, panel->bottom, cw_true_minus(text, sizeof text));
     write_left_of(panel->cr, panel->left - 5.0, 0.5 * (panel->top + panel->bottom), name);
 }
 
