@@ -33,11 +33,11 @@ static enum limits look_at_limits(const struct cw_inspected *batch)
     enum limits found = AS_COMPUTED;
     for (int i = 0; i < CW_BENCH_READINGS; i++) {
         struct cw_limits sealed = batch->seal.limit[i], computed = batch->computed[i];
-        double half = 0.5 * (computed.high - computed.low), printed = 2e-3 * computed.high;
+        double half = 0.5 * (computed.high - computed.low);
         if (!(sealed.low >= computed.low - half && sealed.high <= computed.high + half && sealed.low <= sealed.high)) {
             return UNEXPLAINED;
         }
-        if (fabs(sealed.low - computed.low) > printed || fabs(sealed.high - computed.high) > printed) {
+        if (!cw_seal_same_limits(&computed, &sealed)) {
             found = OTHERS;
         }
     }
@@ -96,7 +96,7 @@ bool cw_inspected_judge(struct cw_inspected *batch, const char *seal_name, const
 {
     struct cw_scatter scatter;
     cw_scatter_usual(&batch->seal.setup, &scatter);
-    cw_coil_limits(&batch->seal.setup, &scatter, batch->computed);
+    cw_seal_limits(&batch->seal.setup, batch->computed);
     if (!may_go_by(batch, seal_name, unsealed) || !cw_readings_load(readings, &batch->coils)) {
         return false;
     }

@@ -108,14 +108,26 @@ bool cw_head_matches(const char *head, const char *digits)
     return length >= LEAST && length < CW_SHA256_TEXT && strncmp(head, digits, length) == 0;
 }
 
+/* \p count digits as a number; -1 where one is none. */
+static int number_of(const char *digits, int count)
+{
+    int number = 0;
+    for (int i = 0; i < count; i++) {
+        if (digits[i] < '0' || digits[i] > '9') {
+            return -1;
+        }
+        number = 10 * number + (digits[i] - '0');
+    }
+    return number;
+}
+
 bool cw_date_is(const char *text)
 {
     static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    int year, month, day, used = 0;
-    if (strlen(text) != 10 || strspn(text, "0123456789-") != 10 ||
-        sscanf(text, "%4d-%2d-%2d%n", &year, &month, &day, &used) != 3 || used != 10) {
+    if (strlen(text) != sizeof "2026-11-26" - 1 || text[4] != '-' || text[7] != '-') {
         return false;
     }
+    int year = number_of(text, 4), month = number_of(text + 5, 2), day = number_of(text + 8, 2);
     bool leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
-    return month >= 1 && month <= 12 && day >= 1 && day <= days[month - 1] + (month == 2 && leap);
+    return year >= 0 && month >= 1 && month <= 12 && day >= 1 && day <= days[month - 1] + (month == 2 && leap);
 }

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "database.h"
 #include "fuzz.h"
@@ -84,18 +85,19 @@ static bool holds(struct cw_records *records)
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
-    static const char *const keep[] = {"base.db"};
     struct fuzz_bytes bytes = {data, size};
     struct cw_records records, after;
     struct cw_record more = record_of(100);
     if (!cw_database_available()) {
         return 0;
     }
-    fuzz_clear_scratch(keep, 1);
+    unlink("x.db");
+    unlink("x.db-journal");
     write_changed(&bytes);
     bool held = holds(&records);
     FUZZ_REQUIRE(!held || (records.count <= READINGS && strcmp(records.head, chain[records.count].head) == 0));
-    struct cw_database *database = cw_database_open("x.db", true);
+    /* One in four is added to: it is most of the time. */
+    struct cw_database *database = size % 4 == 0 ? cw_database_open("x.db", true) : NULL;
     if (database && cw_database_add(database, &more, 1, false, &after)) {
         FUZZ_REQUIRE(!held || after.count == records.count + 1);
     }
