@@ -11,11 +11,9 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "audio.h"
 #include "measure.h"
 #include "message.h"
-#include "output.h"
-#include "show.h"
+#include "recorded.h"
 #include "sweep.h"
 
 /* A take goes on for this long after the sweep's file, for the latency of the way. */
@@ -161,38 +159,6 @@ static bool is_good(const struct session *s, const struct cw_live_step *step)
     return fault == CW_TAKE_GOOD;
 }
 
-static bool write_blocks(struct cw_audio_out *out, const struct session *s)
-{
-    float block[CW_AUDIO_BLOCK];
-    for (size_t i = 0; i < s->frames; i++) {
-        size_t at = 2 * i % CW_AUDIO_BLOCK;
-        block[at] = s->record[0][i];
-        block[at + 1] = s->record[1][i];
-        bool full = at + 2 == CW_AUDIO_BLOCK || i + 1 == s->frames;
-        if (full && !cw_audio_write(out, block, at + 2)) {
-            return false;
-        }
-    }
-    return true;
-}
-
-static bool write_take(const struct session *s, const char *path)
-{
-    struct cw_output output;
-    struct cw_audio_out out = {0};
-    if (!cw_output_open(&output, path, s->request->force)) {
-        return false;
-    }
-    if (!cw_audio_create_stereo(&out, cw_output_take_name(&output), (int)cw_duplex_rate(s->duplex),
-                                (long long)s->frames) ||
-        !write_blocks(&out, s) || !cw_audio_finish(&out)) {
-        cw_audio_drop(&out);
-        cw_output_abandon(&output);
-        return false;
-    }
-    return cw_output_commit(&output);
-}
-
 static double decibels(double peak) { return peak > 0.0 ? fmax(20.0 * log10(peak), -200.0) : -200.0; }
 
 /* Until the take is good, the person ends it, or nothing works. */
@@ -215,7 +181,8 @@ static bool make_take(const struct session *s, const struct cw_live_step *step, 
         fprintf(stderr, "  highest: channel 1 %.1f dBFS, channel 2 %.1f dBFS\n",
                 decibels(highest(s->record[0], s->frames)), decibels(highest(s->record[1], s->frames)));
         if (is_good(s, step)) {
-            return write_take(s, step->path);
+            const struct cw_recorded made = {{s->record[0], s->record[1]}, s->frames, cw_duplex_rate(s->duplex)};
+            return cw_recorded_write(step->path, &made, s->request->force);
         }
         fputs("  Once more:\n", stderr);
     }

@@ -5,6 +5,7 @@
 
 #include "audio.h"
 #include "message.h"
+#include "output.h"
 #include "sweep.h"
 
 void cw_recorded_free(struct cw_recorded *held)
@@ -58,6 +59,37 @@ static bool read_channel(const char *path, int channel, struct cw_recorded *held
 bool cw_recorded_read(const char *path, struct cw_recorded *held)
 {
     return read_channel(path, 1, held) && read_channel(path, 2, held);
+}
+
+static bool write_blocks(struct cw_audio_out *out, const struct cw_recorded *held)
+{
+    float block[CW_AUDIO_BLOCK];
+    for (size_t i = 0; i < held->frames; i++) {
+        size_t at = 2 * i % CW_AUDIO_BLOCK;
+        block[at] = held->channel[0][i];
+        block[at + 1] = held->channel[1][i];
+        bool full = at + 2 == CW_AUDIO_BLOCK || i + 1 == held->frames;
+        if (full && !cw_audio_write(out, block, at + 2)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+bool cw_recorded_write(const char *path, const struct cw_recorded *held, bool force)
+{
+    struct cw_output output;
+    struct cw_audio_out out = {0};
+    if (!cw_output_open(&output, path, force)) {
+        return false;
+    }
+    if (!cw_audio_create_stereo(&out, cw_output_take_name(&output), (int)held->rate, (long long)held->frames) ||
+        !write_blocks(&out, held) || !cw_audio_finish(&out)) {
+        cw_audio_drop(&out);
+        cw_output_abandon(&output);
+        return false;
+    }
+    return cw_output_commit(&output);
 }
 
 static struct cw_recorded_take take_of(const struct cw_recorded *held)

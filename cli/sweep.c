@@ -2,9 +2,12 @@
 #include "sweep.h"
 
 #include <cairo-pdf.h>
+#include <errno.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include "arguments.h"
 #include "audio.h"
@@ -12,21 +15,27 @@
 #include "ending.h"
 #include "instruction.h"
 #include "jig_page.h"
+#include "message.h"
 #include "options.h"
 #include "output.h"
 #include "picture.h"
 #include "quantity.h"
+#include "recorded.h"
+#include "rehearsal.h"
 #include "setup.h"
 #include "show.h"
 #include "wrap.h"
 
-enum option { OPT_FORCE = 1, OPT_INSTRUCTION, OPT_LEVEL, OPT_OUTPUT, OPT_RATE, OPT_SECONDS };
+enum option { OPT_FORCE = 1, OPT_INSTRUCTION, OPT_LEVEL, OPT_OUTPUT, OPT_RATE, OPT_REHEARSE, OPT_SECONDS };
 
 static const struct cw_option options[] = {
-    {OPT_OUTPUT, "output", 'o', "FILE", "WAV file to write; needed, where --instruction is not given."},
+    {OPT_OUTPUT, "output", 'o', "FILE", "WAV file to write; needed, where neither of the next two is given."},
     {OPT_INSTRUCTION, "instruction", 0, "FILE",
      "Page with the jig's circuit and how the takes are made (.pdf, or .txt without the circuit); default none, the "
      "words on standard output."},
+    {OPT_REHEARSE, "rehearse", 0, "DIR",
+     "Directory for takes of an instrument that is known, simulated, so that measure and fit can be tried; default "
+     "none."},
     {OPT_RATE, "rate", 'r', "HZ", "Sample rate, 44100 to 192000 Hz; default 48000 Hz."},
     {OPT_SECONDS, "seconds", 0, "S", "Length of the sweep, 2 to 30 s; default 5 s."},
     {OPT_LEVEL, "level", 0, "DB", "Peak, -40 to 0 dB against full scale; default -6 dB."},
@@ -44,7 +53,7 @@ static const struct cw_usage usage = {
 };
 
 struct request {
-    const char *output, *instruction;
+    const char *output, *instruction, *rehearse;
     double rate, seconds, level;
     bool force;
 };
@@ -64,6 +73,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     switch (id) {
     case OPT_OUTPUT: request->output = args->value; return true;
     case OPT_INSTRUCTION: request->instruction = args->value; return true;
+    case OPT_REHEARSE: request->rehearse = args->value; return true;
     case OPT_RATE: return take_number(args, CW_UNIT_HZ, 44100, 192000, &request->rate);
     case OPT_SECONDS: return take_number(args, CW_UNIT_NONE, 2, 30, &request->seconds);
     case OPT_LEVEL: return take_number(args, CW_UNIT_DB, -40, 0, &request->level);
@@ -154,6 +164,52 @@ static bool write_instruction(const struct request *request, const struct cw_ins
     return cw_output_commit(&output);
 }
 
+/* ---- the rehearsal --------------------------------------------------------------------------- */
+
+/* An interface is somewhat late, and recording goes on for a while. */
+static const double MORE = 1.0;
+
+static bool rehearse_all(const struct request *request, const struct cw_sweep *sweep, struct cw_recorded *held)
+{
+    for (int i = 0; i < CW_REHEARSALS; i++) {
+        char path[4096];
+        int length = snprintf(path, sizeof path, "%s/%s", request->rehearse, cw_rehearsal_file[i]);
+        if (length < 0 || (size_t)length >= sizeof path) {
+            cw_error_at(request->rehearse, 0, "expected a shorter name");
+            return false;
+        }
+        if (!cw_rehearse((enum cw_rehearsal)i, sweep, pow(10.0, request->level / 20.0), request->rate, held->channel[0],
+                         held->channel[1], held->frames)) {
+            cw_error_memory();
+            return false;
+        }
+        if (!cw_recorded_write(path, held, request->force)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool rehearse(const struct request *request, const struct cw_sweep *sweep)
+{
+    struct cw_recorded held = {.frames = (size_t)((cw_sweep_take_seconds(sweep) + MORE) * request->rate),
+                               .rate = request->rate};
+    if (mkdir(request->rehearse, 0777) != 0 && errno != EEXIST) {
+        cw_error_at(request->rehearse, 0, "cannot be made: %s", strerror(errno));
+        return false;
+    }
+    for (int i = 0; i < 2; i++) {
+        held.channel[i] = malloc(held.frames * sizeof *held.channel[i]);
+    }
+    bool good = held.channel[0] && held.channel[1];
+    if (!good) {
+        cw_error_memory();
+    }
+    good = good && rehearse_all(request, sweep, &held);
+    cw_recorded_free(&held);
+    return good;
+}
+
 /* ---- command --------------------------------------------------------------------------------- */
 
 static int check(const struct request *request, size_t operands, char *const *names)
@@ -161,7 +217,7 @@ static int check(const struct request *request, size_t operands, char *const *na
     if (operands > 0) {
         return cw_bad_usage(&usage, "expected no operand, found '%s'", names[0]);
     }
-    if (request->output ? strcmp(request->output, "-") == 0 : !request->instruction) {
+    if (request->output ? strcmp(request->output, "-") == 0 : !request->instruction && !request->rehearse) {
         return cw_bad_usage(&usage, "expected --output FILE");
     }
     if (request->instruction && !cw_ends_in(request->instruction, ".pdf") &&
@@ -186,11 +242,13 @@ static int run(void *to, char *const *names, size_t count)
     cw_sweep_init(&sweep);
     sweep.seconds = request->seconds;
     const struct cw_instruction_sweep told = {request->output, request->seconds, request->rate, request->level};
-    if (request->output && !write_sweep(&sweep, request)) {
+    if ((request->output && !write_sweep(&sweep, request)) ||
+        (request->instruction && !write_instruction(request, &told)) ||
+        (request->rehearse && !rehearse(request, &sweep))) {
         return CW_FAILED;
     }
-    if (request->instruction) {
-        return write_instruction(request, &told) ? CW_DONE : CW_FAILED;
+    if (request->instruction || request->rehearse) {
+        return CW_DONE;
     }
     print_words(stdout, &told);
     return cw_stdout_finish() ? CW_DONE : CW_FAILED;

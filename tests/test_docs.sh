@@ -8,6 +8,8 @@ trap 'rm -rf "$scratch"' EXIT
 # ---- tables and pictures ----
 sh docs/winding-changes.sh "$CW_PROGRAM" >"$scratch/changes.md"
 check 'docs/winding-changes.md is stale: make docs' diff docs/winding-changes.md "$scratch/changes.md"
+sh docs/measuring.sh "$CW_PROGRAM" >"$scratch/measuring.md"
+check 'docs/measuring.md is stale: make docs' diff docs/measuring.md "$scratch/measuring.md"
 if /usr/bin/python3 -c 'import scipy' 2>/dev/null; then
     sh docs/start-to-finish.sh "$CW_PROGRAM" >"$scratch/finish.md"
     check 'docs/start-to-finish.md is stale: make docs' diff docs/start-to-finish.md "$scratch/finish.md"
