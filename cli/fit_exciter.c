@@ -12,8 +12,8 @@
 
 enum { MOST_BYTES = 1 << 20 };
 
-/* The EMF is told against its mean below this. */
-static const double REFERENCE_HZ = 500.0;
+/* The EMF is told against what it is here. */
+static const double REFERENCE_HZ = 200.0;
 
 bool cw_fit_exciter_read(const char *name, struct cw_exciter *exciter, struct cw_fit_take *take)
 {
@@ -53,17 +53,15 @@ void cw_fit_exciter_print(const struct cw_exciter *exciter, const struct cw_inst
                           struct cw_standing standing, FILE *stream)
 {
     static const double asked[] = {1000.0, 2000.0, 3000.0, 4000.0, 6000.0, 10000.0};
-    fprintf(stream,
-            "EMF through core and cover, by the exciter, against that below %.0f Hz (noise of the takes, 95 %%):\n",
+    fprintf(stream, "EMF through core and cover, by the exciter, against %.0f Hz (± noise of the takes, 95 %%):\n",
             REFERENCE_HZ);
     for (size_t i = 0; i < sizeof asked / sizeof asked[0]; i++) {
         size_t at = nearest(exciter, asked[i]);
         const struct cw_exciter_point *p = &exciter->point[at];
-        double fall = cw_exciter_emf(exciter, instrument, standing, at, REFERENCE_HZ);
+        double error, fall = cw_exciter_emf(exciter, instrument, standing, at, REFERENCE_HZ, &error);
         char hz[24];
         if (isfinite(fall) && fabs(log(p->hz / asked[i])) < 0.05) {
-            fprintf(stream, "  %-8s  %6.2f ±%.2f dB\n", cw_print_hz(p->hz, hz, sizeof hz), fall,
-                    1.96 * 20.0 / log(10.0) * p->bare_error);
+            fprintf(stream, "  %-8s  %6.2f ±%.2f dB\n", cw_print_hz(p->hz, hz, sizeof hz), fall, 1.96 * error);
         }
     }
 }

@@ -82,10 +82,14 @@ static void what_is_left_is_the_fall(void **state)
     const struct cw_standing full = {false, 1, 1};
     fill();
     for (size_t i = 0; i < exciter.count; i++) {
-        double fall = cw_exciter_emf(&exciter, &instrument, full, i, 200);
+        double noise, fall = cw_exciter_emf(&exciter, &instrument, full, i, 200, &noise);
         double expected = -10 * log10(1 + pow(exciter.point[i].hz / 9e3, 2));
         assert_true(fabs(fall - expected) < 0.003);
+        /* 3e-4 of the point, and the mean of the reference's 7 */
+        assert_true(fabs(noise - 20 / log(10) * 3e-4 * sqrt(1 + 1.0 / 7)) < 1e-4);
     }
+    double noise;
+    assert_true(isnan(cw_exciter_emf(&exciter, &instrument, full, 0, 1, &noise)));
     (void)state;
 }
 

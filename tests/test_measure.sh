@@ -107,7 +107,7 @@ found=$(/usr/bin/python3 - "$scratch/said" <<'PY'
 import re, sys
 import numpy as np
 exec(open("tests/simulate_takes.py").read().split("\nif sys.argv[1]")[0])
-low = np.abs(inductance(np.geomspace(20, 500, 50))).mean()
+low = np.abs(inductance(np.array([200.0]))[0])
 worst = seen = 0
 for value, unit, fall in re.findall(r"^  ([0-9.]+) (k?Hz) +(-?[0-9.]+) ±", open(sys.argv[1]).read(), re.M):
     hz = float(value) * (1000 if unit == "kHz" else 1)

@@ -186,13 +186,18 @@ static double left_of(const struct cw_exciter *exciter, const struct cw_instrume
 }
 
 double cw_exciter_emf(const struct cw_exciter *exciter, const struct cw_instrument *instrument,
-                      struct cw_standing standing, size_t at, double reference)
+                      struct cw_standing standing, size_t at, double reference, double *error)
 {
+    const double near = 0.25 * log(2.0), in_db = 20.0 / log(10.0);
     double sum = 0.0, weights = 0.0;
-    for (size_t i = 0; i < exciter->count && exciter->point[i].hz < reference; i++) {
-        double weight = 1.0 / fmax(exciter->point[i].bare_error * exciter->point[i].bare_error, 1e-12);
-        sum += weight * log(left_of(exciter, instrument, standing, i));
-        weights += weight;
+    for (size_t i = 0; i < exciter->count; i++) {
+        const struct cw_exciter_point *p = &exciter->point[i];
+        if (fabs(log(p->hz / reference)) <= near) {
+            double weight = 1.0 / fmax(p->bare_error * p->bare_error, 1e-12);
+            sum += weight * log(left_of(exciter, instrument, standing, i));
+            weights += weight;
+        }
     }
-    return 20.0 / log(10.0) * (log(left_of(exciter, instrument, standing, at)) - sum / weights);
+    *error = in_db * hypot(exciter->point[at].bare_error, 1.0 / sqrt(weights));
+    return in_db * (log(left_of(exciter, instrument, standing, at)) - sum / weights);
 }

@@ -57,11 +57,13 @@ bool cw_exciter_parse(const char *text, size_t length, struct cw_exciter *excite
  * \return false where memory ran out */
 bool cw_exciter_impedance(const struct cw_exciter *exciter, struct cw_one_port *curve);
 
-/** How much of the EMF comes through core and cover at a point, dB against the mean below \p reference Hz: the response
- * without the capacitor over j omega and over what the circuit makes of it.
- * \param instrument the circuit, as a fit found it; \param standing where its controls stood */
+/** How much of the EMF comes through core and cover at a point, dB against the mean within a quarter of an octave of
+ * \p reference Hz: the response without the capacitor over j omega and over what the circuit makes of it.
+ * \param instrument the circuit, as a fit found it; \param standing where its controls stood
+ * \param error      one standard deviation from the noise of the takes, dB
+ * \return NAN where no point is near the reference */
 double cw_exciter_emf(const struct cw_exciter *exciter, const struct cw_instrument *instrument,
-                      struct cw_standing standing, size_t at, double reference);
+                      struct cw_standing standing, size_t at, double reference, double *error);
 
 #ifdef __cplusplus
 }
