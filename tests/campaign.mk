@@ -136,3 +136,10 @@ check-database:
 	@$(MAKE) -j $(JOBS) --no-print-directory all $(B)/tests/test_database
 	@CW_DATABASE_SEEDS=50 $(B)/tests/test_database
 	@CW_PROGRAM=$(PROGRAM) CW_KILLS=$(KILLS) bash tests/test_history.sh
+
+# ---- computed strings through three splits in three places, beside what the split itself would give
+.PHONY: check-strings
+check-strings:
+	@$(SETUP) build judge
+	@$(MAKE) -j $(JOBS) --no-print-directory all
+	@CW_TIMED=1 CW_BUILD=$(B) CW_STRINGS=all sh tests/run tests/test_strings.sh
