@@ -143,3 +143,10 @@ check-strings:
 	@$(SETUP) build judge
 	@$(MAKE) -j $(JOBS) --no-print-directory all
 	@CW_TIMED=1 CW_BUILD=$(B) CW_STRINGS=all sh tests/run tests/test_strings.sh
+
+# ---- larger hosts: sessions, presets, export
+.PHONY: check-hosts
+check-hosts:
+	@$(SETUP) build judge hosts
+	@$(MAKE) -j $(JOBS) --no-print-directory all
+	@CW_TIMED=1 CW_BUILD=$(B) sh tests/run tests/hosts.sh
