@@ -110,34 +110,6 @@ static char *whole_path(const char *file)
     return path;
 }
 
-bool cw_journal_configure(const char *file)
-{
-    char directory[PATH], where[PATH + 32], own[PATH + 16];
-    struct cw_output output;
-    if (!configuration(directory, where)) {
-        cw_error("no configuration: HOME is not set");
-        return false;
-    }
-    if (strcmp(file, "-") == 0) {
-        if (remove(where) == 0 || errno == ENOENT) {
-            return true;
-        }
-        cw_error_at(where, 0, "cannot be removed: %s", strerror(errno));
-        return false;
-    }
-    snprintf(own, sizeof own, "%s/coilwright", directory);
-    mkdir(directory, 0700);
-    mkdir(own, 0700);
-    char *path = whole_path(file);
-    if (!path || strchr(path, '\n') || !cw_output_open(&output, where, true)) {
-        free(path);
-        return false;
-    }
-    fprintf(output.stream, "%s\n", path);
-    free(path);
-    return cw_output_commit(&output);
-}
-
 /* ---- the file ---- */
 
 /* Read all of an open file. */
@@ -261,6 +233,59 @@ bool cw_journal_ready(const struct cw_journal_request *request)
     free(path);
     return good;
 }
+
+/* ---- naming it once ---- */
+
+/* A name that a line holds, of a journal that holds or is not there yet. */
+static bool usable(const char *path)
+{
+    if (strchr(path, '\n')) {
+        cw_error_at(path, 0, "expected a name in one line");
+        return false;
+    }
+    return cw_journal_ready(&(struct cw_journal_request){.file = path});
+}
+
+static bool forget(const char *where)
+{
+    if (remove(where) == 0 || errno == ENOENT) {
+        return true;
+    }
+    cw_error_at(where, 0, "cannot be removed: %s", strerror(errno));
+    return false;
+}
+
+bool cw_journal_configure(const char *file)
+{
+    char directory[PATH], where[PATH + 32], own[PATH + 16];
+    struct cw_output output;
+    if (!configuration(directory, where)) {
+        cw_error("no configuration: HOME is not set");
+        return false;
+    }
+    if (strcmp(file, "-") == 0) {
+        return forget(where);
+    }
+    char *path = whole_path(file);
+    if (!path) {
+        cw_error_memory();
+    }
+    snprintf(own, sizeof own, "%s/coilwright", directory);
+    bool good = path && usable(path);
+    if (good) {
+        mkdir(directory, 0700);
+        mkdir(own, 0700);
+        good = cw_output_open(&output, where, true);
+    }
+    if (good) {
+        fprintf(output.stream, "%s\n", path);
+        good = cw_output_commit(&output);
+    }
+    free(path);
+    return good;
+}
+
+/* ---- what is noted ---- */
 
 bool cw_entry_begin(struct cw_entry *entry, const struct cw_journal_request *request, const char *command)
 {

@@ -66,6 +66,13 @@ says 0 'Entry 1' new -o long.ttl --turns 4600 --journal long.log --because "$lon
 check 'a long reason was cut' grep -qF "because=$long" long.log
 says 0 '1 entries hold' journal --journal long.log --verify
 
+# What can be none is said when it is named.
+says 1 'expected a name in one line' journal --use 'a
+b'
+says 1 'found something else' journal --use /dev/null
+says 1 'cannot' journal --use nowhere/log
+says 1 'not the first line of a journal' journal --use six.ttl
+check 'named all the same' test ! -e config/coilwright/journal
 # Named once for the user. A name that cannot be read is said: nothing is left out in silence.
 mkdir -p config/coilwright/journal
 says 1 'expected the name of the journal, found Is a directory' new -o unsaid.ttl --turns 4700

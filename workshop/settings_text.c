@@ -119,6 +119,9 @@ static bool complete(const char *line, int count, struct cw_settings_fault *faul
     return wrong(fault, expected, line);
 }
 
+/* An empty name loses the blank before it, as every line's end does. */
+static bool is_name(const char *line) { return strncmp(line, "name ", 5) == 0 || strcmp(line, "name") == 0; }
+
 /* The lines behind the first. */
 static bool take_lines(const char *text, struct cw_settings *settings, struct cw_settings_fault *fault)
 {
@@ -130,8 +133,8 @@ static bool take_lines(const char *text, struct cw_settings *settings, struct cw
         if (strncmp(line, "end ", 4) == 0) {
             return complete(line, count, fault);
         }
-        if (strncmp(line, "name ", 5) == 0 && count == 0) {
-            cw_text_fit(line + 5, settings->name, sizeof settings->name);
+        if (is_name(line) && count == 0) {
+            cw_text_fit(line[4] ? line + 5 : "", settings->name, sizeof settings->name);
         } else if (*line && !take_value(line, settings, fault)) {
             return false;
         } else {
