@@ -56,6 +56,18 @@ $(B)/campaign/designs: $(B)/obj/tests/campaign/designs.o $(SUPPORT_LIB) $(DSP_LI
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) -lm
 
+# ---- a day of playing, automation, presets, rates and windows in accelerated time; SESSION_HOURS=0.05 under valgrind
+SESSION_HOURS ?= 24
+SESSION_SEED ?= 1
+.PHONY: check-session
+check-session: bundle $(B)/campaign/session
+	@CW_BUNDLE=$(BUNDLE) LV2_PATH=$(abspath $(B)/lv2) $(SESSION_RUN) $(B)/campaign/session $(SESSION_HOURS) $(SESSION_SEED)
+
+$(B)/campaign/session: $(B)/obj/tests/campaign/session.o $(SUPPORT_LIB) $(UI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
+	@mkdir -p $(@D)
+	$(call say,LINK)
+	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs lilv-0 cairo kissfft-float) -lm
+
 # ---- requests that are refused: the linker puts the test's functions before the C library's, in the
 # program's own code only
 $(B)/tests/test_faults: override EXTRA_LDFLAGS += $(patsubst %,-Wl$(comma)--wrap=%,malloc calloc realloc strdup strndup fopen fdopen \
