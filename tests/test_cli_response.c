@@ -21,6 +21,7 @@
 #include "circuit.h"
 #include "coil.h"
 #include "digital.h"
+#include "input.h"
 #include "preset_save.h"
 #include "scratch.h"
 #include "setup.h"
@@ -89,6 +90,7 @@ static void save(const char *name, const struct cw_setup *rec, const struct cw_s
     char path[200];
     const struct cw_setup *given[CW_SETUPS] = {rec, a, b};
     snprintf(path, sizeof path, "%s/%s", scratch, name);
+    cw_input_forget(); /* as a command begins, so that the file may be written again */
     assert_true(cw_candidate_save(path, name, NULL, given, true));
 }
 
