@@ -20,9 +20,10 @@ counted "$scratch/said" 'the core'
 # A program whose build lacked the tools says so, and writes nothing; its tools are named.
 check 'what is missing is named' bash -c 'sh workshop/page/wasm-tools none wasm-ld /none | grep -q "missing: none libc.a of wasm32-wasi (Debian: clang lld wasi-libc libclang-rt-dev-wasm32)"'
 sh workshop/page/embed cw_live_wasm /dev/null >"$scratch/without.c"
-# shellcheck disable=SC2046 # flags are words
+packages="$(sed -n 's/^CLI_PACKAGES = \(.*\) \$(SQLITE)$/\1/p' Makefile) $(pkg-config --exists sqlite3 && echo sqlite3)"
+# shellcheck disable=SC2046,SC2086 # flags are words
 check 'a program without the core is linked' cc -Iworkshop/page -o "$scratch/without" "$build/obj/cli/main.o" "$build/libcommands.a" \
-    "$scratch/without.c" "$build/libworkshop.a" "$build/libcoilwright.a" $(pkg-config --libs $(sed -n 's/^CLI_PACKAGES := //p' Makefile)) -lm -lpthread
+    "$scratch/without.c" "$build/libworkshop.a" "$build/libcoilwright.a" $(pkg-config --libs $packages) -lm -lpthread
 check 'it refuses a live page in one line, with the packages' bash -c '! "$0" audition --demo --live -o "$1/refused" >"$1/said" 2>"$1/errors" &&
     [ "$(wc -l <"$1/errors")" = 1 ] && grep -q "libclang-rt-dev-wasm32" "$1/errors" && [ ! -s "$1/said" ] && [ ! -e "$1/refused" ]' "$scratch/without" "$scratch"
 check 'and makes all else' bash -c '"$0" audition --demo -o "$1/else" >/dev/null && [ -s "$1/else/index.html" ]' "$scratch/without" "$scratch"
