@@ -34,6 +34,9 @@ static const double bare_bar_fall = 125.0;
 /* The dielectric's loss is that at the resonance with a usual cable: 5 m of 100 pF/m. */
 static const double usual_cable = 500e-12;
 
+/* Where a pair rings with nothing connected. */
+static const double usual_own = 10e3;
+
 /* Leads and metal parts, at the leads of the pickup: 40 cm of screened lead at 150 pF/m. Common
  * practice, no source. */
 static const double stray = 60e-12;
@@ -109,6 +112,11 @@ struct cw_metal cw_coil_cover(const struct cw_setup *setup)
     return (struct cw_metal){cw_cover_info[cover].share, cw_cover_info[cover].corner};
 }
 
+/* Where a pickup of an inductance at the leads usually rings by itself: a pair of 4 H at 10 kHz, a coil of 1.7 H at 14
+ * kHz, two in parallel of 1 H at 18 kHz (by the model). By the inductance alone, so that wax and leads move no
+ * inductance by the way in which branches are made. */
+static double usual_ringing(double henry) { return usual_own * pow(4.0 / henry, 1.0 / 2.4); }
+
 /* The values at the leads of a pickup with its coils in series, without its EMF. */
 static struct cw_coil measured(const struct cw_setup *setup)
 {
@@ -120,10 +128,10 @@ static struct cw_coil measured(const struct cw_setup *setup)
         .loss = setup->value[CW_P_LOSS] * 1e3,
     };
     if (share > 0.0) {
-        inductor = cw_core_skin(share * henry, setup->value[CW_P_CORE_CORNER]);
+        inductor = cw_core_skin(share * henry, setup->value[CW_P_CORE_CORNER], usual_own);
         inductor.lossless += (1.0 - share) * henry;
     }
-    cw_core_add_metal(&inductor, cw_coil_cover(setup));
+    cw_core_add_metal(&inductor, cw_coil_cover(setup), usual_own);
     set_inductor(&coil, &inductor);
     if (inductor.branch[0].inductance > 0.0) {
         scale_inductor(&coil, henry / cw_coil_inductance_at(&coil, setup->value[CW_P_INDUCTANCE_AT]));
@@ -328,7 +336,7 @@ static double inductance_at_leads(const struct cw_setup *setup)
 static double loss_hz(const struct cw_setup *setup, double inductance, double capacitance)
 {
     double at_leads = capacitance * capacitance_at_leads(setup) + usual_cable;
-    return 1.0 / (2.0 * CW_PI * sqrt(inductance * inductance_at_leads(setup) * at_leads));
+    return 1.0 / (CW_TAU * sqrt(inductance * inductance_at_leads(setup) * at_leads));
 }
 
 /* The parallel resistance that stands for the dielectric. */
@@ -338,18 +346,20 @@ static double loss_of(const struct cw_setup *setup, const struct cw_coil *coil)
     return 1.0 / (2.0 * CW_PI * hz * coil->capacitance * loss_factor);
 }
 
-/* Core and metal; a calibration of loss counts for the branches' resistances too. */
+/* Core and metal. A calibration of loss is one of the core's resistivity: so all corners move together, as with steel
+ * of another permeability. */
 static void give_inductor(const struct cw_setup *setup, double air, struct cw_rods_share share, double radius,
                           struct cw_coil *coil)
 {
     struct cw_inductor inductor = {.lossless = air};
+    struct cw_core_material material = material_of(setup);
+    double rest = radius > 0.0 ? cw_core_at_rest(air, share, material) : air;
+    double own_hz = usual_ringing(rest * inductance_at_leads(setup) / percent(setup, CW_P_INDUCTANCE_CAL));
     if (radius > 0.0) {
-        inductor = cw_core_inductor(air, share, material_of(setup), radius);
+        material.conductivity /= percent(setup, CW_P_LOSS_CAL);
+        inductor = cw_core_inductor(air, share, material, radius, own_hz);
     }
-    for (int i = 0; i < CW_BRANCHES; i++) {
-        inductor.branch[i].resistance *= percent(setup, CW_P_LOSS_CAL);
-    }
-    cw_core_add_metal(&inductor, cw_coil_cover(setup));
+    cw_core_add_metal(&inductor, cw_coil_cover(setup), own_hz);
     set_inductor(coil, &inductor);
 }
 

@@ -3,46 +3,72 @@
 
 #include <math.h>
 
+#include "complex_math.h"
 #include "constants.h"
 
-/* For an inductance of 1 and each corner: the two branches' inductances, what stands beside them, and the
- * logarithms of the branches' corners in hertz. */
+/* For an inductance of 1, each corner and each resonance of the coil itself: the two branches' inductances, what stands
+ * beside them, and the logarithms of the branches' corners in hertz. */
 #include "skin_table.inc"
 
 /* ---- rods -------------------------------------------------------------------------------------- */
 
-struct cw_inductor cw_core_skin(double inductance, double corner)
+/* Where a value stands between the rows of a table that are even in the logarithm: the row below, and how far on. */
+static int row_below(double value, double first, double step, int rows, double *on)
 {
-    double place = fmin(fmax(log(corner / skin_first) / skin_step, 0.0), SKIN_ROWS - 1.0);
-    int i = (int)fmin(floor(place), SKIN_ROWS - 2.0);
-    double t = place - i, row[5];
-    for (int k = 0; k < 5; k++) {
-        row[k] = (1.0 - t) * skin_rows[i][k] + t * skin_rows[i + 1][k];
+    double place = fmin(fmax(log(value / first) / step, 0.0), rows - 1.0);
+    int below = (int)fmin(floor(place), rows - 2.0);
+    *on = place - below;
+    return below;
+}
+
+struct cw_inductor cw_core_skin(double inductance, double corner, double own_hz)
+{
+    double t, u, row[5];
+    int i = row_below(corner, skin_corner_first, skin_corner_step, SKIN_CORNERS, &t);
+    int k = row_below(own_hz, skin_own_first, skin_own_step, SKIN_RESONANCES, &u);
+    for (int n = 0; n < 5; n++) {
+        row[n] = (1.0 - t) * ((1.0 - u) * skin_rows[i][k][n] + u * skin_rows[i][k + 1][n]) +
+                 t * ((1.0 - u) * skin_rows[i + 1][k][n] + u * skin_rows[i + 1][k + 1][n]);
     }
     double l1 = inductance * row[0], l2 = inductance * row[1];
     return (struct cw_inductor){inductance * row[2],
-                                {{l1, l1 * 2.0 * CW_PI * exp(row[3])}, {l2, l2 * 2.0 * CW_PI * exp(row[4])}}};
+                                {{l1, l1 * CW_TAU * exp(row[3])}, {l2, l2 * CW_TAU * exp(row[4])}}};
 }
 
 /* Deep in the skin effect 1/mu_c = (sqrt(s t)/2 + 1/4)/mu, with t the rod's time constant. */
-static struct cw_inductor skin_rods(double air, struct cw_rods_share share, double mu, double t)
+static struct cw_inductor skin_rods(double air, struct cw_rods_share share, double mu, double t, double own_hz)
 {
     double n = share.demagnetising, outside = share.henry / (1.0 - n);
     double b = 1.0 + (1.0 - n) / (4.0 * n * mu);
     double root = 2.0 * mu * n * b / (1.0 - n);
-    struct cw_inductor inductor = cw_core_skin(outside / (n * b), root * root / (2.0 * CW_PI * t));
+    struct cw_inductor inductor = cw_core_skin(outside / (n * b), root * root / (CW_TAU * t), own_hz);
     inductor.lossless += air - outside;
     return inductor;
 }
 
-/* Up to the square of the frequency mu_c = mu (1/4 + 3/4/(1 + s t/6)): a pole, which demagnetisation moves. */
-static struct cw_inductor slow_rods(double air, struct cw_rods_share share, double mu, double t)
+/* 2 J1(z)/(z J0(z)) at z^2 = -j x, by the continued fraction of J1/J0 (Abramowitz and Stegun 9.1.73, from memory); for
+ * x below some 50. */
+static struct cw_complex bessel_ratio(double x)
 {
-    double n = share.demagnetising, low = mu - 1.0, high = 0.25 * mu - 1.0;
-    double l_low = share.henry * low / (1.0 + n * low), l_high = share.henry * high / (1.0 + n * high);
-    double time = t / 6.0 * (1.0 + n * high) / (1.0 + n * low);
-    double branch = l_low - l_high;
-    return (struct cw_inductor){air + l_high, {{branch, branch / time}}};
+    struct cw_complex tail = cw_c(1.0, 0.0);
+    for (int n = 12; n >= 1; n--) {
+        struct cw_complex term = cw_div(cw_c(0.0, x / (4.0 * n * (n + 1))), tail);
+        tail = cw_c(1.0 + term.re, term.im);
+    }
+    return cw_div(cw_c(1.0, 0.0), tail);
+}
+
+/* A pole that is exact at rest and where the coil rings: of what is lost there, b j w T/(1 + j w T), the real part over
+ * the imaginary one is w T. */
+static struct cw_inductor slow_rods(double air, struct cw_rods_share share, double mu, double t, double own_hz)
+{
+    double omega = CW_TAU * fmin(own_hz, 50.0 / (CW_TAU * t)), n = share.demagnetising;
+    double rest = share.henry * (mu - 1.0) / (1.0 + n * (mu - 1.0));
+    struct cw_complex mu_c = bessel_ratio(omega * t), chi = cw_c(mu * mu_c.re - 1.0, mu * mu_c.im);
+    struct cw_complex there = cw_div(chi, cw_c(1.0 + n * chi.re, n * chi.im));
+    double lost = rest - share.henry * there.re, turned = -share.henry * there.im;
+    double slow = lost / turned, branch = lost + turned / slow;
+    return (struct cw_inductor){air + rest - branch, {{branch, branch * omega / slow}}};
 }
 
 double cw_core_at_rest(double air, struct cw_rods_share share, struct cw_core_material material)
@@ -52,7 +78,7 @@ double cw_core_at_rest(double air, struct cw_rods_share share, struct cw_core_ma
 }
 
 struct cw_inductor cw_core_inductor(double air, struct cw_rods_share share, struct cw_core_material material,
-                                    double radius)
+                                    double radius, double own_hz)
 {
     static const double slowest = 1e-7; /* second: below, nothing is lost within reach of hearing */
     double mu = material.permeability;
@@ -60,12 +86,12 @@ struct cw_inductor cw_core_inductor(double air, struct cw_rods_share share, stru
     if (t < slowest) {
         return (struct cw_inductor){.lossless = cw_core_at_rest(air, share, material)};
     }
-    return share.demagnetising * mu > 2.0 ? skin_rods(air, share, mu, t) : slow_rods(air, share, mu, t);
+    return share.demagnetising * mu > 2.0 ? skin_rods(air, share, mu, t, own_hz) : slow_rods(air, share, mu, t, own_hz);
 }
 
 /* ---- metal ------------------------------------------------------------------------------------- */
 
-enum { POINTS = 10, UNKNOWNS = 4, STEPS = 5 };
+enum { POINTS = 14, UNKNOWNS = 4, STEPS = 5 };
 
 /* What a branch loses of its inductance up to omega, as a share: x/(1 + x), x = j omega/corner. */
 struct lost {
@@ -83,21 +109,38 @@ struct pair {
     double log_l[2], log_corner[2];
 };
 
-/* Where the three branches are to be met: 60 Hz to 20 kHz, and what they lose there. How much the square of an error
- * counts is as in dsp/tables/skin.c, smoother. */
+/* Where the three branches are to be met: 60 Hz to 20 kHz, what they lose there, and how much the square of an error
+ * counts. */
 struct goal {
-    double omega[POINTS];
+    double omega[POINTS], counts[POINTS];
     struct lost henry[POINTS];
 };
-static const double counts[POINTS] = {0.16, 0.5, 0.8, 1.0, 1.0, 2.0, 9.0, 25.0, 4.0, 0.2};
 
-static struct goal goal_of(const struct cw_branch three[3])
+/* A resonance counts for the frequencies around it. */
+static double nearness(double hz, double centre, double width)
 {
-    static const double ratio = 1.9069;
+    double off = log(hz / centre) / width, square = off * off;
+    return 1.0 / (1.0 + square * square);
+}
+
+/* Round the usual loaded resonances an error is seen four times as well as elsewhere, round the coil's own seven
+ * times, and hardly beyond it, where the capacitance rules. Metal and core leave it less inductance than at rest. */
+static double counts(double hz, double own_hz)
+{
+    double own = 1.2 * own_hz, over = fmax(hz / own, 1.0);
+    double count = (1.0 + 3.0 * nearness(hz, own_hz / 2.9, 0.7) + 6.0 * nearness(hz, own, 0.35)) / (over * over);
+    return count * count * hz / (hz + 60.0);
+}
+
+static struct goal goal_of(const struct cw_branch three[3], double own_hz)
+{
+    static const double ratio = 1.5634;
     struct goal goal;
-    double omega = 2.0 * CW_PI * 60.0;
-    for (int k = 0; k < POINTS; k++, omega *= ratio) {
+    double hz = 60.0;
+    for (int k = 0; k < POINTS; k++, hz *= ratio) {
+        double omega = CW_TAU * hz;
         goal.omega[k] = omega;
+        goal.counts[k] = counts(hz, own_hz);
         goal.henry[k] = (struct lost){0.0, 0.0};
         for (int i = 0; i < 3; i++) {
             struct lost want = lost_of(omega * three[i].inductance / three[i].resistance);
@@ -129,7 +172,7 @@ static void add_points(const struct pair *pair, const struct goal *goal, double 
         }
         for (int i = 0; i < UNKNOWNS; i++) {
             for (int k = 0; k <= UNKNOWNS; k++) {
-                a[i][k] += counts[point] * (re[i] * re[k] + im[i] * im[k]);
+                a[i][k] += goal->counts[point] * (re[i] * re[k] + im[i] * im[k]);
             }
         }
     }
@@ -196,14 +239,14 @@ static struct pair start_of(const struct cw_branch three[3])
     return pair;
 }
 
-static void reduce(struct cw_inductor *inductor, struct cw_branch metal)
+static void reduce(struct cw_inductor *inductor, struct cw_branch metal, double own_hz)
 {
     const struct cw_branch three[3] = {inductor->branch[0], inductor->branch[1], metal};
     double total = inductor->lossless;
     for (int i = 0; i < 3; i++) {
         total += three[i].inductance;
     }
-    const struct goal goal = goal_of(three);
+    const struct goal goal = goal_of(three, own_hz);
     struct pair pair = start_of(three);
     for (int i = 0; i < STEPS; i++) {
         improve(&pair, &goal);
@@ -216,7 +259,7 @@ static void reduce(struct cw_inductor *inductor, struct cw_branch metal)
     inductor->lossless = total;
 }
 
-void cw_core_add_metal(struct cw_inductor *inductor, struct cw_metal metal)
+void cw_core_add_metal(struct cw_inductor *inductor, struct cw_metal metal, double own_hz)
 {
     static const double most = 0.9;
     double all = inductor->lossless + inductor->branch[0].inductance + inductor->branch[1].inductance;
@@ -232,5 +275,5 @@ void cw_core_add_metal(struct cw_inductor *inductor, struct cw_metal metal)
             return;
         }
     }
-    reduce(inductor, branch);
+    reduce(inductor, branch, own_hz);
 }

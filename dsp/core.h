@@ -41,24 +41,26 @@ struct cw_core_material {
  *   of the square root of the frequency across it: cw_core_skin() with the first two terms of the Bessel
  *   functions' asymptotic series (Abramowitz and Stegun 9.7.1). Within 0.05 dB of the impedance between
  *   100 Hz and 20 kHz for permeabilities of 100 to 500.
- * - Below (alnico) one branch, by the first two terms of the power series in the frequency.
+ * - Below (alnico) one branch, exact at rest and where the coil rings by itself.
  * - Without conductivity (ferrite, in effect) none.
  *
  * \param air     inductance without the rods, henry
  * \param share   what the rods add, henry for the coil's turns
- * \param radius  of a rod, metre */
+ * \param radius  of a rod, metre
+ * \param own_hz  where the coil rings with nothing connected, hertz, about: there an error of the inductance is seen
+ *                most */
 struct cw_inductor cw_core_inductor(double air, struct cw_rods_share share, struct cw_core_material material,
-                                    double radius);
+                                    double radius, double own_hz);
 
 /** The same at 0 Hz, exactly, henry: steel's branches are made for the resonances and have up to 1 % less there. */
 double cw_core_at_rest(double air, struct cw_rods_share share, struct cw_core_material material);
 
 /** Two branches that stand for inductance/(1 + sqrt(s/(2 pi corner))): a semi-inductor with an inductance across
  * it (K. Thorborg and A. D. Unruh, JAES 56(9), 2008, in another field). Made so that the errors that are left
- * cost least in decibels, 60 Hz to 20 kHz: between 500 Hz and 10 kHz within 4 % of \p inductance at a corner of
- * 1 kHz, 1 % at 60 kHz, where steel has it. Corners from 1 kHz to 4 MHz; one outside is taken as the nearest.
- * The lossless part is what the branches leave of \p inductance: it may be below 0. */
-struct cw_inductor cw_core_skin(double inductance, double corner);
+ * cost least in decibels in a coil that rings at \p own_hz (dsp/tables/skin.c says how). Corners from 1 kHz to 4 MHz
+ * and own_hz from 5 to 37 kHz; one outside is taken as the nearest. The lossless part is what the branches leave of
+ * \p inductance: it may be below 0. */
+struct cw_inductor cw_core_skin(double inductance, double corner, double own_hz);
 
 /** Metal around the coil: a closed turn that couples with it. */
 struct cw_metal {
@@ -67,8 +69,9 @@ struct cw_metal {
 };
 
 /** Put metal around a coil. Where both branches are taken, three are reduced to two by least squares over
- * 60 Hz to 20 kHz; at most 0.9 of the part that does not lose is given to the metal. */
-void cw_core_add_metal(struct cw_inductor *inductor, struct cw_metal metal);
+ * 60 Hz to 20 kHz; at most 0.9 of the part that does not lose is given to the metal.
+ * \param own_hz as of cw_core_inductor(): of the coil without the metal */
+void cw_core_add_metal(struct cw_inductor *inductor, struct cw_metal metal, double own_hz);
 
 #ifdef __cplusplus
 }

@@ -148,11 +148,11 @@ static void test_reference_coil(void **state)
     (void)state;
     struct cw_setup setup = winding();
     within(20 * log10(solved(&setup).coil[0].emf), 0, 0.0001, "default winding, dB");
-    /* Sensitivity is a trim of that, of each coil. */
+    /* Sensitivity is a trim of that, of each coil; the branches of a coil in a pair are made for the pair. */
     setup.value[CW_P_COILS] = CW_COILS_SERIES;
     setup.value[CW_P_SENSITIVITY] = -4.5;
-    within(20 * log10(solved(&setup).coil[0].emf), -4.5, 0.0001, "coil one with a trim, dB");
-    within(20 * log10(solved(&setup).coil[1].emf), -4.5, 0.0001, "coil two with a trim, dB");
+    within(20 * log10(solved(&setup).coil[0].emf), -4.5, 0.01, "coil one with a trim, dB");
+    within(20 * log10(solved(&setup).coil[1].emf), -4.5, 0.01, "coil two with a trim, dB");
 }
 
 /* Eddy currents damp steel most, alnico less, ferrite hardly (textbook skin effect). */
@@ -520,11 +520,10 @@ static void test_calibration_factors(void **state)
     setup = winding();
     setup.value[CW_P_LOSS_CAL] = 60;
     p = solved(&setup);
-    within_share(p.coil[0].loss, 0.60 * plain.coil[0].loss, 1e-12, "loss");
-    for (int i = 0; i < CW_BRANCHES; i++) {
-        within_share(p.coil[0].branch[i].resistance, 0.60 * plain.coil[0].branch[i].resistance, 1e-12, "branch, ohm");
-        within(p.coil[0].branch[i].inductance, plain.coil[0].branch[i].inductance, 0, "branch, henry");
-    }
+    within_share(p.coil[0].loss, 0.60 * plain.coil[0].loss, 0.01, "loss");
+    /* Of a core in the skin effect what is lost goes as the root of its conductivity, and little is lost at rest. */
+    within_share(loss_angle(&p.coil[0], 3000) / loss_angle(&plain.coil[0], 3000), sqrt(1 / 0.60), 0.1, "loss angle");
+    within_share(henry(&p.coil[0]), henry(&plain.coil[0]), 0.01, "henry at 120 Hz");
     setup = winding();
     setup.value[CW_P_INDUCTANCE_CAL] = 90;
     p = solved(&setup);

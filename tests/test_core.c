@@ -68,9 +68,15 @@ static struct cw_core_material material_of(const struct rod_coil *coil)
     return (struct cw_core_material){coil->rod.permeability, coil->rod.conductivity};
 }
 
+/* Where it rings with nothing connected, by its inductance at rest. */
+static double own_hz(const struct rod_coil *coil)
+{
+    return 1 / (tau * sqrt(creal(rod_inductance(coil, 0)) * coil->farad));
+}
+
 static struct cw_inductor inductor_of(const struct rod_coil *coil)
 {
-    return cw_core_inductor(coil->air, share_of(coil), material_of(coil), coil->rod.radius);
+    return cw_core_inductor(coil->air, share_of(coil), material_of(coil), coil->rod.radius, own_hz(coil));
 }
 
 /* Steel of permeabilities 100 to 500, on its own former and on long rods; alnico; ferrite. The bounds are asked of
@@ -92,7 +98,7 @@ static void test_cores_against_the_exact_rod(void **state)
         print_message("mu %g, N %g: impedance %.3f dB, response %.3f dB, %.3f dB with an EMF that falls\n", row[i].mu,
                       row[i].n, e.impedance, e.response, e.falling);
         within(e.impedance, 0, 0.10, "impedance, dB");
-        within(e.response, 0, 0.06, "response, dB");
+        within(e.response, 0, 0.11, "response, dB");
         within(e.falling, 0, 0.12, "response with an EMF that falls, dB");
         within_share(cw_core_at_rest(coil.air, share_of(&coil), material_of(&coil)), creal(rod_inductance(&coil, 0)),
                      1e-9, "at rest, henry");
@@ -116,14 +122,14 @@ static void test_skin_table(void **state)
 {
     (void)state;
     for (double corner = 1e3; corner < 4e6; corner *= 1.07) {
-        struct cw_inductor parts = cw_core_skin(1, corner);
+        struct cw_inductor parts = cw_core_skin(1, corner, 12e3);
         assert_true(parts.lossless > 0);
         for (int i = 0; i < CW_BRANCHES; i++) {
             assert_true(parts.branch[i].inductance > 0 && parts.branch[i].resistance > 0);
         }
         for (double hz = 500; hz < 10e3; hz *= 1.1) {
             double complex want = 1 / (1 + csqrt(I * hz / corner));
-            within(cabs(of_parts(&parts, hz) - want), 0, 0.04, "share of the inductance");
+            within(cabs(of_parts(&parts, hz) - want), 0, 0.07, "share of the inductance");
         }
     }
 }
@@ -154,7 +160,7 @@ static void test_metal_round_steel(void **state)
         for (double corner = 500; corner < 60e3; corner *= 1.25) {
             struct shielded s = {inductor_of(&coil), {share, corner}};
             struct cw_inductor parts = s.bare;
-            cw_core_add_metal(&parts, s.metal);
+            cw_core_add_metal(&parts, s.metal, own_hz(&coil));
             struct errors e = errors_of(&parts, &coil, with_metal, &s);
             worst.impedance = worse(worst.impedance, e.impedance);
             worst.response = worse(worst.response, e.response);
@@ -163,7 +169,7 @@ static void test_metal_round_steel(void **state)
         }
     }
     print_message("metal in two branches: impedance %.3f dB, response %.3f dB\n", worst.impedance, worst.response);
-    within(worst.impedance, 0, 0.17, "impedance, dB");
+    within(worst.impedance, 0, 0.13, "impedance, dB");
     within(worst.response, 0, 0.09, "response, dB");
 }
 
@@ -177,11 +183,11 @@ static void test_metal_round_alnico_and_ferrite(void **state)
         coil.rod = (struct rod){mu[i], sigma[i], 2.4e-3, 0.1};
         struct shielded s = {inductor_of(&coil), {0.14, 2300}};
         struct cw_inductor parts = s.bare;
-        cw_core_add_metal(&parts, s.metal);
+        cw_core_add_metal(&parts, s.metal, own_hz(&coil));
         within(errors_of(&parts, &coil, with_metal, &s).impedance, 0, 1e-9, "impedance, dB");
     }
     struct cw_inductor none = {.lossless = 2}, same = none;
-    cw_core_add_metal(&same, (struct cw_metal){0, 1e3});
+    cw_core_add_metal(&same, (struct cw_metal){0, 1e3}, 10e3);
     within(same.lossless + same.branch[0].inductance, 2, 0, "no metal");
 }
 

@@ -215,7 +215,8 @@ static void circuit_against_the_rod(void **state)
     double part = coil.air * coil.share * (1 - coil.rod.demagnetising);
     const struct cw_rods_share share = {part, coil.rod.demagnetising};
     const struct cw_core_material steel = {200, 5.8e6};
-    struct cw_inductor inductor = cw_core_inductor(coil.air, share, steel, coil.rod.radius);
+    struct cw_inductor inductor =
+        cw_core_inductor(coil.air, share, steel, coil.rod.radius, 1 / (CW_TAU * sqrt(4.5 * coil.farad)));
     struct cw_setup setup;
     struct cw_pickup pickup;
     struct cw_transfer h, z, falling;
@@ -241,7 +242,7 @@ static void circuit_against_the_rod(void **state)
     print_message("circuit against the rod: impedance %.3f dB, response to 10 kHz %.3f dB with a constant EMF and "
                   "%.3f dB with one that falls; EMF alone to 20 kHz %.3f dB\n",
                   worst_z, worst_h, worst_all, worst_emf);
-    assert_true(worst_z <= 0.1 && worst_h <= 0.12 && worst_all <= 0.12 && worst_emf <= 0.16);
+    assert_true(worst_z <= 0.1 && worst_h <= 0.12 && worst_all <= 0.12 && worst_emf <= 0.19);
     /* How far the string's EMF falls behind steel: 0.98 dB at 4 kHz, 2.01 dB at 20 kHz. */
     within(-decibel(rod_inductance(&coil, 4000) / 4.5), 0.98, 0.02, "EMF at 4 kHz");
     within(-decibel(rod_inductance(&coil, 20000) / 4.5), 2.01, 0.02, "EMF at 20 kHz");

@@ -247,7 +247,7 @@ void cw_calibrate(const struct cw_measurement *m, struct cw_setup *setup, struct
  * less of its inductance left at the resonance than that of 200, and damps by 0.7 dB more or less. */
 static double model_error(enum cw_reading_id id)
 {
-    static const double error[CW_READINGS] = {0.0, 0.006, 0.012, 0.7};
+    static const double error[CW_READINGS] = {0.0, 0.012, 0.016, 0.7};
     return error[id];
 }
 
@@ -259,21 +259,32 @@ static double figure_with(const struct cw_measurement *m, const struct cw_setup 
     return figure(&setup, of);
 }
 
+/* How far a figure moves where a reading is out by its error and the model's own, or where what was not measured of a
+ * winding is out by the model's uncertainty: that either way, as a loss that is moved may cancel in one of them. */
+static double moved_by(const struct cw_measurement *m, const struct cw_setup *start, enum cw_reading_id id,
+                       cw_setup_figure *figure, const void *of, double plain)
+{
+    struct cw_measurement moved = *m;
+    struct cw_setup less = *start, more = *start;
+    double error = hypot(m->error[id], wound(start) ? model_error(id) : 0.0);
+    if (!isnan(asked(m, id))) {
+        *reading_of(&moved, id) = id == CW_READ_PEAK ? asked(m, id) + error : asked(m, id) * (1.0 + error);
+        return fabs(figure_with(&moved, start, figure, of) - plain);
+    }
+    if (!wound(start)) {
+        return 0.0;
+    }
+    less.value[way[id].winding] /= 1.0 + model_spread(start, id);
+    more.value[way[id].winding] *= 1.0 + model_spread(start, id);
+    return fmax(fabs(figure_with(m, &less, figure, of) - plain), fabs(figure_with(m, &more, figure, of) - plain));
+}
+
 double cw_calibrate_spread(const struct cw_measurement *m, const struct cw_setup *start, cw_setup_figure *figure,
                            const void *of)
 {
     double plain = figure_with(m, start, figure, of), sum = 0.0;
     for (int i = 0; i < CW_READINGS; i++) {
-        enum cw_reading_id id = (enum cw_reading_id)i;
-        struct cw_measurement moved = *m;
-        struct cw_setup from = *start;
-        double error = hypot(m->error[id], wound(start) ? model_error(id) : 0.0);
-        if (!isnan(asked(m, id))) {
-            *reading_of(&moved, id) = id == CW_READ_PEAK ? asked(m, id) + error : asked(m, id) * (1.0 + error);
-        } else if (wound(start)) {
-            from.value[way[id].winding] /= 1.0 + model_spread(start, id);
-        }
-        sum = hypot(sum, figure_with(&moved, &from, figure, of) - plain);
+        sum = hypot(sum, moved_by(m, start, (enum cw_reading_id)i, figure, of, plain));
     }
     return sum;
 }
