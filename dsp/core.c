@@ -5,6 +5,7 @@
 
 #include "complex_math.h"
 #include "constants.h"
+#include "polynomial.h"
 
 /* For an inductance of 1, each corner and each resonance of the coil itself: the two branches' inductances, what stands
  * beside them, and the logarithms of the branches' corners in hertz. */

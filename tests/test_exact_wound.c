@@ -12,6 +12,7 @@
 #include "host.h"
 #include "leads.h"
 #include "measurement.h"
+#include "polynomial.h"
 #include "setup.h"
 #include "spectrum.h"
 #include "split_kind.h"

@@ -12,10 +12,12 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "constants.h"
+
 enum { CORNERS = 13, RESONANCES = 9, POINTS = 80, LOADS = 4, SIGHTS = 2 * LOADS + 3, LINES = POINTS * SIGHTS };
 enum { ROUNDS = 25, UNKNOWNS = 3 };
 
-static const double tau = 6.283185307179586476925, from_hz = 30.0, to_hz = 20e3;
+static const double tau = CW_TAU, from_hz = 30.0, to_hz = 20e3;
 
 /* The usual coil: half of its inductance at rest in the rods (steel slugs 48 %, screws 56 %, by the model), 330 Hz
  * between its resistance and its inductance. */

@@ -6,9 +6,11 @@
 
 #include "coil.h"
 #include "constants.h"
+#include "core.h"
 #include "inductance.h"
 #include "material.h"
 #include "rods.h"
+#include "split_kind.h"
 
 typedef double complex cplx;
 
