@@ -69,6 +69,11 @@ check 'the check resistor is not told' grep -q 'Check: 22.1' "$scratch/plain/sai
 check 'the cable is not told as 350 pF' grep -q '350 pF' "$scratch/plain/said"
 check 'the picture is missing' grep -q '<svg' "$scratch/plain/z.svg"
 check 'the curve is not a Touchstone file of ohms' grep -q '^# Hz Z RI R 1$' "$scratch/plain/z.s1p"
+# The same files worked out by NumPy in double precision: the transforms here are in single.
+found=$(/usr/bin/python3 tests/deconvolve_takes.py "$scratch/plain" "$scratch/plain/z.s1p")
+echo "against NumPy: $found (shares, of the ratio and of the impedance)"
+check "against NumPy: $found, allowed 1e-6 and 1e-5" awk -v f="$found" \
+    'BEGIN { split(f, v, " "); exit !(v[1] != "" && v[1] + 0 <= 1e-6 && v[2] + 0 <= 1e-5) }'
 within hum "$scratch/sweep.wav" 0.1 1.0 60 15000 8 -- hum=10
 within drift "$scratch/sweep.wav" 0.03 0.3 -- ppm=50
 within reversed "$scratch/sweep.wav" 0.03 0.3 -- invert latency=1.7 gain=0.7
