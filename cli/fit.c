@@ -220,12 +220,28 @@ static int check(const struct request *request, size_t takes)
 
 /* ---- the work ------------------------------------------------------------------------------------ */
 
+/* Every take is a sweep of its own. */
+static bool check_new(const struct cw_fitting *fitting, size_t at)
+{
+    const struct cw_fit_take *take = &fitting->take[at];
+    for (size_t i = 0; i < at; i++) {
+        if (cw_fit_take_same(take, &fitting->take[i])) {
+            char before[60], now[60];
+            cw_error_at(
+                take->path, 0, "expected a sweep of its own for each take, found the same curve as %s and as %s",
+                cw_fit_take_words(&fitting->take[i], before, sizeof before), cw_fit_take_words(take, now, sizeof now));
+            return false;
+        }
+    }
+    return true;
+}
+
 static bool read_takes(struct request *request, char **names, size_t count)
 {
     struct cw_fitting *fitting = request->fitting;
     for (size_t i = 0; i < count; i++) {
         struct cw_fit_take *take = &fitting->take[i];
-        if (!cw_fit_take_read(names[i], take)) {
+        if (!cw_fit_take_read(names[i], take) || !check_new(fitting, i)) {
             return false;
         }
         fitting->asked[i] = (struct cw_instrument_take){&take->curve, take->leads, take->volume, take->tone};

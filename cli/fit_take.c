@@ -134,6 +134,16 @@ bool cw_fit_take_read(const char *name, struct cw_fit_take *take)
     return good && cw_fit_take_usable(take) && cw_digest_file(take->path, take->digest);
 }
 
+bool cw_fit_take_same(const struct cw_fit_take *a, const struct cw_fit_take *b)
+{
+    bool same = a->curve.count == b->curve.count;
+    for (size_t i = 0; same && i < a->curve.count; i++) {
+        const struct cw_one_port_point *one = &a->curve.point[i], *other = &b->curve.point[i];
+        same = one->hz == other->hz && one->re == other->re && one->im == other->im;
+    }
+    return same;
+}
+
 const char *cw_fit_take_words(const struct cw_fit_take *take, char *text, size_t size)
 {
     if (take->leads) {

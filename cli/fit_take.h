@@ -36,6 +36,9 @@ bool cw_fit_take_name(const char *text, struct cw_fit_take *take);
 /** Whether the curve has enough points within the span of a fit. Reports where it has not. */
 bool cw_fit_take_usable(const struct cw_fit_take *take);
 
+/** Do both hold one curve? One sweep under two names, or twice, would count as two. */
+bool cw_fit_take_same(const struct cw_fit_take *a, const struct cw_fit_take *b);
+
 /** "volume 10, tone 10", "at the leads". \return text */
 const char *cw_fit_take_words(const struct cw_fit_take *take, char *text, size_t size);
 

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "fit_verdict.h"
 #include "instrument.h"
 #include "message.h"
 #include "numbers.h"
@@ -153,7 +154,7 @@ static void print_marks(const struct cw_fitting *f, FILE *stream)
     for (int i = 0; i < 3; i++) {
         int id = CW_TOLD_VOLUME_POT + i;
         struct cw_told told;
-        if (told_of(f, id, &told) && fabs(log(told.value / mark[i]->value)) > 1.5 * mark[i]->tolerance) {
+        if (told_of(f, id, &told) && fabs(cw_fit_off_mark(&f->request, &f->fit, (enum cw_told_id)id)) > 1.5) {
             char value[40], marked[40];
             fprintf(stream, "In doubt: the %s comes out as %s, marked %s: is the mark right, is it wired so?\n",
                     form[id].name, form[id].print(form[id].scale * told.value, value, sizeof value),
@@ -162,32 +163,73 @@ static void print_marks(const struct cw_fitting *f, FILE *stream)
     }
 }
 
-static void print_verdict(const struct cw_fitting *f, FILE *stream)
+static void print_strange(const struct cw_fitting *f, FILE *stream)
 {
-    double chi = f->fit.chi_square;
+    for (int id = 0; id < CW_TOLD_VOLUME_POT; id++) {
+        struct cw_told told;
+        int strange = cw_fit_strange(&f->fit, (enum cw_told_id)id);
+        if (strange != 0 && told_of(f, id, &told)) {
+            char value[40];
+            fprintf(stream,
+                    "In doubt: the %s comes out as %s, %s than a pickup has: is a pickup connected, are the curve's "
+                    "units right (kohm taken for ohm)?\n",
+                    form[id].name, form[id].print(form[id].scale * told.value, value, sizeof value),
+                    strange > 0 ? "more" : "less");
+        }
+    }
+}
+
+static void print_chi(const struct cw_fitting *f, FILE *stream)
+{
     char words[60];
-    fprintf(stream, "Chi-squared over degrees of freedom: %.2f (%d); by take:", chi, f->fit.freedom);
+    fprintf(stream, "Chi-squared over degrees of freedom: %.2f (%d); by take:", f->fit.chi_square, f->fit.freedom);
     for (int t = 0; t < f->request.takes; t++) {
         fprintf(stream, "%s %.2f (%s)", t ? "," : "", f->fit.chi_take[t],
                 cw_fit_take_words(&f->take[t], words, sizeof words));
     }
     fputs("\n", stream);
-    if (chi > CW_FIT_DOUBTED) {
-        fputs("Verdict: this circuit does not fit. One pickup, one volume and one tone control do not explain the "
-              "takes: is a second\npickup or a preamplifier on, a part wired otherwise, a take named with the wrong "
-              "controls? Do not rely on the figures.\n",
-              stream);
-    } else if (chi > 1.5) {
-        fputs(
-            "Verdict: the circuit fits less well than the stated noise lets expect; the intervals are widened by it.\n",
-            stream);
-    } else {
-        fprintf(stream, "Verdict: the circuit explains the takes%s.\n",
-                f->fit.metal ? ", with metal around the coils (a cover or base plate)" : "");
+}
+
+static void print_noise(const struct cw_fitting *f, FILE *stream)
+{
+    double noise = 0.0;
+    for (int t = 0; t < f->request.takes; t++) {
+        noise = fmax(noise, f->fit.noise_take[t]);
     }
     if (f->fit.noise_guessed) {
-        fputs("A curve does not state its errors: they were taken from how its points scatter.\n", stream);
+        fprintf(stream,
+                "Noise estimated from the curve itself, as a file states no errors: by how its points scatter, %.2g %% "
+                "of the\nvoltage behind 100 kohm at most. A verdict by it is weaker than one by errors that were "
+                "measured.\n",
+                100.0 * noise);
     }
+}
+
+static void print_verdict(const struct cw_fitting *f, FILE *stream)
+{
+    static const char *const verdict[] = {
+        [CW_FIT_NOISY] =
+            "none. The curve has more noise than any usable take (2 % of the voltage behind 100 kohm, 34 dB "
+            "under it):\nany circuit would explain it. Do not rely on the figures.",
+        [CW_FIT_WRONG] = "this circuit does not fit. One pickup, one volume and one tone control do not explain the "
+                         "takes: is a second\npickup or a preamplifier on, a part wired otherwise, a take named with "
+                         "the wrong controls? Do not rely on the figures.",
+        [CW_FIT_STRANGE] = "the curves are met, but by parts that are not to be believed (below). Do not rely on the "
+                           "figures.",
+        [CW_FIT_ONE_SIDE] = "in doubt. What the circuit leaves of the curves is no noise, it goes one way over "
+                            "stretches of them: is\nsomething else connected? Do not rely on the intervals.",
+        [CW_FIT_LOOSE] = "the circuit fits less well than the noise lets expect; the intervals are widened by it.",
+        [CW_FIT_EXPLAINED] = "the circuit explains the takes",
+    };
+    enum cw_fit_verdict is = cw_fit_verdict_of(&f->request, &f->fit);
+    print_chi(f, stream);
+    fprintf(stream, "Verdict: %s", verdict[is]);
+    if (is == CW_FIT_EXPLAINED) {
+        fprintf(stream, "%s.", f->fit.metal ? ", with metal around the coils (a cover or base plate)" : "");
+    }
+    fputs("\n", stream);
+    print_noise(f, stream);
+    print_strange(f, stream);
     print_marks(f, stream);
 }
 
@@ -218,7 +260,8 @@ void cw_fit_told_print(const struct cw_fitting *f, FILE *stream)
 void cw_fit_told_csv(const struct cw_fitting *f, FILE *stream)
 {
     struct cw_told told;
-    fprintf(stream, "doubt,%d,%.6g,%.6g\n", f->fit.chi_square > CW_FIT_DOUBTED, f->fit.chi_square, CW_FIT_DOUBTED);
+    fprintf(stream, "doubt,%d,%.6g,%.6g\n", cw_fit_verdict_of(&f->request, &f->fit) < CW_FIT_LOOSE, f->fit.chi_square,
+            CW_FIT_DOUBTED);
     fprintf(stream, "reduction,%.6g,%.6g\n", f->reduced.impedance, f->reduced.response);
     for (int id = 0; id < CW_TOLD; id++) {
         if (told_of(f, id, &told)) {

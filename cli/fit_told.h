@@ -28,9 +28,6 @@ struct cw_fitting {
     double celsius;           /**< of the takes */
 };
 
-/** Above this the circuit is doubted, not the noise. */
-#define CW_FIT_DOUBTED 3.0
-
 void cw_fit_told_print(const struct cw_fitting *fitting, FILE *stream);
 
 /** figure,value,low,high,by its mark only,by form only; SI units, dB. */

@@ -14,11 +14,13 @@
 #include "match_page.h"
 #include "match_report.h"
 #include "match_run.h"
+#include "match_takes.h"
 #include "message.h"
 #include "options.h"
 #include "output.h"
 #include "quantity.h"
 #include "setup.h"
+#include "take_tone.h"
 #include "wind_search.h"
 
 enum option {
@@ -33,6 +35,7 @@ enum option {
     OPT_RECORDED,
     OPT_SECOND,
     OPT_SET,
+    OPT_TAKES,
     OPT_TARGET_ERROR,
     OPT_TURNS,
     OPT_WISH,
@@ -51,6 +54,8 @@ static const struct cw_option options[] = {
      "DC resistance at the leads, 100 ohm to 100 kohm; default no wish."},
     {OPT_TARGET_ERROR, "target-error", 0, "DB",
      "How far the target may be off, two standard deviations, 0 to 20 dB; default 0."},
+    {OPT_TAKES, "takes", 0, NULL,
+     "MINE.wav and THEIRS.wav in place of TARGET: one phrase on both; mine is the pickup of --base."},
     {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of target and specs; may be repeated."},
     CW_HEADING("What may be wound"),
     {OPT_BASE, "base", 0, "FILE", "Vary this winding; default the target where it is one, else the table's defaults."},
@@ -80,7 +85,7 @@ static const struct cw_option options[] = {
 
 static const struct cw_usage usage = {
     "match",
-    "[TARGET]",
+    "[TARGET | MINE.wav THEIRS.wav]",
     "Windable specs that come near a target: a preset, as of a measured instrument, or wishes, or both. Every wire,\n"
     "former, core, magnet, potting and cover is tried, the turns solved for each within the former's room, and the\n"
     "nearest are listed, each with what the model leaves open; those that cannot be told apart as equal.",
@@ -90,6 +95,8 @@ static const struct cw_usage usage = {
     "compare; a wish counts by what is just noticed of it (resonance and resistance 5 %, peak 1.4 dB, level 1 dB), "
     "and\n"
     "the worst of all is made least. Controls, cable and split are the target's, without one the base's.\n"
+    "With --takes the target is what two recordings of one phrase say of the other's pickup: little, and the\n"
+    "interval says how little; --base and --set are then the pickup, guitar and cable of mine.\n"
     "Of a base that is calibrated on a measured coil (new --from-measured) only wire and turns vary, unless\n"
     "other choices are named. The list is of a model: wind one, measure it, calibrate, and ask again.",
 };
@@ -99,7 +106,7 @@ struct request {
     const char *base, *output;
     const char *limit[CW_AXES];
     double turns[2], second[2];
-    bool has_turns, has_second, csv, force;
+    bool has_turns, has_second, csv, force, takes;
     long list, channel;
     struct cw_wind_target wishes;
     struct cw_match_sound play;
@@ -184,6 +191,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_RECORDED: request->play.recorded = args->value; return true;
     case OPT_SECOND: return request->has_second = take_range(args, CW_P_SECOND_TURNS, request->second);
     case OPT_SET: return cw_args_edit(args, &request->edits, 0);
+    case OPT_TAKES: return request->takes = true;
     case OPT_TARGET_ERROR: return take_target_error(args, &taking->match->told);
     case OPT_TURNS: return request->has_turns = take_range(args, CW_P_TURNS, request->turns);
     default: break;
@@ -206,16 +214,19 @@ static bool wishes_any(const struct cw_wind_target *wishes)
 
 static int sensible(const struct request *request, size_t operands)
 {
-    if (operands > 1) {
+    if (request->takes && operands != 2) {
+        return cw_bad_usage(&usage, "--takes: expected MINE.wav and THEIRS.wav, found %zu files", operands);
+    }
+    if (!request->takes && operands > 1) {
         return cw_bad_usage(&usage, "expected one TARGET, found %zu", operands);
     }
     if (operands == 0 && !wishes_any(&request->wishes)) {
         return cw_bad_usage(&usage, "expected a TARGET or a wish such as --resonance 3.1k, found neither");
     }
-    if (!request->output && (request->play.di || request->play.recorded || request->channel)) {
+    if (!request->output && (request->play.di || request->play.recorded || (request->channel && !request->takes))) {
         return cw_bad_usage(&usage, "--di, --recorded and --channel are for the page: expected -o DIR with them");
     }
-    if (!request->play.di && (request->play.recorded || request->channel)) {
+    if (!request->play.di && (request->play.recorded || (request->channel && !request->takes))) {
         return cw_bad_usage(&usage, "--recorded and --channel are of a recording: expected --di FILE with them");
     }
     return -1;
@@ -313,7 +324,7 @@ static bool load_base(const struct request *request, const struct cw_candidate *
     if (request->base) {
         good = load_one(request->base, &request->edits, &list);
         *base = good ? list.item[0].setup : *base;
-        if (good && base->value[CW_P_COIL_FROM] != CW_FROM_WINDING) {
+        if (good && base->value[CW_P_COIL_FROM] != CW_FROM_WINDING && !request->takes) {
             cw_error_at(request->base, 0, "expected a winding to vary (coil_from), found measured values");
             good = false;
         }
@@ -368,6 +379,36 @@ static int report(const struct request *request, const struct cw_match *match, c
     return cw_stdout_finish() ? CW_DONE : CW_FAILED;
 }
 
+/* The other's pickup from two recordings, and how unsure it is. */
+static bool load_takes(const struct request *request, char **names, struct cw_match *match, struct cw_candidates *list)
+{
+    struct cw_tone tone;
+    const char *base = request->base;
+    struct cw_setup mine;
+    if (base && !load_one(base, &request->edits, list)) {
+        return false;
+    }
+    cw_setup_defaults(&mine);
+    cw_edits_apply(&request->edits, 1u << CW_A | CW_AS_CANDIDATE, &mine);
+    mine = base ? list->item[0].setup : mine;
+    if (!cw_match_takes(names[0], names[1], (int)request->channel, &mine, &tone)) {
+        return false;
+    }
+    if (!request->csv) {
+        cw_match_takes_print(stdout, &tone);
+    }
+    cw_candidates_free(list);
+    *list = (struct cw_candidates){.item = calloc(1, sizeof *list->item)};
+    if (!list->item) {
+        cw_error_memory();
+        return false;
+    }
+    list->count = 1;
+    list->item[0] = (struct cw_candidate){.label = strdup("theirs, by its recording"), .setup = tone.setup};
+    match->told = fmax(match->told, tone.unsure);
+    return list->item[0].label != NULL;
+}
+
 static int run(struct request *request, struct cw_match *match, const struct cw_candidate *target)
 {
     struct cw_setup base;
@@ -412,7 +453,8 @@ int cw_cmd_match(int argc, char **argv)
         cw_error_memory();
     }
     if (status < 0) {
-        bool good = count == 0 || load_one(names[0], &taking.request.edits, &list);
+        bool good = taking.request.takes ? load_takes(&taking.request, names, taking.match, &list)
+                                         : count == 0 || load_one(names[0], &taking.request.edits, &list);
         status = good ? run(&taking.request, taking.match, count ? &list.item[0] : NULL) : CW_FAILED;
     }
     cw_candidates_free(&list);

@@ -188,8 +188,11 @@ static bool parse(const char *path, struct reading *reading)
         return false;
     }
     if (status > SERD_FAILURE || reading->error[0]) {
-        cw_error_at(path, reading->error[0] ? reading->error_line : reading->line, "expected Turtle: %s",
-                    reading->error[0] ? reading->error : (const char *)serd_strerror(status));
+        bool about = strstr(reading->text, "lv2plug.in/ns/") != NULL;
+        cw_error_at(path, reading->error[0] ? reading->error_line : reading->line, "%s: %s%s",
+                    about ? "expected Turtle" : "expected an LV2 preset in Turtle",
+                    reading->error[0] ? reading->error : (const char *)serd_strerror(status),
+                    about ? "" : " (is this a preset? coilwright new writes one)");
         return false;
     }
     return true;

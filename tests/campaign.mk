@@ -115,9 +115,13 @@ check-foreign: foreign
 	@for t in $(FOREIGN); do CW_BRIEF=1 $(FOREIGN_RUN) $$t || exit 1; done
 
 # ---- the search for windable specs against trying everything, on 50 random targets
+# (some minutes), and pickups found in 40 pairs of recordings
 .PHONY: check-match
 check-match: $(B)/tests/test_wind
+	@$(SETUP) build judge
+	@$(MAKE) -j $(JOBS) --no-print-directory all
 	@CW_WIND_TARGETS=50 $(B)/tests/test_wind
+	@CW_PROGRAM=$(PROGRAM) CW_BUILD=$(B) CW_TAKE_PAIRS=40 bash tests/test_match_takes.sh
 
 # ---- coverage: every test that is compiled, and those scripts that run the program
 .PHONY: coverage

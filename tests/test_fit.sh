@@ -50,12 +50,78 @@ for name, model in models.items():
     assert abs(2 * found.cost / head["squares"][0] - 1) < 1e-9, name
 PY
 
+# ---- what is no pickup, or no curve: said, whether the file states its errors or not ----
+mkdir "$scratch/attack"
+$python - "$scratch/attack" <<'PY'
+import sys
+
+import numpy as np
+
+rng = np.random.default_rng(5)
+f = np.geomspace(50, 20e3, 60)
+s = 2j * np.pi * f
+coil = lambda ohm, henry, farad, loss: 1 / (1 / (ohm + 1 / (1 / (s * henry) + 1 / loss)) + s * farad)
+controls = 1 / 500e3 + 1 / (500e3 + 1 / (s * 22e-9))
+good = 1 / (1 / coil(8e3, 4.5, 120e-12, 1e6) + controls)
+speaker = 6 + s * 0.4e-3 + 1 / (1 / 40 + s * 200e-6 + 1 / (s * 20e-3))
+
+
+def noise(z, db=50):
+    m = z / (z + 1e5) + 10 ** (-db / 20) / np.sqrt(2) * (rng.standard_normal(60) + 1j * rng.standard_normal(60))
+    return 1e5 * m / (1 - m)
+
+
+curves = {
+    "good": noise(good),
+    "random": rng.uniform(1e3, 1e6, 60) * np.exp(1j * rng.uniform(-1.5, 1.5, 60)),
+    "noisy": noise(good, 28),
+    "capacitor": noise(1 / (s * 1e-9) + 10),
+    "resistor": noise(1e4 + 0 * s),
+    "loudspeaker": noise(speaker),
+    "peaks": noise(good + 1 / (1 / 2e5 + s * 100e-12 + 2 / s)),
+    "kilohm": noise(good) * 1e-3,
+    "megohm": noise(good) * 1e3,
+    "conjugate": noise(np.conj(good)),
+    "open": noise(1 / (1e-6 + s * 350e-12)),
+}
+for name, z in curves.items():
+    with open(f"{sys.argv[1]}/{name}.csv", "w") as table, open(f"{sys.argv[1]}/{name}.s1p", "w") as stated:
+        table.write("frequency Hz, magnitude ohm, phase deg\n")
+        stated.write("# Hz Z RI R 1\n")
+        for hz, v in zip(f, z):
+            # of the noise that was added; for nonsense one that a file might well claim
+            m = v / (v + 1e5)
+            error = np.hypot(10 ** (-50 / 20) * abs(1 / m + 1 / (1 - m)), 3e-4)
+            table.write(f"{hz:.8g},{abs(v):.10g},{np.degrees(np.angle(v)):.8g}\n")
+            stated.write(f"{hz:.8g} {v.real:.10g} {v.imag:.10g} ! +-{100 * min(error, 1):.4g} %\n")
+PY
+for kind in csv s1p; do
+    check "a right circuit is doubted ($kind)" grep -q 'Verdict: the circuit explains' <<<"$("$program" fit "$scratch/attack/good.$kind")"
+    for what in random noisy capacitor resistor loudspeaker peaks kilohm megohm conjugate open; do
+        [ "$what.$kind" != noisy.s1p ] || continue # it claims less noise than it has, which is another circuit: below
+        : >"$scratch/table"
+        "$program" fit --force --csv "$scratch/table" "$scratch/attack/$what.$kind" >"$scratch/said" 2>&1
+        check "$what.$kind is explained: $(cat "$scratch/said")" grep -qE 'Do not rely|comes near these takes' "$scratch/said"
+        check "$what.$kind is no doubt to programs" grep -qE 'doubt,1|^$' "$scratch/table"
+    done
+done
+"$program" fit "$scratch/attack/good.csv" >"$scratch/said"
+check 'a guess of noise is not said to be one' grep -q 'Noise estimated from the curve itself' "$scratch/said"
+check 'stated errors are called a guess' bash -c "! '$program' fit '$scratch/attack/good.s1p' | grep -q estimated"
+check 'kilohm for ohm is not guessed at' grep -q 'kohm taken for ohm' <<<"$("$program" fit "$scratch/attack/kilohm.csv")"
+check 'too much noise is not said' grep -q 'more noise than any usable take' <<<"$("$program" fit "$scratch/attack/noisy.csv")"
+check 'errors too small for the curve are no doubt' grep -q 'does not fit' <<<"$("$program" fit "$scratch/attack/noisy.s1p")"
+cp "$scratch/attack/good.csv" "$scratch/attack/again.csv"
+check 'one curve is two takes' grep -q 'found the same curve as volume 10, tone 10 and as volume 10, tone 0' \
+    <<<"$("$program" fit "$scratch/attack/good.csv" "$scratch/attack/good.csv@tone=0" 2>&1)"
+check 'a copy is another take' test "$(status "$program" fit "$scratch/attack/good.csv" "$scratch/attack/again.csv")" = 1
+
 # ---- a population ----
 simulate() { $python tests/simulate_instruments.py "$@"; }
 fit_all() { # fit_all FOLDER: told.csv beside each truth.csv
     local here
     for here in "$1"/*; do
-        "$program" fit --csv "$here/told.csv" "$here/full.s1p" "$here/dark.s1p@tone=0" "$here/half.s1p@volume=half" \
+        "$program" fit --force --csv "$here/told.csv" "$here/full.s1p" "$here/dark.s1p@tone=0" "$here/half.s1p@volume=half" \
             >"$here/said" 2>&1 || fail "$here: $(cat "$here/said")"
     done
 }
@@ -77,6 +143,9 @@ done
 simulate make "$scratch/second" 3 1 60 second
 fit_all "$scratch/second"
 check 'a second pickup is not noticed' grep -q 'does not fit' "$scratch/second/000/said"
+sed -i 's/ !.*//' "$scratch"/second/000/*.s1p
+fit_all "$scratch/second"
+check 'a second pickup is not noticed without stated errors' grep -q 'Do not rely' "$scratch/second/000/said"
 simulate make "$scratch/plain" 3 1 60 plain
 "$program" fit "$scratch/plain/000/full.s1p" >"$scratch/said"
 check 'pot and loss are told apart by volume at 10' grep -q 'Not told by these takes: volume pot' "$scratch/said"
@@ -89,6 +158,17 @@ check 'no preset' "$program" fit -o "$scratch/benchmark.ttl" -p "$scratch/r.svg"
 check 'the preset is not one' "$program" response --leads "$scratch/benchmark.ttl" >"$scratch/leads"
 check 'the preset does not hold where it comes from' grep -q "$(sha256sum "$here/full.s1p" | cut -d' ' -f1)" "$scratch/benchmark.ttl"
 check 'the picture is missing' grep -q '<svg' "$scratch/r.svg"
+check 'a take is replaced by its fit' test "$(status "$program" fit -f -o "$scratch/attack/good.csv" "$scratch/attack/good.csv")" = 1
+check 'a take is replaced by figures' test "$(status "$program" fit -f --csv "$scratch/attack/good.csv" "$scratch/attack/good.csv")" = 1
+check 'a take is gone' cmp -s "$scratch/attack/good.csv" "$scratch/attack/again.csv"
+mkdir "$scratch/foreign.lv2"
+echo '@prefix lv2: <http://lv2plug.in/ns/lv2core#> . <urn:other> a lv2:Plugin .' >"$scratch/foreign.lv2/manifest.ttl"
+cp "$scratch/foreign.lv2/manifest.ttl" "$scratch/foreign.ttl"
+check 'another bundle is taken' test "$(status "$program" fit -f -o "$scratch/foreign.lv2" "$here/full.s1p")" = 1
+check 'its manifest is replaced' cmp -s "$scratch/foreign.lv2/manifest.ttl" "$scratch/foreign.ttl"
+check 'something was left in it' test "$(ls "$scratch/foreign.lv2")" = manifest.ttl
+check 'a bundle of ours is no bundle' "$program" fit -o "$scratch/own.lv2" "$here/full.s1p" >/dev/null
+check 'it is not replaced where that is asked' "$program" fit -f -o "$scratch/own.lv2" "$here/full.s1p" >/dev/null
 check 'a preset is replaced unasked' test "$(status "$program" fit -o "$scratch/benchmark.ttl" "$here/full.s1p")" = 1
 "$program" fit --as rec -o - "$here/full.s1p" >"$scratch/rec.ttl" 2>/dev/null
 check 'as a recording it is none' grep -q 'rec_inductance' "$scratch/rec.ttl"

@@ -53,7 +53,7 @@ static const struct expected usual[FIRST_SETTING] = {
 };
 
 /* What is not there: a value that stays where it is and does nothing. */
-static const struct expected nothing = {-20.0, 1e-3};
+static const struct expected nothing = {-20.0, 1e-3}, no_leak = {0.0, 1e-3};
 
 /* The forms of a core: share, skin and eddy as they are expected. */
 enum core { CORE_SKIN, CORE_SLOW, CORE_BOTH, CORE_NONE, CORES };
@@ -63,6 +63,12 @@ static const struct expected core_usual[CORES][3] = {
     [CORE_BOTH] = {{-0.7, 1.5}, {-0.5, 1.2}, {-2.0, 2.0}},
     [CORE_NONE] = {{-20.0, 1e-3}, {-20.0, 1e-3}, {-20.0, 1e-3}},
 };
+
+/* A form is a core, with or without metal, with or without a leak: in this order. */
+enum { WITHOUT_LEAK = 2 * CORES };
+static enum core core_of(int form) { return (enum core)(form % CORES); }
+static bool has_metal(int form) { return form % WITHOUT_LEAK >= CORES; }
+static bool has_leak(int form) { return form < WITHOUT_LEAK; }
 
 static double complex in(struct cw_complex a) { return a.re + I * a.im; }
 
@@ -227,9 +233,12 @@ static bool open_problem(const struct cw_instrument_request *request, const doub
 {
     *problem = (struct problem){.request = request, .count = FIRST_SETTING};
     memcpy(problem->expected, usual, sizeof usual);
-    memcpy(&problem->expected[LOGIT_SHARE], core_usual[form % CORES], sizeof core_usual[0]);
-    if (form < CORES) {
+    memcpy(&problem->expected[LOGIT_SHARE], core_usual[core_of(form)], sizeof core_usual[0]);
+    if (!has_metal(form)) {
         problem->expected[LOGIT_METAL] = nothing;
+    }
+    if (!has_leak(form)) {
+        problem->expected[LEAK] = no_leak;
     }
     problem->expected[LOG_VOLUME_POT] = marked(request->volume_pot);
     problem->expected[LOG_TONE_POT] = marked(request->tone_pot);
@@ -300,14 +309,14 @@ static void begin(const struct problem *problem, double *p)
     p[LOG_CAPACITANCE] = log(fmin(fmax(1.2 / (w * w * l) - problem->request->load[best].farad, 10e-12), 2e-9));
 }
 
-/* \p from: there, with some metal, instead. */
-static bool search(const struct problem *problem, const double *from, double *p, double *sum)
+/* \p from: there instead, but for what that form has not, or this. */
+static bool search(const struct problem *problem, const double *from, enum value other, double *p, double *sum)
 {
     const struct cw_squares squares = {residuals, problem, problem->count, problem->rows};
     begin(problem, p);
     if (from) {
         memcpy(p, from, (size_t)problem->count * sizeof *p);
-        p[LOGIT_METAL] = problem->expected[LOGIT_METAL].middle;
+        p[other] = problem->expected[other].middle;
     }
     return cw_squares_least(&squares, p, sum);
 }
@@ -365,6 +374,36 @@ static bool learn_noise(const struct problem *problem, const double *p, double n
 
 /* ---- the answer -------------------------------------------------------------------------------- */
 
+/* The middle of a take's errors, as a share of the source: G is twice that, each of its parts has half the square. */
+static double noise_of(const struct problem *problem, int take)
+{
+    double share[CW_FIT_POINTS];
+    size_t count = (size_t)problem->points[take];
+    for (size_t i = 0; i < count; i++) {
+        share[i] = problem->point[take][i].sigma / sqrt(2.0);
+    }
+    cw_sort(share, count);
+    return cw_quantile(share, count, 0.5);
+}
+
+/* How residuals go on from point to point, by their correlation with the next ones. Noise alone leaves 0 with a
+ * standard deviation of 1 (Box and Jenkins, Time Series Analysis, 1970: 1/sqrt(n), from memory). */
+static double one_side_of(const struct problem *problem, const double *row)
+{
+    double product = 0.0, square = 1e-300, pairs = 0.0;
+    for (int t = 0; t < problem->request->takes; t++) {
+        int n = 2 * problem->points[t];
+        for (int i = 0; i < n; i++, row++) {
+            square += *row * *row;
+            if (i >= 2) {
+                product += row[-2] * *row;
+                pairs += 1.0;
+            }
+        }
+    }
+    return product / square * sqrt(pairs);
+}
+
 static bool judge(const struct problem *problem, const double *p, struct cw_instrument_fit *fit)
 {
     double *row = malloc((size_t)problem->rows * sizeof *row), all = 0.0;
@@ -379,10 +418,12 @@ static bool judge(const struct problem *problem, const double *p, struct cw_inst
             sum += *at * *at;
         }
         fit->chi_take[t] = sum / fmax(2.0 * problem->points[t], 1.0);
+        fit->noise_take[t] = noise_of(problem, t);
         all += sum;
     }
     fit->freedom = problem->rows - 2 * problem->count - 1;
     fit->chi_square = all / fmax(fit->freedom, 1.0);
+    fit->one_side = one_side_of(problem, row);
     free(row);
     return true;
 }
@@ -398,9 +439,9 @@ static double fit_form(const struct cw_instrument_request *request, const double
         return likely;
     }
     const struct cw_squares squares = {residuals, &problem, problem.count, problem.rows};
-    fitted->metal = form >= CORES;
+    fitted->leak = has_leak(form);
     fitted->count = problem.count;
-    if (search(&problem, from, fitted->at, &sum) &&
+    if (search(&problem, from, has_leak(form) ? LOGIT_METAL : LEAK, fitted->at, &sum) &&
         cw_squares_covariance(&squares, fitted->at, fitted->covariance, &volume)) {
         likely = 0.5 * (volume - sum);
         for (int i = 0; i < problem.count; i++) {
@@ -411,13 +452,20 @@ static double fit_form(const struct cw_instrument_request *request, const double
     return likely;
 }
 
+/* What a form may be behind the likeliest, in logarithms, and still lead without its leak: that can gain no more than
+ * the leak's range was too wide by. */
+static const double NO_HOPE = 14.0;
+
 static bool fit_forms(const struct cw_instrument_request *request, struct cw_instrument_fit *fit)
 {
     double likely[CW_FIT_FORMS] = {0.0}, sum = 0.0;
     for (int i = 0; i < CW_FIT_FORMS; i++) {
-        const double *from = i < CORES || isinf(likely[i - CORES]) ? NULL : fit->form[i - CORES].at;
-        likely[i] = fit_form(request, fit->noise, i, from, &fit->form[i]);
+        int back = i - (has_leak(i) ? CORES : WITHOUT_LEAK); /* the form that this one begins at */
+        const double *from = back < 0 || isinf(likely[back]) ? NULL : fit->form[back].at;
+        bool hopeless = !has_leak(i) && likely[back] < likely[fit->likeliest] - NO_HOPE;
+        likely[i] = hopeless ? -INFINITY : fit_form(request, fit->noise, i, from, &fit->form[i]);
         fit->likeliest = likely[i] > likely[fit->likeliest] ? i : fit->likeliest;
+        fit->likeliest_leaky = has_leak(i) ? fit->likeliest : fit->likeliest_leaky;
     }
     for (int i = 0; i < CW_FIT_FORMS; i++) {
         fit->form[i].weight = exp(likely[i] - likely[fit->likeliest]);
@@ -436,7 +484,7 @@ static bool learn(const struct cw_instrument_request *request, double noise[][CW
     if (!open_problem(request, noise, CORES + CORE_BOTH, &problem)) {
         return false;
     }
-    bool good = search(&problem, NULL, at, &sum) && learn_noise(&problem, at, noise);
+    bool good = search(&problem, NULL, LEAK, at, &sum) && learn_noise(&problem, at, noise);
     close_problem(&problem);
     return good;
 }
@@ -451,7 +499,7 @@ static bool finish(const struct cw_instrument_request *request, struct cw_instru
     }
     bool good = judge(&problem, form->at, fit);
     close_problem(&problem);
-    fit->metal = form->metal;
+    fit->metal = has_metal(fit->likeliest);
     fit->best = instrument_at(request, form->at);
     for (int t = 0; t < request->takes; t++) {
         fit->standing[t] = standing_of(&request->take[t], form->at, &next);
@@ -561,23 +609,41 @@ static double floor_of(const struct asked *asked, const double *slope, bool meta
                : own;
 }
 
+/* Whose interval: every form's, as likely as each is; of those with a leak; of those, were the leak known. */
+enum sure { SURE_ALL, SURE_WITH_LEAK, SURE_BOLD };
+
 /* Half of the interval: what the takes leave of each form, and what the forms differ by. */
 static double width_of(const struct cw_instrument_request *request, const struct cw_instrument_fit *fit,
-                       const struct asked *asked, bool bold)
+                       const struct asked *asked, enum sure sure)
 {
     static const double of_95 = 1.96;
-    double at = figure_of(&fit->best, asked), sum = 0.0, slope[FIRST_SETTING];
-    for (int i = 0; i < CW_FIT_FORMS; i++) {
+    int forms = sure == SURE_ALL ? CW_FIT_FORMS : WITHOUT_LEAK;
+    double at = figure_of(&fit->best, asked), sum = 0.0, weights = 0.0, slope[FIRST_SETTING];
+    for (int i = 0; i < forms; i++) {
+        weights += fit->form[i].weight;
+    }
+    for (int i = 0; i < forms; i++) {
         const struct cw_instrument_form *form = &fit->form[i];
-        if (form->weight > 1e-3) {
+        if (form->weight > 1e-3 * weights) {
             struct cw_instrument other = instrument_at(request, form->at);
             slope_of(request, form->at, asked, slope);
-            double sigma = deviation(form->covariance, form->count, slope, bold), off = figure_of(&other, asked) - at;
-            sum += form->weight * (sigma * sigma * fmax(fit->chi_square, 1.0) + off * off);
+            double sigma = deviation(form->covariance, form->count, slope, sure == SURE_BOLD);
+            double off = figure_of(&other, asked) - at;
+            sum += form->weight / weights * (sigma * sigma * fmax(fit->chi_square, 1.0) + off * off);
         }
     }
     slope_of(request, fit->form[fit->likeliest].at, asked, slope);
     return hypot(of_95 * sqrt(sum), floor_of(asked, slope, fit->metal));
+}
+
+/* That half, and whether it would be half as wide or less by the model's form alone: then it is not made narrower by
+ * forms that deny the exchange of one value for another. */
+static double honest_width(const struct cw_instrument_request *request, const struct cw_instrument_fit *fit,
+                           const struct asked *asked, bool *by_form)
+{
+    double wide = width_of(request, fit, asked, SURE_WITH_LEAK);
+    *by_form = width_of(request, fit, asked, SURE_BOLD) < 0.5 * wide;
+    return *by_form ? wide : width_of(request, fit, asked, SURE_ALL);
 }
 
 static bool has(const struct cw_instrument_request *request, enum cw_told_id id)
@@ -605,9 +671,8 @@ bool cw_instrument_told(const struct cw_instrument_request *request, const struc
                         enum cw_told_id id, struct cw_told *told)
 {
     const struct asked asked = {.id = id};
-    double at = figure_of(&fit->best, &asked), width = width_of(request, fit, &asked, false);
-    double bold = width_of(request, fit, &asked, true), idle = idle_width(request, id);
-    told->by_form = bold < 0.5 * width;
+    double at = figure_of(&fit->best, &asked), idle = idle_width(request, id);
+    double width = honest_width(request, fit, &asked, &told->by_form);
     if (id == CW_TOLD_LOSS) {
         told->value = at > 0.0 ? 1.0 / at : INFINITY;
         told->low = 1.0 / fmax(at + width, 1e-12);
@@ -627,9 +692,9 @@ struct cw_told cw_instrument_told_response(const struct cw_instrument_request *r
                                            double hz)
 {
     const struct asked asked = {CW_TOLD, leads, load, hz};
-    double at = figure_of(&fit->best, &asked), width = width_of(request, fit, &asked, false);
-    double bold = width_of(request, fit, &asked, true);
-    return (struct cw_told){at, at - width, at + width, false, bold < 0.5 * width};
+    bool by_form;
+    double at = figure_of(&fit->best, &asked), width = honest_width(request, fit, &asked, &by_form);
+    return (struct cw_told){at, at - width, at + width, false, by_form};
 }
 
 double cw_instrument_after(const struct cw_instrument_request *request, const struct cw_instrument_fit *fit,
@@ -640,7 +705,7 @@ double cw_instrument_after(const struct cw_instrument_request *request, const st
     struct problem problem;
     const struct asked asked = {.id = id};
     double noise[CW_FIT_TAKES][CW_FIT_POINTS], slope[FIRST_SETTING], width = INFINITY;
-    struct cw_instrument_form after = fit->form[fit->likeliest];
+    struct cw_instrument_form after = fit->form[fit->likeliest_leaky];
     if (request->takes >= CW_FIT_TAKES) {
         return width;
     }
@@ -651,7 +716,7 @@ double cw_instrument_after(const struct cw_instrument_request *request, const st
     memcpy(noise[request->takes], fit->noise[0], sizeof noise[0]);
     longer.take = take;
     longer.takes = request->takes + 1;
-    if (!open_problem(&longer, noise, fit->likeliest, &problem)) {
+    if (!open_problem(&longer, noise, fit->likeliest_leaky, &problem)) {
         return width;
     }
     for (int i = after.count; i < problem.count; i++) {

@@ -58,12 +58,13 @@ struct cw_instrument_request {
 };
 
 /** Forms of the pickup that are tried: a core with skin effect, one with little of it, one with both, one that loses
- * nothing; each without and with metal around it. */
-enum { CW_FIT_FORMS = 8 };
+ * nothing; each without and with metal around it; each with a leak and without. The leak stands for what the loss of a
+ * real pickup may differ from that of the form. */
+enum { CW_FIT_FORMS = 16 };
 
 /** One of them, fitted. */
 struct cw_instrument_form {
-    bool metal;
+    bool leak;
     double weight; /**< how likely it is against the others, 0..1 */
     int count;
     double at[CW_FIT_VALUES], covariance[CW_FIT_VALUES * CW_FIT_VALUES];
@@ -76,10 +77,12 @@ struct cw_instrument_fit {
     struct cw_standing standing[CW_FIT_TAKES];
     double chi_square; /**< per degree of freedom, of the curves alone */
     int freedom;
-    double chi_take[CW_FIT_TAKES]; /**< mean square of each take's residuals */
-    bool noise_guessed;            /**< a curve does not state its errors: they are what its scatter shows */
+    double chi_take[CW_FIT_TAKES];   /**< mean square of each take's residuals */
+    double noise_take[CW_FIT_TAKES]; /**< each take's noise in the middle, a share of the voltage behind 100 kohm */
+    double one_side; /**< residuals' correlation from point to point, in its standard deviations: 0 for noise alone */
+    bool noise_guessed; /**< a curve does not state its errors: they are what its scatter shows */
     /* ---- */
-    int likeliest;
+    int likeliest, likeliest_leaky;            /**< form; of those with a leak */
     double noise[CW_FIT_TAKES][CW_FIT_POINTS]; /**< errors where none are stated, shares */
     struct cw_instrument_form form[CW_FIT_FORMS];
 };
