@@ -31,6 +31,7 @@
 #include "phrase.h"
 #include "preset_save.h"
 #include "progress.h"
+#include "recorded_loss.h"
 #include "quantity.h"
 #include "render.h"
 #include "results.h"
@@ -254,6 +255,10 @@ static void report_levels(const struct cw_audition *audition)
     if (cw_audition_footings(audition) == 2) {
         puts("True level: one scale on two footings. Windings have the EMF of their turns, core and magnet, measured\n"
              "values that of the square root of their inductance: for the usual coils within 1 dB of each other.");
+    }
+    char lost[CW_LOSS_TEXT];
+    if (cw_audition_loss(audition, lost)) {
+        puts(lost);
     }
     if (audition->true_lowered < 0.0 || audition->page_lowered < 0.0) {
         printf("All at true level lowered alike by %.1f dB so that none clips\n",

@@ -12,6 +12,7 @@
 #include "page_table.h"
 #include "page_template.h"
 #include "page_texts.h"
+#include "recorded_loss.h"
 
 static void policy(FILE *stream, const struct cw_audition *audition)
 {
@@ -130,6 +131,10 @@ static void print_level_notes(FILE *stream, const struct cw_audition *audition)
             "True level stands on two footings here: by winding, the EMF of its turns, core and magnet; by inductance, "
             "that of its square root. For the usual coils the two are within 1 dB. ",
             stream);
+    }
+    char lost[CW_LOSS_TEXT];
+    if (cw_audition_loss(audition, lost)) {
+        fputs(lost, stream);
     }
 }
 

@@ -52,3 +52,12 @@ bool cw_sound_slope(const struct cw_audition *audition, const struct cw_sound *s
     return audition->has_recorded && sound != &audition->sound[0] && sound->places &&
            cw_slope_between(&sound->setup, &audition->sound[0].setup, &candidate, &recorded, rate, slope);
 }
+
+bool cw_audition_loss(const struct cw_audition *audition, char text[CW_LOSS_TEXT])
+{
+    bool placed = false;
+    for (size_t i = 1; i < audition->count; i++) {
+        placed = placed || audition->sound[i].places;
+    }
+    return placed && audition->has_recorded && cw_recorded_loss(&audition->sound[0].setup, text, CW_LOSS_TEXT);
+}

@@ -13,6 +13,7 @@
 #include "take_check.h"
 #include "figures.h"
 #include "level.h"
+#include "recorded_loss.h"
 #include "setup.h"
 #include "sha256.h"
 #include "slope.h"
@@ -93,6 +94,10 @@ bool cw_sound_is_wound(const struct cw_sound *sound);
 /** On how many footings the true levels of the candidates stand: 2 where some follow from windings and some
  * from inductances, else 1. */
 int cw_audition_footings(const struct cw_audition *audition);
+
+/** What a recording made through both coils has lost, where the coils' places are heard.
+ * \return false where there is nothing to say */
+bool cw_audition_loss(const struct cw_audition *audition, char text[CW_LOSS_TEXT]);
 
 /** What the coils' places add to a sound where what the recording went through is divided out.
  * \param rate Hz \return false where they add nothing */

@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "blind.h"
 #include "draw.h"
 #include "layout.h"
 #include "model.h"
@@ -18,6 +19,7 @@
 #include "rect.h"
 #include "setup.h"
 #include "view.h"
+#include "view_blind.h"
 #include "view_state.h"
 
 struct setting {
@@ -104,6 +106,21 @@ static void show_the_difference(struct cw_view *view)
     leave(view);
 }
 
+static void begin_a_blind_choice(struct cw_view *view)
+{
+    click(view, CW_ITEM_BLIND, CW_BLIND_BEGIN);
+    click(view, CW_ITEM_BLIND, CW_BLIND_16);
+    cw_view_drawn(view, true);
+    click(view, CW_ITEM_BLIND, CW_BLIND_X);
+    leave(view);
+}
+
+static void look_at_the_string(struct cw_view *view)
+{
+    click(view, CW_ITEM_PAGE, CW_PAGE_CABLE);
+    leave(view);
+}
+
 static const struct scene scenes[] = {
     {"cable", 1120, 720, 1, {{"b_cable_length", 10}, {"listen", CW_LISTEN_B}}, look_at_the_plot},
     {"split",
@@ -128,6 +145,20 @@ static const struct scene scenes[] = {
       {"b_coils", CW_COILS_SERIES},
       {"b_gauge", 43}},
      open_a_list},
+    {"blind", 720, 480, 1, {{"b_cable_length", 10}}, begin_a_blind_choice},
+    {"string",
+     1280,
+     720,
+     1,
+     {{"a_coils", CW_COILS_SERIES},
+      {"b_coils", CW_COILS_SERIES},
+      {"b_split", 1},
+      {"b_split_keep", 0},
+      {"a_string", 6},
+      {"b_string", 6},
+      {"string_places", 1},
+      {"listen", CW_LISTEN_B}},
+     look_at_the_string},
     {"scale-2", 1120, 720, 2, {{"b_cable_length", 12}, {"b_tone", 4}}, show_the_difference},
 };
 

@@ -104,6 +104,30 @@ static bool reverses_one(const struct cw_setup *setup)
            setup->value[CW_P_SPLIT_COIL] == CW_SPLIT_COIL_ONE;
 }
 
+/* H1 and H2 over their sum. */
+static void shares_of(const struct cw_transfer *sum, const struct cw_transfer *difference, double sign, double hz,
+                      struct cw_complex *one, struct cw_complex *two)
+{
+    struct cw_complex ratio = cw_div(cw_transfer_at(difference, hz), cw_transfer_at(sum, hz));
+    *one = cw_c(0.5 * (1.0 + sign * ratio.re), 0.5 * sign * ratio.im);
+    *two = cw_c(0.5 * (1.0 - sign * ratio.re), -0.5 * sign * ratio.im);
+}
+
+double cw_place_partial(const struct cw_setup *setup, const struct cw_pickup *pickup, const struct cw_transfer *sum,
+                        const struct cw_transfer *difference, int string, double hz)
+{
+    struct cw_places places;
+    cw_places_of(setup, &places);
+    const double wave = CW_TAU * hz / (2.0 * places.scale * cw_string_pitch(string));
+    const double s1 = sin(wave * places.one), s2 = sin(wave * places.two);
+    if (pickup->coils == CW_COILS_ONE) {
+        return s1 * s1;
+    }
+    struct cw_complex one, two;
+    shares_of(sum, difference, reverses_one(setup) ? -1.0 : 1.0, hz, &one, &two);
+    return cw_norm(cw_c(one.re * s1 + two.re * s2, one.im * s1 + two.im * s2));
+}
+
 void cw_place_power(const struct cw_setup *setup, const struct cw_pickup *pickup, const struct cw_place_means *means,
                     double power[CW_PLACE_POINTS])
 {
@@ -117,11 +141,8 @@ void cw_place_power(const struct cw_setup *setup, const struct cw_pickup *pickup
     cw_circuit_transfer(setup, pickup, CW_DRIVE_HUM, &difference);
     double sign = reverses_one(setup) ? -1.0 : 1.0;
     for (int i = 0; i < CW_PLACE_POINTS; i++) {
-        double hz = cw_place_hz(i);
-        struct cw_complex ratio = cw_div(cw_transfer_at(&difference, hz), cw_transfer_at(&sum, hz));
-        /* H1 and H2 over their sum */
-        struct cw_complex one = cw_c(0.5 * (1.0 + sign * ratio.re), 0.5 * sign * ratio.im);
-        struct cw_complex two = cw_c(0.5 * (1.0 - sign * ratio.re), -0.5 * sign * ratio.im);
+        struct cw_complex one, two;
+        shares_of(&sum, &difference, sign, cw_place_hz(i), &one, &two);
         raw[i] = cw_norm(one) * means->one[i] + cw_norm(two) * means->two[i] +
                  2.0 * (one.re * two.re + one.im * two.im) * means->both[i];
     }

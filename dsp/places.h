@@ -25,6 +25,7 @@
 #include "circuit.h"
 #include "coil.h"
 #include "setup.h"
+#include "transfer.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -59,6 +60,12 @@ struct cw_place_means {
 /** Work the means out, each exactly averaged over its eighth of an octave. Costs some 1,800 sines:
  * keep them while the places stay. */
 void cw_place_means_of(const struct cw_places *places, struct cw_place_means *means);
+
+/** A partial of one string as the network gives it, without a mean: |H1 s1 + H2 s2|^2 over |H1 + H2|^2, with
+ * sa = sin(2 pi f xa / c). What no fixed filter can play; to be shown.
+ * \param string 0 to 5 */
+double cw_place_partial(const struct cw_setup *setup, const struct cw_pickup *pickup, const struct cw_transfer *sum,
+                        const struct cw_transfer *difference, int string, double hz);
 
 /** Where a setup's coils stand, by its parameters. */
 void cw_places_of(const struct cw_setup *setup, struct cw_places *places);

@@ -233,6 +233,37 @@ static void test_a_session_comes_back(void **unused)
     host_free(host);
 }
 
+static void pass_over(const char *symbol, void *data, const void *value, uint32_t size, uint32_t type)
+{
+    (void)symbol;
+    (void)data;
+    (void)value;
+    (void)size;
+    (void)type;
+}
+
+/* A preset of the bundle names what it sets, and nothing else: read by lilv as hosts do. */
+static void test_presets_name_what_is_heard(void **unused)
+{
+    (void)unused;
+    struct host *host = host_new(RATE);
+    assert_non_null(host);
+    set_texts(host);
+    LilvState *preset = lilv_state_new_from_file(host_world(), host_map(), NULL, "presets/job-12-tapped-split.ttl");
+    lilv_state_restore(preset, host_instance(host), pass_over, NULL, 0, NULL);
+    assert_text(host, CW_TEXT_A, "Job 12, split at a tap");
+    assert_text(host, CW_TEXT_B, some_text[CW_TEXT_B]);
+    assert_text(host, CW_TEXT_NOTES, some_text[CW_TEXT_NOTES]);
+    lilv_state_free(preset);
+    preset = lilv_state_new_from_file(host_world(), host_map(), NULL, "presets/session-job-12.ttl");
+    lilv_state_restore(preset, host_instance(host), pass_over, NULL, 0, NULL);
+    assert_text(host, CW_TEXT_RECORDED, "Bench guitar");
+    assert_text(host, CW_TEXT_A, "Job 12, full");
+    assert_text(host, CW_TEXT_B, "Job 12, split at a tap");
+    lilv_state_free(preset);
+    host_free(host);
+}
+
 /* While it plays, a session that comes back is heard at once: by a crossfade, not by the drift of 0.1 dB a second. */
 static void test_a_session_comes_back_while_playing(void **unused)
 {
@@ -496,6 +527,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_a_session_comes_back),
+        cmocka_unit_test(test_presets_name_what_is_heard),
         cmocka_unit_test(test_a_session_comes_back_while_playing),
         cmocka_unit_test(test_restored_again_before_it_runs),
         cmocka_unit_test(test_a_preset_leaves_the_rest),

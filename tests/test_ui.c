@@ -300,6 +300,50 @@ static void test_difference_is_the_programs(void **state)
                      CW_PLOT_POINTS);
 }
 
+/* Marks of a chosen string: two equal coils 18 mm apart, both whole, move as sin(2 pi f x1 / c) + sin(2 pi f x2 / c),
+ * on the lowest string with its null at 2967 Hz (its 36th partial), by the textbook's ideal string. Nothing is marked
+ * for the mean of six, or with the places off. */
+static void test_partials_of_a_string(void **state)
+{
+    (void)state;
+    enum { LOWEST = 6 };
+    const double pitch = 440.0 * pow(2.0, -29.0 / 12.0), speed = 2.0 * 0.648 * pitch;
+    hear(cw_port_of_param(CW_A, CW_P_COILS), CW_COILS_SERIES);
+    hear(cw_port_of_param(CW_A, CW_P_COIL_DISTANCE), 18);
+    hear(cw_port_of_param(CW_A, CW_P_SCALE_LENGTH), 648);
+    hear(cw_port_of_param(CW_A, CW_P_BRIDGE_DISTANCE), 45);
+    hear(cw_port_of_global(CW_G_STRING_PLACES), 1);
+    cw_view_prepare(view);
+    assert_int_equal(view->plot.partials[0].count, 0);
+    hear(cw_port_of_param(CW_A, CW_P_STRING), LOWEST);
+    cw_view_prepare(view);
+    const struct cw_plot_partials *marks = &view->plot.partials[0];
+    assert_int_equal(view->plot.partials[1].count, 0);
+    assert_int_equal(marks->count, (int)(20000.0 / pitch));
+    assert_non_null(strstr(view->plot.curve[marks->curve].label, "string 6"));
+    for (int n = 1; n <= marks->count; n++) {
+        const double hz = n * pitch, w = 2.0 * 3.14159265358979 * hz / speed;
+        const double moves = 20.0 * log10(fabs(0.5 * (sin(0.036 * w) + sin(0.054 * w))));
+        within(marks->hz[n - 1], hz, 1e-9 * hz, "partial");
+        if (moves > -60.0) {
+            within(marks->value[n - 1] - cw_model_level(&view->model, CW_A, hz), moves, 1e-3, "its level");
+        }
+    }
+    assert_true(marks->value[35] < cw_model_level(&view->model, CW_A, marks->hz[35]) - 40.0);
+    view->plot_stale = true;
+    view->kind = CW_VIEW_RECORDED; /* one coil in the middle recorded it: what it lost is divided out */
+    hear(cw_port_of_param(CW_REC, CW_P_BRIDGE_DISTANCE), 45);
+    cw_view_prepare(view);
+    const double hz = marks->hz[0], w = 2.0 * 3.14159265358979 * hz / speed;
+    within(marks->value[0],
+           cw_model_level(&view->model, CW_A, hz) - cw_model_level(&view->model, CW_REC, hz) +
+               20.0 * log10(0.5 * (sin(0.036 * w) + sin(0.054 * w)) / sin(0.045 * w)),
+           1e-3, "against the recording");
+    hear(cw_port_of_global(CW_G_STRING_PLACES), 0);
+    cw_view_prepare(view);
+    assert_int_equal(view->plot.partials[0].count, 0);
+}
+
 /* With the coils in their places, what is shown against the recording is what the plugin plays. */
 static void test_places_are_shown_as_heard(void **state)
 {
@@ -1525,6 +1569,7 @@ int main(void)
         WITH_VIEW(test_steps_reach_both_ends),
         WITH_VIEW(test_figures_are_the_plugins),
         WITH_VIEW(test_curves_are_the_programs),
+        WITH_VIEW(test_partials_of_a_string),
         WITH_VIEW(test_places_are_shown_as_heard),
         WITH_VIEW(test_difference_is_the_programs),
         WITH_VIEW(test_what_the_plot_holds),

@@ -187,13 +187,51 @@ static void test_the_coin_is_fair(void **state)
     assert_true(abs(heads - 2000) < 190); /* six standard deviations */
 }
 
+/* A host's automation or its generic view moves what a trial holds: it is put back, the trial does not count, and the
+ * window says so. An echo of the window's own word is no move. */
+static void test_the_host_upsets_a_trial(void **state)
+{
+    static const int ports[] = {CW_G_LISTEN, CW_G_LEVEL_MATCH, CW_G_ENABLED};
+    static const double moved[] = {CW_LISTEN_B, 0, 0};
+    (void)state;
+    static struct cw_view view;
+    begin(&view);
+    view.model.now = 100.0;
+    click(&view, CW_BLIND_BEGIN);
+    click(&view, CW_BLIND_8);
+    for (int i = 0; i < 3; i++) {
+        cw_view_drawn(&view, false);
+        click(&view, CW_BLIND_X);
+        cw_view_port(&view, cw_port_of_global(CW_G_LISTEN), CW_LISTEN_RECORDED); /* late echo */
+        assert_int_equal(view.blind.state, CW_BLIND_TRIAL);
+        assert_true(heard() == CW_LISTEN_A);
+        assert_true(view.model.controls.global[CW_G_LISTEN] == CW_LISTEN_A);
+        view.model.now += 10.0;
+        cw_view_port(&view, cw_port_of_global((enum cw_global_id)ports[i]), moved[i]);
+        assert_int_equal(view.blind.state, CW_BLIND_DRAWING);
+        assert_int_equal(view.blind.done, 0);
+        assert_int_equal(view.blind.spoilt, i + 1);
+        assert_true(heard() == CW_LISTEN_RECORDED);
+        assert_true(port[cw_port_of_global(CW_G_LEVEL_MATCH)] == 1.0f);
+        assert_true(view.model.controls.global[CW_G_ENABLED] == 1.0);
+        view.model.now += 10.0;
+    }
+    cw_view_drawn(&view, true);
+    view.model.now += 10.0;
+    cw_view_port(&view, cw_port_of_param(CW_B, CW_P_TONE), 7.0); /* what is compared */
+    assert_int_equal(view.blind.spoilt, 4);
+    click(&view, CW_BLIND_END);
+    cw_view_port(&view, cw_port_of_global(CW_G_LISTEN), CW_LISTEN_A); /* all is the host's again */
+    assert_true(view.model.controls.global[CW_G_LISTEN] == CW_LISTEN_A);
+    assert_true(port[cw_port_of_global(CW_G_LISTEN)] == CW_LISTEN_B);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_what_is_drawn_is_heard),
-        cmocka_unit_test(test_nothing_is_told_before),
-        cmocka_unit_test(test_the_window_does_not_tell),
-        cmocka_unit_test(test_the_coin_is_fair),
+        cmocka_unit_test(test_what_is_drawn_is_heard),   cmocka_unit_test(test_nothing_is_told_before),
+        cmocka_unit_test(test_the_window_does_not_tell), cmocka_unit_test(test_the_coin_is_fair),
+        cmocka_unit_test(test_the_host_upsets_a_trial),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -16,7 +16,15 @@
 #include "plugin_uri.h"
 #include "setup.h"
 
-enum { RECIPES_MAX = 128, BANKS_MAX = 16, NAME_SIZE = 64, LABEL_SIZE = 128, COMMENT_SIZE = 600, LINE_SIZE = 400 };
+enum {
+    RECIPES_MAX = 128,
+    BANKS_MAX = 16,
+    NAME_SIZE = 64,
+    LABEL_SIZE = 128,
+    COMMENT_SIZE = 600,
+    LINE_SIZE = 400,
+    CALLED_SIZE = 96
+};
 
 struct bank {
     char name[NAME_SIZE], label[LABEL_SIZE];
@@ -27,6 +35,8 @@ struct recipe {
     const struct bank *bank;
     struct cw_controls controls;
     bool sets[CW_SETUPS], sets_global[CW_GLOBALS];
+    const struct recipe *like[CW_SETUPS]; /* whose side it begins as; NULL for none */
+    char called[CW_SETUPS][CALLED_SIZE];  /* what the window calls the side */
 };
 
 static struct {
@@ -145,12 +155,17 @@ static void read_side(struct recipe *recipe, enum cw_which which, char *text)
             wrong("expected a preset above that sets %s, found '%s'", cw_setup_name[from], text + 5);
         }
         recipe->controls.setup[which] = other->controls.setup[from];
+        recipe->like[which] = other;
+        return;
+    }
+    if (strncmp(text, "name ", 5) == 0) {
+        copy(recipe->called[which], sizeof recipe->called[which], text + 5);
         return;
     }
     const char *value = cut_value(text);
     int id = value ? cw_param_find(text) : -1;
     if (id < 0) {
-        wrong("expected 'like NAME' or 'SYMBOL = VALUE', found '%s'", text);
+        wrong("expected 'like NAME', 'name TEXT' or 'SYMBOL = VALUE', found '%s'", text);
     }
     recipe->controls.setup[which].value[id] = read_value(&cw_param_info[id], value);
 }
@@ -217,6 +232,25 @@ static void read_line(char *line)
     }
 }
 
+/* What a side is called: as it says; else, the only one, as the preset; else as what it is like. */
+static void name_sides(struct recipe *recipe)
+{
+    const bool only = recipe->sets[CW_REC] + recipe->sets[CW_A] + recipe->sets[CW_B] == 1;
+    for (int which = 0; which < CW_SETUPS; which++) {
+        const struct recipe *like = recipe->like[which];
+        char *called = recipe->called[which];
+        if (recipe->sets[which] && !*called) {
+            copy(called, CALLED_SIZE, only ? recipe->label : like ? like->called[which == CW_REC ? CW_REC : CW_A] : "");
+        }
+        if (recipe->sets[which] && !*called) {
+            wrong("%s: expected '%s name TEXT'", recipe->name, cw_setup_name[which]);
+        }
+    }
+    if (recipe->sets[CW_A] && recipe->sets[CW_B] && strcmp(recipe->called[CW_A], recipe->called[CW_B]) == 0) {
+        wrong("%s: expected two names, found '%s' twice", recipe->name, recipe->called[CW_A]);
+    }
+}
+
 static void read_recipes(void)
 {
     FILE *file = fopen(book.path, "r");
@@ -236,6 +270,7 @@ static void read_recipes(void)
         if (!*book.recipe[i].label || !book.recipe[i].bank || !*book.recipe[i].comment) {
             wrong("%s: expected a label, a bank and a comment", book.recipe[i].name);
         }
+        name_sides(&book.recipe[i]);
     }
 }
 
@@ -246,6 +281,22 @@ static void write_port(FILE *stream, bool *first, const char *prefix, const char
     *first = false;
 }
 
+/* The names, as the plugin's state has them: choosing the preset names what is heard. */
+static const char *const name_key[CW_SETUPS] = {"name_recorded", "name_a", "name_b"}; /* workshop/session_text.h */
+
+static void write_names(FILE *stream, const struct recipe *recipe)
+{
+    bool first = true;
+    for (int which = 0; which < CW_SETUPS; which++) {
+        if (recipe->sets[which]) {
+            fprintf(stream, "%s\n        <" CW_PLUGIN_URI "#%s> \"%s\"", first ? " ;\n    state:state [" : " ;",
+                    name_key[which], recipe->called[which]);
+            first = false;
+        }
+    }
+    fprintf(stream, "\n    ]");
+}
+
 static void write_recipe(FILE *stream, const struct recipe *recipe)
 {
     bool first = true;
@@ -254,7 +305,8 @@ static void write_recipe(FILE *stream, const struct recipe *recipe)
             "# Made by `make presets` from presets/recipes.txt: do not edit.\n"
             "@prefix lv2:  <http://lv2plug.in/ns/lv2core#> .\n"
             "@prefix pset: <http://lv2plug.in/ns/ext/presets#> .\n"
-            "@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .\n\n"
+            "@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .\n"
+            "@prefix state: <http://lv2plug.in/ns/ext/state#> .\n\n"
             "<>\n    a pset:Preset ;\n    lv2:appliesTo <" CW_PLUGIN_URI "> ;\n    pset:bank <" CW_PLUGIN_URI
             "#bank-%s> ;\n    rdfs:label \"%s\" ;\n    rdfs:comment \"%s\"",
             recipe->bank->name, recipe->label, recipe->comment);
@@ -269,6 +321,7 @@ static void write_recipe(FILE *stream, const struct recipe *recipe)
                        recipe->controls.setup[which].value[id]);
         }
     }
+    write_names(stream, recipe);
     fprintf(stream, " .\n\n<" CW_PLUGIN_URI "#bank-%s>\n    a pset:Bank ;\n    rdfs:label \"%s\" .\n",
             recipe->bank->name, recipe->bank->label);
 }

@@ -46,8 +46,8 @@ void cw_words_figure(const struct cw_setup *setup, const struct cw_figures *figu
         return;
     }
     switch (row) {
-    case CW_ROW_DC_RESISTANCE: snprintf(text, size, "%.2f k\xce\xa9", v[CW_M_DC_RESISTANCE]); break;
-    case CW_ROW_INDUCTANCE: snprintf(text, size, "%.3g H", v[CW_M_LEAD_INDUCTANCE]); break;
+    case CW_ROW_DC_RESISTANCE: cw_print_ohms(v[CW_M_DC_RESISTANCE], text, size); break;
+    case CW_ROW_INDUCTANCE: cw_print_henry(v[CW_M_LEAD_INDUCTANCE], text, size); break;
     case CW_ROW_RESONANCE: cw_print_resonance(v[CW_M_RESONANCE], text, size); break;
     case CW_ROW_PEAK_HZ: cw_print_peak_hz(v[CW_M_PEAK_FREQUENCY], text, size); break;
     case CW_ROW_PEAK:

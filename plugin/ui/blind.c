@@ -106,6 +106,16 @@ bool cw_blind_press(struct cw_blind *blind, enum cw_blind_button button)
     return true;
 }
 
+bool cw_blind_spoil(struct cw_blind *blind)
+{
+    if (blind->state != CW_BLIND_TRIAL && blind->state != CW_BLIND_DRAWING) {
+        return false;
+    }
+    blind->spoilt++;
+    next_trial(blind);
+    return true;
+}
+
 double cw_blind_evidence(const struct cw_blind *blind)
 {
     return 0.5 * (cw_evidence(blind->done, blind->for_a) + cw_evidence(blind->done, blind->done - blind->for_a));

@@ -49,6 +49,7 @@ struct cw_blind {
     int done;   /**< trials answered */
     int for_a;  /**< of them for A */
     bool x_is_b;
+    int spoilt;            /**< trials that the host upset: not counted, drawn anew */
     bool heard_x, heard_y; /**< heard in this trial: a choice wants both */
     enum cw_listen listen; /**< what is to be heard now */
 };
@@ -68,6 +69,10 @@ bool cw_blind_can(const struct cw_blind *blind, enum cw_blind_button button);
 
 /** What was drawn for the next trial, in CW_BLIND_DRAWING; from a source that nobody can foresee. */
 void cw_blind_draw(struct cw_blind *blind, bool x_is_b);
+
+/** The host changed what is heard, or what is compared: the trial does not count, and is drawn anew.
+ * \return whether a trial was on */
+bool cw_blind_spoil(struct cw_blind *blind);
 
 /** Evidence that one of the two is preferred, whichever: the mean of that for A and that for B, so that its mean is 1
  * for one who chooses by chance, whenever he stops. */

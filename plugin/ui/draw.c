@@ -461,6 +461,11 @@ static void draw_blind(struct page *page)
         snprintf(first, sizeof first, "A blind choice: which of the two is better? First, how many trials?");
     } else {
         cw_blind_progress(blind, first, sizeof first);
+        if (blind->spoilt > 0) {
+            snprintf(second, sizeof second,
+                     "The host changed what is compared: %d trial%s spoilt, drawn anew, not counted.", blind->spoilt,
+                     blind->spoilt == 1 ? "" : "s");
+        }
     }
     const double y = r.y + 0.5 * r.h - 120;
     cw_ink_colour(ink, CW_INK_TEXT);

@@ -16,6 +16,7 @@
 #include "numbers.h"
 #include "pages.h"
 #include "plot_model.h"
+#include "recorded_loss.h"
 #include "search.h"
 #include "setup.h"
 #include "split_kind.h"
@@ -50,6 +51,8 @@ static void of_port(const struct cw_view *view, int port, enum cw_item_kind kind
             strcat(hint->keys, " Key M.");
         } else if (port == cw_port_of_global(CW_G_UNDO_RECORDING)) {
             strcat(hint->keys, " Key U.");
+        } else if (port == cw_port_of_global(CW_G_STRING_PLACES)) {
+            cw_recorded_loss(&view->model.controls.setup[CW_REC], hint->meaning, sizeof hint->meaning);
         } else if (port == cw_port_of_global(CW_G_TRIM) || port == cw_port_of_global(CW_G_BOOST_LIMIT)) {
             strcat(hint->keys, " Can be loud: turn down first.");
         }
@@ -87,6 +90,9 @@ static void of_split(const struct cw_view *view, int which, struct cw_hint *hint
         series ? "Full pickup or split; how it is split stands on the page Split below."
                : "A split needs two coils in series: a click makes it so, then splits.",
         "Click or Space; key S for the setup shown below.");
+    if (series && view->model.controls.global[CW_G_STRING_PLACES] > 0.0) {
+        cw_recorded_loss(&view->model.controls.setup[CW_REC], hint->meaning, sizeof hint->meaning);
+    }
 }
 
 static void of_view(int id, struct cw_hint *hint)

@@ -2,12 +2,14 @@
 #include "model.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "acts.h"
 #include "circuit.h"
 #include "coil.h"
 #include "control.h"
+#include "places.h"
 #include "plot_model.h"
 #include "resonance.h"
 #include "slope.h"
@@ -134,6 +136,9 @@ static void work_out(struct cw_model *model, enum cw_which which)
     struct cw_path *path = &model->path[which];
     struct cw_pickup pickup;
     cw_coil_solve(setup, &pickup);
+    path->pickup = pickup;
+    cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, &path->sum);
+    cw_circuit_transfer(setup, &pickup, CW_DRIVE_HUM, &path->difference);
     path->peak = trace(setup, &pickup, CW_DRIVE_STRING, path->db, &path->peak_db);
     path->split = cw_split_acts(setup);
     if (path->split) {
@@ -179,6 +184,41 @@ double cw_model_level(const struct cw_model *model, enum cw_which which, double 
     double at = (CW_PLOT_POINTS - 1) * log(hz / CW_PLOT_HZ_LOW) / log(CW_PLOT_HZ_HIGH / CW_PLOT_HZ_LOW);
     int i = (int)fmin(fmax(at, 0.0), CW_PLOT_POINTS - 2.0);
     return db[i] + (at - i) * (db[i + 1] - db[i]);
+}
+
+/* ---- the partials of a chosen string ---- */
+
+/* dB over the network's own answer. */
+static double comb_db(const struct cw_setup *setup, const struct cw_path *path, int string, double hz)
+{
+    return 10.0 * log10(cw_place_partial(setup, &path->pickup, &path->sum, &path->difference, string, hz));
+}
+
+/* Beside a curve of the plot: what each partial of the candidate's string does, against another setup that heard the
+ * same string, or alone. */
+static void add_partials(struct cw_plot *plot, const struct cw_model *model, enum cw_which which,
+                         const enum cw_which *against)
+{
+    const struct cw_setup *setup = model->controls.setup;
+    const int string = (int)setup[which].value[CW_P_STRING] - 1, curve = (int)plot->count - 1;
+    struct cw_plot_partials *to = &plot->partials[plot->partials[0].count > 0];
+    if (string < 0 || !(model->controls.global[CW_G_STRING_PLACES] > 0.0)) {
+        return;
+    }
+    const double open = cw_string_pitch(string);
+    to->curve = curve;
+    for (int n = 1; n <= CW_PLOT_PARTIALS && n * open <= CW_PLOT_HZ_HIGH; n++) {
+        const double hz = n * open;
+        double db = cw_model_level(model, which, hz) + comb_db(&setup[which], &model->path[which], string, hz);
+        if (against) {
+            db -= cw_model_level(model, *against, hz) + comb_db(&setup[*against], &model->path[*against], string, hz);
+        }
+        to->hz[to->count] = hz;
+        to->value[to->count++] = db;
+    }
+    char label[CW_PLOT_TEXT];
+    snprintf(label, sizeof label, "%s; dots: partials of string %d", plot->curve[curve].label, string + 1);
+    cw_plot_text(plot->curve[curve].label, label);
 }
 
 static struct cw_plot_curve *add(struct cw_plot *plot, const char *label, enum cw_which which)
@@ -249,19 +289,24 @@ static void add_all_unsplit(struct cw_plot *plot, const struct cw_path path[CW_S
 
 void cw_model_plot(const struct cw_model *model, enum cw_view_kind view, struct cw_plot *plot)
 {
+    static const enum cw_which recorded = CW_REC;
     const struct cw_path *path = model->path;
     cw_plot_clear(plot);
     plot->dark = true;
     plot->axis = view == CW_VIEW_LEVEL ? CW_PLOT_LEVEL : CW_PLOT_DIFFERENCE;
     if (view == CW_VIEW_B_TO_A) {
+        static const enum cw_which a = CW_A;
         add_difference(plot, "B against A", model, CW_B, CW_A);
+        add_partials(plot, model, CW_B, &a);
         return;
     }
     for (int which = CW_A; which <= CW_B; which++) {
         if (view == CW_VIEW_LEVEL) {
             add_level(plot, &path[which], (enum cw_which)which);
+            add_partials(plot, model, (enum cw_which)which, NULL);
         } else {
             add_difference(plot, cw_model_short[which], model, (enum cw_which)which, CW_REC);
+            add_partials(plot, model, (enum cw_which)which, &recorded);
         }
     }
     if (view == CW_VIEW_LEVEL) {

@@ -9,6 +9,7 @@
 #ifndef CW_UI_MODEL_H
 #define CW_UI_MODEL_H
 
+#include "coil.h"
 #include "figures.h"
 #include "no_cable.h"
 #include "places.h"
@@ -37,6 +38,8 @@ struct cw_path {
     struct cw_peak peak, unsplit_peak;
     double peak_db, unsplit_peak_db; /**< level at the peaks */
     struct cw_no_cable no_cable;
+    struct cw_pickup pickup;
+    struct cw_transfer sum, difference; /**< answers to the string, and to the same with one coil turned round */
 };
 
 struct cw_model {

@@ -48,6 +48,7 @@ void cw_view_port(struct cw_view *view, int port, double value)
     } else if (!held(view, port) && cw_model_set(&view->model, port, value)) {
         view->plot_stale = true;
         cw_view_lay_out(view);
+        cw_view_blind_guard(view, port);
         if (port == cw_port_of_global(CW_G_LISTEN)) {
             cw_view_follow(view);
         }

@@ -24,9 +24,33 @@ static void put(struct cw_view *view, enum cw_global_id id, double value)
 void cw_view_blind_hold(struct cw_view *view)
 {
     const bool on = view->blind.state != CW_BLIND_OFF;
+    view->blind_held = view->model.now;
     put(view, CW_G_LISTEN, on ? (double)view->blind.listen : view->before_blind[CW_G_LISTEN]);
     put(view, CW_G_LEVEL_MATCH, on ? 1.0 : view->before_blind[CW_G_LEVEL_MATCH]);
     put(view, CW_G_ENABLED, on ? 1.0 : view->before_blind[CW_G_ENABLED]);
+}
+
+/* Hosts tell the window its own values again, some of them late. */
+static const double ECHO_SECONDS = 0.5;
+
+static bool is_held(int port)
+{
+    return port == cw_port_of_global(CW_G_LISTEN) || port == cw_port_of_global(CW_G_LEVEL_MATCH) ||
+           port == cw_port_of_global(CW_G_ENABLED);
+}
+
+void cw_view_blind_guard(struct cw_view *view, int port)
+{
+    if (view->blind.state == CW_BLIND_OFF) {
+        return;
+    }
+    const bool echo = is_held(port) && view->model.now - view->blind_held < ECHO_SECONDS;
+    if (!echo && cw_blind_spoil(&view->blind)) {
+        cw_view_lay_out(view);
+    }
+    if (is_held(port)) {
+        cw_view_blind_hold(view);
+    }
 }
 
 bool cw_view_blind_press(struct cw_view *view, enum cw_blind_button button)

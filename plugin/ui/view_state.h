@@ -121,6 +121,7 @@ struct cw_view {
     struct cw_plot plot;
     bool plot_stale;
     struct cw_blind blind;
+    double blind_held;               /**< when the blind choice last set what it holds, s of the model's clock */
     double before_blind[CW_GLOBALS]; /**< what listening and level match go back to */
     struct cw_names names;
     struct cw_plot_ground ground; /**< what goes in and comes out */

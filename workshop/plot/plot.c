@@ -334,6 +334,33 @@ static void draw_curve(const struct pen *pen, const struct cw_plot_curve *curve)
     cairo_stroke(pen->cr);
 }
 
+/* Marks stand apart where there is room; where there is none the stems do. */
+static void draw_partials(const struct pen *pen, const struct cw_plot_partials *partials)
+{
+    const struct cw_plot_frame *f = &pen->frame;
+    const struct cw_plot_curve *curve = &pen->plot->curve[partials->curve];
+    const double foot = f->y + f->height + 10.0 * pen->scale;
+    double last = -INFINITY;
+    for (int i = 0; i < partials->count; i++) {
+        const double hz = partials->hz[i], x = cw_plot_x(f, hz), from = cw_plot_value(curve, hz);
+        if (!isfinite(from) || isnan(partials->value[i]) || hz > CW_PLOT_HZ_HIGH) {
+            continue;
+        }
+        const double y = fmin(cw_plot_y(f, fmax(partials->value[i], -1e3)), foot);
+        ink(pen, colour_of(pen, curve), 0.55);
+        plain_line(pen, 1.0);
+        cairo_move_to(pen->cr, x, fmin(cw_plot_y(f, from), foot));
+        cairo_line_to(pen->cr, x, y);
+        cairo_stroke(pen->cr);
+        if (x - last > 3.5 * pen->scale) {
+            cairo_arc(pen->cr, x, y, 1.7 * pen->scale, 0.0, CW_TAU);
+            ink(pen, colour_of(pen, curve), 1.0);
+            cairo_fill(pen->cr);
+            last = x;
+        }
+    }
+}
+
 static bool peak_in_frame(const struct pen *pen, const struct cw_plot_curve *curve)
 {
     return curve->peak && isfinite(curve->peak_value) && curve->peak_hz >= CW_PLOT_HZ_LOW &&
@@ -726,6 +753,9 @@ static void draw_curves(const struct pen *pen)
     cairo_save(pen->cr);
     cairo_rectangle(pen->cr, f->x, f->y, f->width, f->height);
     cairo_clip(pen->cr);
+    for (int i = 0; i < CW_PLOT_COMBS; i++) {
+        draw_partials(pen, &pen->plot->partials[i]);
+    }
     /* The first stands on top. */
     for (size_t c = pen->plot->count; c-- > 0;) {
         draw_curve(pen, &pen->plot->curve[c]);

@@ -54,6 +54,15 @@ struct cw_plot_ground {
     double height[2][CW_PLOT_POINTS]; /**< at cw_plot_hz(i), 0 foot to 1 top of the plot */
 };
 
+enum { CW_PLOT_PARTIALS = 256, CW_PLOT_COMBS = 2 };
+
+/** Partials of one string beside a smooth curve: each a mark, joined to the curve by a stem. */
+struct cw_plot_partials {
+    int count; /**< 0: none */
+    int curve; /**< of struct cw_plot, that they belong to */
+    double hz[CW_PLOT_PARTIALS], value[CW_PLOT_PARTIALS];
+};
+
 /** Everything that is drawn. */
 struct cw_plot {
     char title[CW_PLOT_TEXT];
@@ -66,6 +75,7 @@ struct cw_plot {
     const struct cw_plot_ground *ground; /**< the caller's; NULL for none */
     size_t count;
     struct cw_plot_curve curve[CW_PLOT_CURVES];
+    struct cw_plot_partials partials[CW_PLOT_COMBS];
     bool crosshair;
     double crosshair_hz;
 };
