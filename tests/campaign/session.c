@@ -17,6 +17,7 @@
 #include "host.h"
 #include "setup.h"
 #include "view.h"
+#include "view_state.h"
 
 enum { RATES = 4, CHECK = 4096, SLICE_MOST = 40000, WARM = 2, PRESETS_MOST = 64, PORTS_MOST = 256 };
 static const double RATE[RATES] = {44100, 48000, 96000, 192000};
