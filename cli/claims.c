@@ -101,14 +101,17 @@ static bool add(const char *path, bool written, const struct place *place)
         known->place = *place;
         return true;
     }
-    struct claim *more = realloc(claims, (count + 1) * sizeof *claims);
-    claims = more ? more : claims;
-    char *copy = more ? strdup(path) : NULL;
-    if (!copy) {
+    char *copy = strdup(path);
+    struct claim *more = copy ? realloc(claims, (count + 1) * sizeof *claims) : NULL;
+    if (!more) {
+        free(copy);
         cw_error_memory();
         return false;
     }
-    claims[count++] = (struct claim){copy, written, *place};
+    claims = more;
+    claims[count].path = copy;
+    claims[count].written = written;
+    claims[count++].place = *place;
     return true;
 }
 

@@ -152,7 +152,8 @@ of responses in 98 to 100 (they do not go below 0.01 dB); no right circuit was d
 instrument, to 10 kHz, came within 0.05 dB in 40 of 40 with steel, 38 of 40 with alnico and 40 of 40 with ferrite, within
 0.15 dB in all 80 with a cover. Alnico is the hardest: its eddy losses and the capacitance are nearly one number, and a
 fit that knew the rod's exact law is expected to meet it in some 88 of 100 (Cramér-Rao's bound, worked out for the same
-simulated instruments and takes). Nonsense (random numbers, a resistor, a capacitor, a loudspeaker, two peaks, another
+simulated instruments and takes). The simulated pickups have no leak across the winding, and the forms that the fit tries
+without one are then the truth itself: a real pickup that leaks gains less. Nonsense (random numbers, a resistor, a capacitor, a loudspeaker, two peaks, another
 unit) is doubted in words, whether it states errors or not. The least-squares search meets the certified answers of three
 of NIST's nonlinear datasets, and SciPy's.
 PAGE

@@ -226,8 +226,8 @@ static void intervals_hold_the_truth(uint64_t seed)
 static void test_intervals_hold_the_truth(void **state)
 {
     (void)state;
-    intervals_hold_the_truth(1234);
-    intervals_hold_the_truth(7);
+    intervals_hold_the_truth(20261126);
+    intervals_hold_the_truth(4711);
 }
 
 /* ---- what is out of reach, and what is doubted ------------------------------------------------- */

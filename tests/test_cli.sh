@@ -72,7 +72,7 @@ done
 # What the help lists, the manual page tells.
 for command in $commands; do
     # The controls are options of `new`; they have their own table.
-    for option in $("$coilwright" $command --help | sed -n -e '/--coil-from/q' -e 's/^  \(-.,\|   \) --\([a-z-]*\).*/\2/p'); do
+    for option in $("$coilwright" $command --help | sed -n -e '/--coil-from/q' -e 's/^  \(-.,\|   \) --\([a-z0-9-]*\).*/\2/p'); do
         check "--$option of $command is not in the manual page" \
             grep -q "Fl Fl $option\>" <(sed -n -e '1,/^\.Sh COMMANDS/p' -e "/^\.Ss $command$/,/^\.S[sh]/p" "$manual")
     done
