@@ -8,6 +8,7 @@
 #include "candidate.h"
 #include "edits.h"
 #include "fuzz.h"
+#include "input.h"
 #include "preset_load.h"
 #include "preset_save.h"
 #include "setup.h"
@@ -52,6 +53,7 @@ static void write_and_read_again(const struct cw_file *file)
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
+    cw_input_forget();
     const char *path = fuzz_file(data, size);
     struct cw_file file;
     if (!cw_file_load(path, &file)) {

@@ -168,24 +168,39 @@ static void show_at(cairo_t *cr, double x, double y, const char *text)
     cairo_show_text(cr, text);
 }
 
+enum { LINE_BYTES = 400 };
+
+/* How much of a text goes on a line that begins at x: whole words, at least one. It is put into line. */
+static size_t fill_line(struct pen *pen, double x, const char *text, char line[LINE_BYTES])
+{
+    char longer[LINE_BYTES];
+    size_t fits = 0;
+    for (size_t end = strcspn(text, " "); end < LINE_BYTES; end += 1 + strcspn(text + end + 1, " ")) {
+        memcpy(longer, text, end);
+        longer[end] = '\0';
+        if (fits > 0 && width_of(pen->cr, longer) > CW_JIG_PAGE_WIDTH - MARGIN - x) {
+            break;
+        }
+        memcpy(line, longer, end + 1);
+        fits = end;
+        if (text[end] == '\0') {
+            break;
+        }
+    }
+    return fits;
+}
+
 /* A paragraph broken into lines from x to the right margin. */
 static void write_paragraph(struct pen *pen, double x, const char *text)
 {
-    char line[400] = "", longer[400];
-    while (*text) {
-        size_t word = strcspn(text, " ");
-        snprintf(longer, sizeof longer, "%s%s%.*s", line, *line ? " " : "", (int)word, text);
-        if (*line && width_of(pen->cr, longer) > CW_JIG_PAGE_WIDTH - MARGIN - x) {
-            show_at(pen->cr, x, pen->y, line);
-            pen->y += LINE;
-            snprintf(line, sizeof line, "%.*s", (int)word, text);
-        } else {
-            memcpy(line, longer, sizeof line);
-        }
-        text += word + strspn(text + word, " ");
-    }
-    show_at(pen->cr, x, pen->y, line);
-    pen->y += LINE;
+    char line[LINE_BYTES] = "";
+    size_t length = 0;
+    do {
+        length = fill_line(pen, x, text, line);
+        show_at(pen->cr, x, pen->y, line);
+        pen->y += LINE;
+        text += length + strspn(text + length, " ");
+    } while (*text && length > 0);
 }
 
 static void write_line(struct pen *pen, const struct cw_instruction_line *line)
