@@ -453,8 +453,10 @@ static bool write_exciter(const struct request *request, const struct cw_exciter
     }
     fprintf(output.stream, "# exciter coil to jack, channel 2 over channel 1; coilwright %s\n", CW_VERSION);
     fputs(cw_exciter_head(exciter, text, sizeof text), output.stream);
-    for (size_t i = 0; i < 2 * exciter->count; i++) {
-        fputs(cw_exciter_line(exciter, i % exciter->count, i >= exciter->count, text), output.stream);
+    for (int loaded = 0; loaded < 2; loaded++) {
+        for (size_t i = 0; i < exciter->count; i++) {
+            fputs(cw_exciter_line(exciter, i, loaded != 0, text), output.stream);
+        }
     }
     return cw_output_commit(&output);
 }

@@ -103,15 +103,24 @@ static bool add_loaded(struct reading *r, const double v[COLUMNS], struct cw_com
     return true;
 }
 
+/* What stands at the jack, behind the words for it. */
+static bool take_load(struct reading *r, const char *text)
+{
+    char *unit, *end = NULL;
+    double ohm = strtod(text, &unit), farad = strncmp(unit, " ohm, ", 6) == 0 ? strtod(unit + 6, &end) : -1.0;
+    if (!(ohm > 0.0 && farad >= 0.0 && farad < 1e-3) || strcmp(end, " farad") != 0) {
+        return fail(r, "expected a resistance above 0 and a capacitance at the jack");
+    }
+    r->exciter->load = (struct cw_jack_load){farad, ohm};
+    return true;
+}
+
 static bool take_line(struct reading *r, const char *line)
 {
-    double v[COLUMNS], ohm, farad;
-    if (sscanf(line, "# at the jack: %lf ohm, %lf farad", &ohm, &farad) == 2) {
-        if (!(ohm > 0.0 && farad >= 0.0 && farad < 1e-3)) {
-            return fail(r, "expected a resistance above 0 and a capacitance at the jack");
-        }
-        r->exciter->load = (struct cw_jack_load){farad, ohm};
-        return true;
+    static const char jack[] = "# at the jack: ";
+    double v[COLUMNS];
+    if (strncmp(line, jack, strlen(jack)) == 0) {
+        return take_load(r, line + strlen(jack));
     }
     if (line[0] == '#' || line[0] == '\0' || strcmp(line, HEADING) == 0) {
         return true;

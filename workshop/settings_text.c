@@ -125,7 +125,7 @@ static bool is_name(const char *line) { return strncmp(line, "name ", 5) == 0 ||
 /* The lines behind the first. */
 static bool take_lines(const char *text, struct cw_settings *settings, struct cw_settings_fault *fault)
 {
-    char line[LINE_BYTES];
+    char line[LINE_BYTES] = "";
     int count = 0;
     while (text) {
         text = next_line(text, line);

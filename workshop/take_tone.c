@@ -176,19 +176,19 @@ static struct cw_transfer transfer_of(const struct cw_setup *setup)
 /* Of the phrase as it was played: a band's skirt hears what is loud below it, and a phrase falls steeply. */
 static void open_model(struct model *model, const struct cw_setup *mine, const struct cw_tone_bands *bands)
 {
-    double weight[CW_TAKE_BANDS], own[CW_TAKE_BANDS];
+    double weight[CW_TAKE_BANDS], string[CW_TAKE_BANDS] = {0.0}; /* the phrase without the pickup */
     struct cw_transfer h = transfer_of(mine);
     model->bands = bands;
     model->mine = *mine;
     for (int i = 0; i < bands->count; i++) {
-        own[i] = cw_transfer_power(&h, bands->hz[i]);
+        string[i] = bands->power[i] / cw_transfer_power(&h, bands->hz[i]);
     }
     for (int band = 0; band < CW_AUDIBLE_BANDS; band++) {
         double sum = 1e-30;
         filter(bands->hz, bands->count, cw_audible_hz(band), weight);
         for (int i = 0; i < bands->count; i++) {
             sum += weight[i] * bands->power[i];
-            model->heard[band][i] = weight[i] * bands->power[i] / own[i];
+            model->heard[band][i] = weight[i] * string[i];
         }
         model->before[band] = 10.0 * log10(sum);
     }
