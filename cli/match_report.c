@@ -3,10 +3,8 @@
 
 #include <ctype.h>
 #include <math.h>
-#include <stdarg.h>
 #include <string.h>
 
-#include "attributes.h"
 #include "escape.h"
 #include "numbers.h"
 #include "quantity.h"
@@ -140,17 +138,6 @@ static void add_row(struct cw_table *table, const struct cw_match *match, size_t
 
 /* ---- notes ------------------------------------------------------------------------------------------ */
 
-static void say(FILE *stream, const char *format, ...) CW_PRINTF(2, 3);
-static void say(FILE *stream, const char *format, ...)
-{
-    char text[1024];
-    va_list arguments;
-    va_start(arguments, format);
-    vsnprintf(text, sizeof text, format, arguments);
-    va_end(arguments);
-    cw_wrap(stream, text, 0, 0, CW_TABLE_WIDTH);
-}
-
 static void say_how_near(FILE *stream, const struct cw_match *match)
 {
     static const char *const wish[CW_WISHES + 1] = {"the resonance", "the peak", "the level", "the resistance",
@@ -160,7 +147,8 @@ static void say_how_near(FILE *stream, const struct cw_match *match)
     if (times < 1.0) {
         return;
     }
-    say(stream,
+    cw_wrap_format(
+        stream, CW_TABLE_WIDTH,
         "Not reached: of all that fits, the nearest still misses %s by %.1f times what is just noticed. Wishes that "
         "contradict one another, or limits that leave too little, are shared out so that the worst miss is least.",
         wish[by], times);
@@ -173,26 +161,31 @@ static void say_notes(FILE *stream, const struct cw_match *match, const char *ta
     char shown[CW_SHOWN_BYTES];
     fputc('\n', stream);
     say_how_near(stream, match);
-    say(stream,
+    cw_wrap_format(
+        stream, CW_TABLE_WIDTH,
         "%zu combinations were tried; of %zu solved, %zu come within %.1f dB of the first. Those with one place (=) "
         "differ from one another by no more: take what is at hand.%s",
         match->kinds, match->solved, match->near, equal,
         match->each ? "" : " Insulation, potting and magnet are the nearest ones of each row.");
     if (bands) {
-        say(stream,
+        cw_wrap_format(
+            stream, CW_TABLE_WIDTH,
             "Apart: the largest difference of an auditory band from %s once levels are matched; 1.4 dB is just "
             "noticed. "
             "As wound: where that may lie by what the winding's model is unsure of (about 95 %%); one coil on the "
             "bench makes it smaller (new --from-measured, then --base). Level: against it, below 630 Hz.",
             cw_show(target, shown, sizeof shown));
     } else {
-        say(stream, "Misses: the largest miss of a wish, in times what is just noticed of it. As wound: what the "
-                    "winding's model is unsure of, in the band that moves most (about 95 %%). Level: below 630 Hz, "
-                    "against the EMF of the reference coil.");
+        cw_wrap_format(stream, CW_TABLE_WIDTH,
+                       "Misses: the largest miss of a wish, in times what is just noticed of it. As wound: what the "
+                       "winding's model is unsure of, in the band that moves most (about 95 %%). Level: below 630 Hz, "
+                       "against the EMF of the reference coil.");
     }
     if (cw_wind_is_calibrated(&match->search.base)) {
-        say(stream, "The base is calibrated on a measured coil: its factors hold for coils like it, so that only wire "
-                    "and turns were varied but for what was asked for.");
+        cw_wrap_format(
+            stream, CW_TABLE_WIDTH,
+            "The base is calibrated on a measured coil: its factors hold for coils like it, so that only wire "
+            "and turns were varied but for what was asked for.");
     }
 }
 

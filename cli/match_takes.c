@@ -1,10 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "match_takes.h"
 
-#include <stdarg.h>
 #include <stdio.h>
 
-#include "attributes.h"
 #include "message.h"
 #include "numbers.h"
 #include "table.h"
@@ -33,32 +31,24 @@ bool cw_match_takes(const char *mine, const char *theirs, int channel, const str
     return good;
 }
 
-static void say(FILE *stream, const char *format, ...) CW_PRINTF(2, 3);
-static void say(FILE *stream, const char *format, ...)
-{
-    char text[1024];
-    va_list arguments;
-    va_start(arguments, format);
-    vsnprintf(text, sizeof text, format, arguments);
-    va_end(arguments);
-    cw_wrap(stream, text, 0, 0, CW_TABLE_WIDTH);
-}
-
 void cw_match_takes_print(FILE *stream, const struct cw_tone *tone)
 {
     char text[3][32], db[3][32], level[32], left[32];
     const struct cw_tone_figure *r = &tone->resonance, *p = &tone->peak, *l = &tone->inductance;
-    say(stream,
+    cw_wrap_format(
+        stream, CW_TABLE_WIDTH,
         "Theirs by its recording: resonance %s (%s to %s), peak %s (%s to %s), inductance %.2f H (%.2f to %.2f%s).",
         cw_print_resonance(r->value, text[0], sizeof text[0]), cw_print_resonance(r->low, text[1], sizeof text[1]),
         cw_print_resonance(r->high, text[2], sizeof text[2]), cw_print_db(p->value, 1, db[0], sizeof db[0]),
         cw_print_db(p->low, 1, db[1], sizeof db[1]), cw_print_db(p->high, 1, db[2], sizeof db[2]), l->value, l->low,
         l->high, tone->open_low || tone->open_high ? ", where the search ends" : "");
-    say(stream,
+    cw_wrap_format(
+        stream, CW_TABLE_WIDTH,
         "Level %s over mine; %s of the difference are left unexplained (root mean square); the response is unsure by "
         "%.1f dB in a band.",
         cw_print_db(tone->level, 1, level, sizeof level), cw_print_db(tone->left, 1, left, sizeof left), tone->unsure);
-    say(stream,
+    cw_wrap_format(
+        stream, CW_TABLE_WIDTH,
         "How little this proves: the same phrase by the same hand is taken to differ by 1.5 dB a band and to lean by "
         "1.5 dB an octave in the treble (our own choice, and in the intervals); strings, pick, the coil's place and "
         "height, controls and cable change a spectrum as a pickup does; all that is taken for the "

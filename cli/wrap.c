@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "wrap.h"
 
+#include <stdarg.h>
 #include <stdbool.h>
 #include <string.h>
 
@@ -45,4 +46,14 @@ void cw_wrap(FILE *stream, const char *text, size_t column, size_t indent, size_
         first = false;
     }
     fputc('\n', stream);
+}
+
+void cw_wrap_format(FILE *stream, size_t width, const char *format, ...)
+{
+    char text[1024];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(text, sizeof text, format, arguments);
+    va_end(arguments);
+    cw_wrap(stream, text, 0, 0, width);
 }

@@ -8,6 +8,8 @@
 #include <stddef.h>
 #include <stdio.h>
 
+#include "attributes.h"
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -21,6 +23,9 @@ size_t cw_text_width(const char *text);
  * \param indent where the others do
  * \param width  columns of a line, at most, where the words allow it */
 void cw_wrap(FILE *stream, const char *text, size_t column, size_t indent, size_t width);
+
+/** The same of a text of at most 1023 bytes that is put together, from the margin. */
+void cw_wrap_format(FILE *stream, size_t width, const char *format, ...) CW_PRINTF(3, 4);
 
 #ifdef __cplusplus
 }

@@ -117,31 +117,33 @@ struct goal {
     struct lost henry[POINTS];
 };
 
-/* A resonance counts for the frequencies around it. */
-static double nearness(double hz, double centre, double width)
+/* A resonance counts for the frequencies around it. off: the logarithm of the distance */
+static double nearness(double off, double width)
 {
-    double off = log(hz / centre) / width, square = off * off;
+    double square = off * off / (width * width);
     return 1.0 / (1.0 + square * square);
 }
 
 /* Round the usual loaded resonances an error is seen four times as well as elsewhere, round the coil's own seven
  * times, and hardly beyond it, where the capacitance rules. Metal and core leave it less inductance than at rest. */
-static double counts(double hz, double own_hz)
+static double counts(double hz, double own_hz, double log_of_ratio)
 {
-    double own = 1.2 * own_hz, over = fmax(hz / own, 1.0);
-    double count = (1.0 + 3.0 * nearness(hz, own_hz / 2.9, 0.7) + 6.0 * nearness(hz, own, 0.35)) / (over * over);
+    static const double loaded = 1.0647107369924282, own = 0.18232155679395463; /* log 2.9, log 1.2 */
+    double over = fmax(hz / (1.2 * own_hz), 1.0);
+    double count =
+        (1.0 + 3.0 * nearness(log_of_ratio + loaded, 0.7) + 6.0 * nearness(log_of_ratio - own, 0.35)) / (over * over);
     return count * count * hz / (hz + 60.0);
 }
 
 static struct goal goal_of(const struct cw_branch three[3], double own_hz)
 {
-    static const double ratio = 1.5634;
+    static const double ratio = 1.5634, log_ratio = 0.44686293680409295;
     struct goal goal;
-    double hz = 60.0;
-    for (int k = 0; k < POINTS; k++, hz *= ratio) {
+    double hz = 60.0, off = log(hz / own_hz);
+    for (int k = 0; k < POINTS; k++, hz *= ratio, off += log_ratio) {
         double omega = CW_TAU * hz;
         goal.omega[k] = omega;
-        goal.counts[k] = counts(hz, own_hz);
+        goal.counts[k] = counts(hz, own_hz, off);
         goal.henry[k] = (struct lost){0.0, 0.0};
         for (int i = 0; i < 3; i++) {
             struct lost want = lost_of(omega * three[i].inductance / three[i].resistance);

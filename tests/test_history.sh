@@ -2,23 +2,9 @@
 # SPDX-License-Identifier: ISC
 # Readings in a database: inspect --database, history, backup; killed at any moment; hostile files. Judges: the sqlite3
 # shell, sha256sum. More kills: CW_KILLS (make check-database).
-. tests/support/counts.sh
-export LC_ALL=C.UTF-8 SOURCE_DATE_EPOCH=1795651200
-coilwright=$(realpath "$CW_PROGRAM")
-presets=$(realpath presets)
-scratch=$(mktemp -d)
-trap 'rm -rf "$scratch"' EXIT
-cd "$scratch" || exit 1
+. tests/support/commands.sh
 "$coilwright" seal "$presets/winding-order-22.ttl" -o coil.seal >/dev/null
 
-# says STATUS TEXT ARGUMENTS...: of standard output and error together.
-says() {
-    status=$1 text=$2
-    shift 2
-    timeout 60 "$coilwright" "$@" >out 2>&1 </dev/null
-    got=$?
-    if [ $got = "$status" ] && { [ -z "$text" ] || grep -qF -- "$text" out; }; then pass; else fail "$*: status $got, no '$text': $(cat out)"; fi
-}
 # batch FIRST LAST: readings of sound coils.
 batch() {
     awk -v a="$1" -v b="$2" 'BEGIN { print "serial,resistance,temperature,inductance,resonance"

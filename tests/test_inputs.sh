@@ -2,23 +2,9 @@
 # SPDX-License-Identifier: ISC
 # What a command reads is never what it writes, by whatever name; and pipes are read once, or refused in time.
 # Judges: cmp and sha256sum.
-. tests/support/counts.sh
-export LC_ALL=C.UTF-8 SOURCE_DATE_EPOCH=1795651200
-coilwright=$(realpath "$CW_PROGRAM")
-presets=$(realpath presets)
-scratch=$(mktemp -d)
-trap 'rm -rf "$scratch"' EXIT
-cd "$scratch" || exit 1
+. tests/support/commands.sh
+SAYS_SECONDS=30
 export XDG_CONFIG_HOME=$scratch/config
-
-# says STATUS TEXT ARGUMENTS...: of standard output and error together.
-says() {
-    status=$1 text=$2
-    shift 2
-    timeout 30 "$coilwright" "$@" >out 2>&1 </dev/null
-    got=$?
-    if [ $got = "$status" ] && { [ -z "$text" ] || grep -qF -- "$text" out; }; then pass; else fail "$*: status $got, no '$text': $(cat out)"; fi
-}
 
 run() { "$coilwright" "$@" >out 2>&1 </dev/null || fail "$* failed: $(cat out)"; }
 

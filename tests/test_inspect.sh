@@ -1,13 +1,7 @@
 #!/bin/bash
 # SPDX-License-Identifier: ISC
 # coilwright inspect: verdicts, corrections, causes, hostile readings. Causes at large: test_inspection.
-. tests/support/counts.sh
-export LC_ALL=C.UTF-8 SOURCE_DATE_EPOCH=1795651200
-coilwright=$(realpath "$CW_PROGRAM")
-presets=$(realpath presets)
-scratch=$(mktemp -d)
-trap 'rm -rf "$scratch"' EXIT
-cd "$scratch" || exit 1
+. tests/support/commands.sh
 "$coilwright" seal "$presets/winding-order-22.ttl" -o coil.seal >/dev/null
 
 # refused STATUS TEXT READINGS: one line that holds TEXT and the file's name.

@@ -1,24 +1,9 @@
 #!/bin/bash
 # SPDX-License-Identifier: ISC
 # The journal that commands keep where they are asked to. Judges: sha256sum, strace's injected faults.
-. tests/support/counts.sh
-export LC_ALL=C.UTF-8 SOURCE_DATE_EPOCH=1795651200
-coilwright=$(realpath "$CW_PROGRAM")
-presets=$(realpath presets)
-scratch=$(mktemp -d)
-trap 'rm -rf "$scratch"' EXIT
-cd "$scratch" || exit 1
+. tests/support/commands.sh
 export XDG_CONFIG_HOME=$scratch/config
 pair=$presets/job-12-full.ttl
-
-# says STATUS TEXT ARGUMENTS...: of standard output and error together.
-says() {
-    status=$1 text=$2
-    shift 2
-    timeout 60 "$coilwright" "$@" >out 2>&1 </dev/null
-    got=$?
-    if [ $got = "$status" ] && { [ -z "$text" ] || grep -qF -- "$text" out; }; then pass; else fail "$*: status $got, no '$text': $(cat out)"; fi
-}
 
 says 2 'expected a journal' journal
 says 0 'Entry 1 of the journal log' new --turns 4600 -o six.ttl --journal log --because 'fewer	turns

@@ -1,13 +1,7 @@
 #!/bin/bash
 # SPDX-License-Identifier: ISC
 # coilwright seal, verify and diff at the command line. Judges: sha256sum, minisign.
-. tests/support/counts.sh
-export LC_ALL=C.UTF-8 SOURCE_DATE_EPOCH=1795651200
-coilwright=$(realpath "$CW_PROGRAM")
-presets=$(realpath presets)
-scratch=$(mktemp -d)
-trap 'rm -rf "$scratch"' EXIT
-cd "$scratch" || exit 1
+. tests/support/commands.sh
 coil=$presets/winding-order-22.ttl
 
 # refused STATUS TEXT ARGUMENTS...: one line that holds TEXT.
@@ -22,8 +16,8 @@ refused() {
         fail "$*: status $got, '$text' is not the one line: $(cat err)"
     fi
 }
-# says STATUS TEXT ARGUMENTS...: of verify.
-says() {
+# verifies STATUS TEXT ARGUMENTS...: of verify's standard output.
+verifies() {
     status=$1 text=$2
     shift 2
     timeout 20 "$coilwright" verify "$@" >out 2>err </dev/null
@@ -60,47 +54,47 @@ check 'the fingerprint is not told' grep -q "${print:0:8} ${print:8:8}" said
 check 'a carriage return or no UTF-8' iconv -f UTF-8 -t UTF-8 -o /dev/null a.seal
 refused 1 'a.seal' seal "$coil" -o a.seal
 
-says 0 'ok   candidate: every control is as sealed' a.seal "$coil" --fingerprint "$print"
-says 0 'Held against itself only' a.seal
-says 0 'the fingerprint is the one on paper' a.seal --fingerprint "${print:0:8} ${print:8:8} ${print:16:4}"
-says 1 'another fingerprint' a.seal --fingerprint "$(printf %064d 7)"
+verifies 0 'ok   candidate: every control is as sealed' a.seal "$coil" --fingerprint "$print"
+verifies 0 'Held against itself only' a.seal
+verifies 0 'the fingerprint is the one on paper' a.seal --fingerprint "${print:0:8} ${print:8:8} ${print:16:4}"
+verifies 1 'another fingerprint' a.seal --fingerprint "$(printf %064d 7)"
 
 # --- each kind of change
 sed 's/^parameter turns .*/parameter turns 7801/' a.seal >edited.seal
-says 1 'NO   own fingerprint' edited.seal
-says 1 'the seal was edited' edited.seal --fingerprint "$print"
+verifies 1 'NO   own fingerprint' edited.seal
+verifies 1 'the seal was edited' edited.seal --fingerprint "$print"
 # Edited with care: the own fingerprint holds again, the paper does not; nor do figures that did not follow.
 careful() { sed '$d' "$1" >body && printf 'fingerprint %s\n' "$(sha256sum <body | cut -d' ' -f1)" >line && cat body line >"$1"; }
 careful edited.seal
-says 1 'ok   own fingerprint' edited.seal --fingerprint "$print"
-says 1 'NO   paper' edited.seal --fingerprint "$print"
-says 1 'this program computes others' edited.seal
+verifies 1 'ok   own fingerprint' edited.seal --fingerprint "$print"
+verifies 1 'NO   paper' edited.seal --fingerprint "$print"
+verifies 1 'this program computes others' edited.seal
 sed 's/^figure resonance .*/figure resonance 4324.0 Hz/' a.seal >constant.seal
 careful constant.seal
-says 1 'Resonance as set: sealed 4324 Hz, now' constant.seal
+verifies 1 'Resonance as set: sealed 4324 Hz, now' constant.seal
 sed 's/^limit resistance [0-9]*/limit resistance 5000/' a.seal >limit.seal
-says 1 'NO   own fingerprint' limit.seal
+verifies 1 'NO   own fingerprint' limit.seal
 # Limits that accept any coil, under a fingerprint of their own; limits that are none; and what is not to be wound.
 sed 's/^limit resistance .*/limit resistance 0 1e+300 ohm/' a.seal >any.seal
 careful any.seal
-says 1 'NO   limits' any.seal
-says 1 'DC resistance at 20 degC: sealed 0 to 1e+300 ohm, now' any.seal
+verifies 1 'NO   limits' any.seal
+verifies 1 'DC resistance at 20 degC: sealed 0 to 1e+300 ohm, now' any.seal
 "$coilwright" diff a.seal any.seal >said
 check 'limits that differ' grep -q 'Limits of DC resistance.*then 0 to 1e+300 ohm' said
 sed 's/^limit resistance .*/limit resistance 9000 8000 ohm/' a.seal >turned.seal
 refused 1 'expected limit resistance' verify turned.seal
 sed 's/^limit inductance .*/limit inductance -1 8 H/' a.seal >below.seal
 refused 1 'expected limit inductance' verify below.seal
-says 0 'ok   limits: this program computes the same' a.seal
-says 0 'ok   status: released' a.seal
+verifies 0 'ok   limits: this program computes the same' a.seal
+verifies 0 'ok   status: released' a.seal
 for status in withdrawn draft; do "$coilwright" seal "$coil" -o $status.seal --status $status >/dev/null; done
-says 1 'NO   status: WITHDRAWN: not to be wound' withdrawn.seal
-says 0 'a draft: not released to be wound' draft.seal
+verifies 1 'NO   status: WITHDRAWN: not to be wound' withdrawn.seal
+verifies 0 'a draft: not released to be wound' draft.seal
 "$coilwright" diff a.seal withdrawn.seal >said
 check 'a status' grep -q '^To: .*, WITHDRAWN$' said
 check 'an edited seal in a difference' bash -c '! "$0" diff a.seal limit.seal >said 2>err && grep -q "NOT SEALED: it was edited" said && grep -q "limit.seal: expected a seal that holds" err' "$coilwright"
 sed 's/^title .*/title Another/' a.seal >title.seal
-says 1 'NO   own fingerprint' title.seal
+verifies 1 'NO   own fingerprint' title.seal
 sed '/^parameter gauge/d' a.seal >missing.seal
 refused 1 'missing.seal:' verify missing.seal
 sed '1s/1$/2/' a.seal >later.seal
@@ -114,20 +108,20 @@ refused 1 'zero.seal' verify zero.seal
 
 # --- a preset that a host saved again (single precision, another order) is the design; one digit more is not
 "$coilwright" new -b "$coil" -o again.ttl >/dev/null
-says 0 'ok   candidate' a.seal again.ttl
+verifies 0 'ok   candidate' a.seal again.ttl
 "$coilwright" new -b "$coil" --turns 7801 -o more.ttl >/dev/null
-says 1 'NO   candidate' a.seal more.ttl
+verifies 1 'NO   candidate' a.seal more.ttl
 check 'the change is not told' grep -q 'Turns *7800 *7801' out
 check 'whether it is heard' grep -q 'Heard? no' out
 "$coilwright" new -b "$coil" --turns 6000 -o fewer.ttl >/dev/null
-says 1 'Heard? yes' a.seal fewer.ttl
+verifies 1 'Heard? yes' a.seal fewer.ttl
 refused 1 'name a side' verify a.seal "$presets/compare-cables.ttl"
 
 # --- revisions
 "$coilwright" seal fewer.ttl -o r.seal --before a.seal >/dev/null
 check 'the revision that follows' grep -qx 'revision B' r.seal
-says 0 'is the one that this seal names' r.seal --before a.seal
-says 1 'is not the one that this seal names' r.seal --before limit.seal
+verifies 0 'is the one that this seal names' r.seal --before a.seal
+verifies 1 'is not the one that this seal names' r.seal --before limit.seal
 refused 1 'found one that was edited' seal fewer.ttl -o s.seal --before limit.seal
 "$coilwright" diff a.seal r.seal >said
 check 'diff of two seals' grep -q 'Turns *7800 *6000' said
@@ -145,27 +139,27 @@ if need minisign 'signatures are not judged'; then
     minisign -G -W -p key.pub -s key.sec >/dev/null 2>&1
     minisign -G -W -f -p other.pub -s other.sec >/dev/null 2>&1
     minisign -S -s key.sec -m a.seal -t 'order 22' >/dev/null 2>&1
-    says 0 'ok   signature' a.seal --key key.pub
+    verifies 0 'ok   signature' a.seal --key key.pub
     check 'the trusted comment' grep -q 'order 22' out
-    says 0 'ok   signature' a.seal --key "$(tail -n 1 key.pub)"
+    verifies 0 'ok   signature' a.seal --key "$(tail -n 1 key.pub)"
     minisign -S -l -s key.sec -m a.seal -x old.minisig >/dev/null 2>&1
-    says 0 'ok   signature' a.seal --key key.pub --signature old.minisig
-    says 1 'NO   signature' a.seal --key other.pub
+    verifies 0 'ok   signature' a.seal --key key.pub --signature old.minisig
+    verifies 1 'NO   signature' a.seal --key other.pub
     # A file whose name is the key that is typed, and which holds another key, comes along with a seal.
     typed=$(tail -n 1 key.pub)
     mkdir -p evil/"$(dirname "$typed")" && cp other.pub "evil/$typed"
     check 'a file of the name of a key takes its place' \
         bash -c 'cd evil && "$0" verify ../a.seal --key "$1" --signature "$2" | grep -q "ok   signature"' "$coilwright" "$typed" "$PWD/a.seal.minisig"
     cp a.seal.minisig edited.seal.minisig
-    says 1 'NO   signature' edited.seal --key key.pub
+    verifies 1 'NO   signature' edited.seal --key key.pub
     sed 's/order 22/order 23/' a.seal.minisig >comment.minisig
-    says 1 'NO   signature' a.seal --key key.pub --signature comment.minisig
+    verifies 1 'NO   signature' a.seal --key key.pub --signature comment.minisig
     for broken in 1 2 3 4; do
         sed "${broken}s/.*/x/" a.seal.minisig >broken.minisig
-        [ $broken = 1 ] || says 1 'NO   signature' a.seal --key key.pub --signature broken.minisig
+        [ $broken = 1 ] || verifies 1 'NO   signature' a.seal --key key.pub --signature broken.minisig
     done
     : >empty
-    says 1 'NO   signature' a.seal --key empty
-    says 1 'NO   signature' a.seal --key key.pub --signature empty
+    verifies 1 'NO   signature' a.seal --key empty
+    verifies 1 'NO   signature' a.seal --key key.pub --signature empty
 fi
 counts_done

@@ -1,13 +1,7 @@
 #!/bin/bash
 # SPDX-License-Identifier: ISC
 # coilwright sheet: what stands on the page. Judges: poppler (text, picture), zbar (the code), ImageMagick (grey).
-. tests/support/counts.sh
-export LC_ALL=C.UTF-8 SOURCE_DATE_EPOCH=1795651200
-coilwright=$(realpath "$CW_PROGRAM")
-presets=$(realpath presets)
-scratch=$(mktemp -d)
-trap 'rm -rf "$scratch"' EXIT
-cd "$scratch" || exit 1
+. tests/support/commands.sh
 
 # refused STATUS TEXT ARGUMENTS...: one line that holds TEXT.
 refused() {

@@ -15,6 +15,7 @@
 #include <lv2/instance-access/instance-access.h>
 
 #include "constants.h"
+#include "deaf_host.h"
 #include "host.h"
 #include "instance.h"
 #include "layout.h"
@@ -34,20 +35,6 @@ static struct cw_partner partner;
 
 static const void *data_access(const char *uri) { return lilv_instance_get_extension_data(host_instance(host), uri); }
 
-static void write_port(void *data, int port, float value)
-{
-    (void)data;
-    (void)port;
-    (void)value;
-}
-
-static void touch_port(void *data, int port, bool held)
-{
-    (void)data;
-    (void)port;
-    (void)held;
-}
-
 static void open_window(bool instance, bool data)
 {
     static LV2_Extension_Data_Feature access = {data_access};
@@ -61,8 +48,7 @@ static void open_window(bool instance, bool data)
     if (data) {
         features[count++] = &data_feature;
     }
-    const struct cw_view_host ports = {write_port, touch_port, NULL};
-    cw_view_init(&view, &ports);
+    cw_view_init(&view, &deaf_host);
     cw_partner_open(&partner, features);
     cw_partner_sync(&partner, &view);
 }

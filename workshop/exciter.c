@@ -3,12 +3,10 @@
 
 #include <complex.h>
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "attributes.h"
 #include "constants.h"
 
 static const char HEADING[] = "frequency_hz,magnitude_db,phase_degrees,error_percent,added_farad";
@@ -43,17 +41,6 @@ struct reading {
     size_t line, loaded; /* points with the capacitor so far */
 };
 
-static bool fail(struct reading *r, const char *format, ...) CW_PRINTF(2, 3);
-static bool fail(struct reading *r, const char *format, ...)
-{
-    va_list arguments;
-    va_start(arguments, format);
-    vsnprintf(r->error->why, sizeof r->error->why, format, arguments);
-    va_end(arguments);
-    r->error->line = r->line;
-    return false;
-}
-
 enum { HZ, DB, DEGREES, PERCENT, FARAD, COLUMNS };
 
 /* Five numbers and nothing behind them. */
@@ -79,10 +66,11 @@ static bool add_bare(struct reading *r, const double v[COLUMNS], struct cw_compl
 {
     struct cw_exciter *e = r->exciter;
     if (r->loaded > 0 || (e->count > 0 && v[HZ] <= e->point[e->count - 1].hz)) {
-        return fail(r, "expected rising frequencies, all without the capacitor before those with it");
+        return cw_one_port_fault(r->error, r->line,
+                                 "expected rising frequencies, all without the capacitor before those with it");
     }
     if (e->count == CW_EXCITER_POINTS) {
-        return fail(r, "expected at most %d frequencies", CW_EXCITER_POINTS);
+        return cw_one_port_fault(r->error, r->line, "expected at most %d frequencies", CW_EXCITER_POINTS);
     }
     e->point[e->count++] = (struct cw_exciter_point){v[HZ], t, {0.0, 0.0}, 0.01 * v[PERCENT], 0.0};
     return true;
@@ -93,8 +81,9 @@ static bool add_loaded(struct reading *r, const double v[COLUMNS], struct cw_com
     struct cw_exciter *e = r->exciter;
     struct cw_exciter_point *p = r->loaded < e->count ? &e->point[r->loaded] : NULL;
     if (!p || fabs(v[HZ] / p->hz - 1.0) > 1e-8 || (r->loaded > 0 && v[FARAD] != e->added)) {
-        return fail(r, "expected the same frequencies with one capacitor as without it, found %g Hz with %g F", v[HZ],
-                    v[FARAD]);
+        return cw_one_port_fault(
+            r->error, r->line, "expected the same frequencies with one capacitor as without it, found %g Hz with %g F",
+            v[HZ], v[FARAD]);
     }
     e->added = v[FARAD];
     p->loaded = t;
@@ -109,7 +98,7 @@ static bool take_load(struct reading *r, const char *text)
     char *unit, *end = NULL;
     double ohm = strtod(text, &unit), farad = strncmp(unit, " ohm, ", 6) == 0 ? strtod(unit + 6, &end) : -1.0;
     if (!(ohm > 0.0 && farad >= 0.0 && farad < 1e-3) || strcmp(end, " farad") != 0) {
-        return fail(r, "expected a resistance above 0 and a capacitance at the jack");
+        return cw_one_port_fault(r->error, r->line, "expected a resistance above 0 and a capacitance at the jack");
     }
     r->exciter->load = (struct cw_jack_load){farad, ohm};
     return true;
@@ -126,7 +115,8 @@ static bool take_line(struct reading *r, const char *line)
         return true;
     }
     if (!numbers(line, v) || !believable(v)) {
-        return fail(r, "expected %s, as coilwright measure --exciter writes them", HEADING);
+        return cw_one_port_fault(r->error, r->line, "expected %s, as coilwright measure --exciter writes them",
+                                 HEADING);
     }
     double complex t = pow(10.0, v[DB] / 20.0) * cexp(I * CW_TAU * v[DEGREES] / 360.0);
     struct cw_complex split = {creal(t), cimag(t)};
@@ -147,7 +137,8 @@ bool cw_exciter_parse(const char *text, size_t length, struct cw_exciter *excite
         size_t size = end - at;
         r.line++;
         if (size >= sizeof line || memchr(text + at, '\0', size)) {
-            return fail(&r, "expected lines of text of at most %d characters", CW_EXCITER_LINE - 1);
+            return cw_one_port_fault(r.error, r.line, "expected lines of text of at most %d characters",
+                                     CW_EXCITER_LINE - 1);
         }
         memcpy(line, text + at, size);
         line[size > 0 && line[size - 1] == '\r' ? size - 1 : size] = '\0';
@@ -158,12 +149,14 @@ bool cw_exciter_parse(const char *text, size_t length, struct cw_exciter *excite
     }
     r.line = 0;
     if (exciter->count < 2 || r.loaded != exciter->count) {
-        return fail(&r,
-                    "expected as many frequencies with a capacitor as without it, found %zu and %zu: one load tells "
-                    "nothing absolute",
-                    r.loaded, exciter->count);
+        return cw_one_port_fault(
+            r.error, r.line,
+            "expected as many frequencies with a capacitor as without it, found %zu and %zu: one load tells "
+            "nothing absolute",
+            r.loaded, exciter->count);
     }
-    return exciter->load.ohm > 0.0 || fail(&r, "expected what stands at the jack (# at the jack: ...)");
+    return exciter->load.ohm > 0.0 ||
+           cw_one_port_fault(r.error, r.line, "expected what stands at the jack (# at the jack: ...)");
 }
 
 /* ---- what it says -------------------------------------------------------------------------------- */

@@ -30,14 +30,13 @@ struct reading {
     size_t line, room;
 };
 
-static bool fail(struct reading *r, const char *format, ...) CW_PRINTF(2, 3);
-static bool fail(struct reading *r, const char *format, ...)
+bool cw_one_port_fault(struct cw_one_port_error *error, size_t line, const char *format, ...)
 {
     va_list arguments;
     va_start(arguments, format);
-    vsnprintf(r->error->why, sizeof r->error->why, format, arguments);
+    vsnprintf(error->why, sizeof error->why, format, arguments);
     va_end(arguments);
-    r->error->line = r->line;
+    error->line = line;
     return false;
 }
 
@@ -136,34 +135,38 @@ static bool add_point(struct reading *r, const struct words *w)
     double v[3];
     for (int i = 0; i < 3; i++) {
         if (i >= w->count || !number(w->word[i], &v[i])) {
-            return fail(r, "expected three numbers, found '%s'", i < w->count ? w->word[i] : "the end of the line");
+            return cw_one_port_fault(r->error, r->line, "expected three numbers, found '%s'",
+                                     i < w->count ? w->word[i] : "the end of the line");
         }
     }
     if (w->count > 3) {
-        return fail(r, "expected a one-port with three numbers a line, found %d", w->count);
+        return cw_one_port_fault(r->error, r->line, "expected a one-port with three numbers a line, found %d",
+                                 w->count);
     }
     if (r->table && r->form == FORM_MA && !(v[1] >= 0.0 && fabs(v[2]) <= 360.0)) {
-        return fail(r,
-                    "expected ohm and degrees, found %s and %s; a heading such as Hz,Re,Im says that they are real and "
-                    "imaginary part",
-                    w->word[1], w->word[2]);
+        return cw_one_port_fault(
+            r->error, r->line,
+            "expected ohm and degrees, found %s and %s; a heading such as Hz,Re,Im says that they are real and "
+            "imaginary part",
+            w->word[1], w->word[2]);
     }
     double hz = v[0] * r->unit;
     if (!(hz > 0.0 && hz < 1e12)) {
-        return hz == 0.0 || fail(r, "expected a frequency above 0, found %g Hz", hz);
+        return hz == 0.0 || cw_one_port_fault(r->error, r->line, "expected a frequency above 0, found %g Hz", hz);
     }
     if (curve->count > 0 && hz <= curve->point[curve->count - 1].hz) {
-        return fail(r, "expected rising frequencies, found %g Hz after %g Hz", hz, curve->point[curve->count - 1].hz);
+        return cw_one_port_fault(r->error, r->line, "expected rising frequencies, found %g Hz after %g Hz", hz,
+                                 curve->point[curve->count - 1].hz);
     }
     double complex value = pair_of(r->form, v[1], v[2]), z = ohm_of(r, value);
     if (!isfinite(creal(z)) || !isfinite(cimag(z))) {
-        return fail(r, "expected a finite impedance, found %s %s", w->word[1], w->word[2]);
+        return cw_one_port_fault(r->error, r->line, "expected a finite impedance, found %s %s", w->word[1], w->word[2]);
     }
     if (curve->count == r->room) {
         size_t room = r->room ? 2 * r->room : 256;
         void *more = room <= 2 * CW_ONE_PORT_MAX ? realloc(curve->point, room * sizeof *curve->point) : NULL;
         if (!more) {
-            return fail(r, "expected at most %d points", CW_ONE_PORT_MAX);
+            return cw_one_port_fault(r->error, r->line, "expected at most %d points", CW_ONE_PORT_MAX);
         }
         curve->point = more;
         r->room = room;
@@ -177,7 +180,7 @@ static bool finish(struct reading *r, bool good)
 {
     if (good && r->curve->count == 0) {
         r->line = 0;
-        good = fail(r, "expected at least one point, found none");
+        good = cw_one_port_fault(r->error, r->line, "expected at least one point, found none");
     }
     if (!good) {
         cw_one_port_free(r->curve);
@@ -218,11 +221,12 @@ static bool take_options(struct reading *r, const struct words *w)
     for (int i = 0; i < w->count; i++) {
         if (strcasecmp(w->word[i], "r") == 0) {
             if (++i >= w->count || !number(w->word[i], &r->reference) || !(r->reference > 0.0)) {
-                return fail(r, "expected a resistance above 0 after R in the option line");
+                return cw_one_port_fault(r->error, r->line, "expected a resistance above 0 after R in the option line");
             }
         } else if (!take_word(w->word[i], r)) {
-            return fail(r, "expected Hz, kHz, MHz, GHz, S, Y, Z, DB, MA, RI or R in the option line, found '%s'",
-                        w->word[i]);
+            return cw_one_port_fault(
+                r->error, r->line,
+                "expected Hz, kHz, MHz, GHz, S, Y, Z, DB, MA, RI or R in the option line, found '%s'", w->word[i]);
         }
     }
     return true;
@@ -234,16 +238,17 @@ static bool take_keyword(struct reading *r, const struct words *w, bool *ended)
     double value = 0.0;
     if (strcasecmp(w->word[0], "[version]") == 0) {
         if (w->count < 2 || !number(w->word[1], &value) || value < 2.0 || value >= 3.0) {
-            return fail(r, "expected version 2, found '%s'", w->count < 2 ? "nothing" : w->word[1]);
+            return cw_one_port_fault(r->error, r->line, "expected version 2, found '%s'",
+                                     w->count < 2 ? "nothing" : w->word[1]);
         }
         r->version_2 = true;
     } else if (strcasecmp(w->word[0], "[number") == 0 && w->count >= 4 && strcasecmp(w->word[2], "ports]") == 0) {
         if (!number(w->word[3], &value) || value != 1.0) {
-            return fail(r, "expected one port, found '%s'", w->word[3]);
+            return cw_one_port_fault(r->error, r->line, "expected one port, found '%s'", w->word[3]);
         }
     } else if (strcasecmp(w->word[0], "[reference]") == 0) {
         if (w->count < 2 || !number(w->word[1], &r->reference) || !(r->reference > 0.0)) {
-            return fail(r, "expected a resistance above 0 after [Reference] on its line");
+            return cw_one_port_fault(r->error, r->line, "expected a resistance above 0 after [Reference] on its line");
         }
     }
     *ended = strcasecmp(w->word[0], "[end]") == 0;
@@ -273,7 +278,8 @@ bool cw_touchstone_parse(const char *text, size_t length, struct cw_one_port *cu
         struct words w;
         r.line++;
         if (!cut(line, comment ? (size_t)(comment - line) : size, " \t#", &w)) {
-            good = fail(&r, "expected at most %d words of at most %d characters", WORDS, WORD - 1);
+            good = cw_one_port_fault(r.error, r.line, "expected at most %d words of at most %d characters", WORDS,
+                                     WORD - 1);
         } else if (memchr(line, '#', comment ? (size_t)(comment - line) : size)) {
             good = options || take_options(&r, &w); /* later option lines do not count */
             options = true;
@@ -331,7 +337,7 @@ static bool take_heading(struct reading *r, const char *line, size_t length)
     static const char *const radians[] = {"(rad", "radian", "[rad", " rad", NULL};
     bool cartesian = contains_any(line, length, parts) || (length > 3 && strncasecmp(line + length - 2, "im", 2) == 0);
     if (contains_any(line, length, radians)) {
-        return fail(r, "expected degrees, found radians in the heading");
+        return cw_one_port_fault(r->error, r->line, "expected degrees, found radians in the heading");
     }
     r->unit = contains(line, length, "mhz") ? 1e6 : contains(line, length, "khz") ? 1e3 : 1.0;
     r->scale = contains_any(line, length, kilo) ? 1e3 : 1.0;
@@ -398,7 +404,7 @@ bool cw_impedance_table_parse(const char *text, size_t length, struct cw_one_por
                 good = take_heading(&r, line, size);
             }
         } else if (!cut_row(line, size, &w) || w.count == 0 || !number(w.word[0], &value)) {
-            good = fail(&r, "expected frequency and impedance in three columns");
+            good = cw_one_port_fault(r.error, r.line, "expected frequency and impedance in three columns");
         } else {
             good = add_point(&r, &w);
         }

@@ -15,6 +15,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "attributes.h"
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -43,6 +45,9 @@ struct cw_one_port_error {
     size_t line;               /**< from 1; 0 where no line is to blame */
     char why[CW_ONE_PORT_WHY]; /**< "expected ..., found ..." */
 };
+
+/** Say what is wrong with a line of a curve's file. \return false */
+bool cw_one_port_fault(struct cw_one_port_error *error, size_t line, const char *format, ...) CW_PRINTF(3, 4);
 
 /** Read a Touchstone one-port. A comment behind a point that begins with +- and is a percentage is its error, as
  * coilwright measure writes it. \return false with \p error filled in; \p curve is then empty. */

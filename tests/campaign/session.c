@@ -13,6 +13,7 @@
 #include <string.h>
 #include <time.h>
 
+#include "deaf_host.h"
 #include "draw.h"
 #include "host.h"
 #include "setup.h"
@@ -111,20 +112,6 @@ static void change_rate(struct session *s)
     s->rate_changes++;
 }
 
-static void ignore_write(void *data, int port, float value)
-{
-    (void)data;
-    (void)port;
-    (void)value;
-}
-
-static void ignore_touch(void *data, int port, bool held)
-{
-    (void)data;
-    (void)port;
-    (void)held;
-}
-
 /* The window is opened, drawn with some values of its own, and closed. */
 static void window(struct session *s)
 {
@@ -132,7 +119,7 @@ static void window(struct session *s)
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, 900, 600);
     cairo_t *cr = cairo_create(surface);
     if (view) {
-        cw_view_init(view, &(struct cw_view_host){.write = ignore_write, .touch = ignore_touch});
+        cw_view_init(view, &deaf_host);
         cw_view_size(view, 900, 600);
         for (int i = 0; i < 20; i++) {
             int id = (int)(host_random(&s->random) % CW_PARAMS);

@@ -4,26 +4,13 @@
 #include <stdlib.h>
 #include <time.h>
 
+#include "deaf_host.h"
 #include "draw.h"
 #include "setup.h"
 #include "view.h"
 #include "view_state.h"
 
 enum { TIMES_MOST = 1000 };
-
-static void ignore_write(void *data, int port, float value)
-{
-    (void)data;
-    (void)port;
-    (void)value;
-}
-
-static void ignore_touch(void *data, int port, bool held)
-{
-    (void)data;
-    (void)port;
-    (void)held;
-}
 
 static double seconds(void)
 {
@@ -70,7 +57,7 @@ double redraw_ms(int width, int height, int times)
     double median = -1.0;
     times = times < 1 ? 1 : times > TIMES_MOST ? TIMES_MOST : times;
     if (view && cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS) {
-        cw_view_init(view, &(struct cw_view_host){ignore_write, ignore_touch, NULL});
+        cw_view_init(view, &deaf_host);
         cw_view_size(view, width, height);
         for (int i = -1; i < times; i++) {
             taken[i < 0 ? 0 : i] = redraw(view, surface, i + 1);

@@ -5,7 +5,7 @@
 
 const SWITCH_SECONDS = 0.004; // from one clip to another
 const SETTLE_SECONDS = 0.03;  // to and from silence, and between levels
-const LEAD_SECONDS = 0.03;    // browsers work out sound some blocks ahead: what is asked for holds from here
+const AHEAD_SECONDS = 0.03;    // browsers work out sound some blocks ahead: what is asked for holds from here
 const DIP_SECONDS = 0.016;    // through silence where the end of a loop does not meet its start
 const DIPS_AHEAD = 64;        // loops whose seams are planned
 
@@ -55,13 +55,13 @@ class Engine {
 
   // The next moment at which ramps may begin, on a whole sample; `length` seconds from there are taken.
   slot(length) {
-    const earliest = Math.max(this.context.currentTime + this.lead(), this.free);
+    const earliest = Math.max(this.context.currentTime + this.ahead(), this.free);
     const time = Math.ceil(earliest * this.rate - 1e-6) / this.rate;
     this.free = time + length;
     return time;
   }
 
-  lead() { return typeof AudioContext !== 'undefined' && this.context instanceof AudioContext ? LEAD_SECONDS : 0; }
+  ahead() { return typeof AudioContext !== 'undefined' && this.context instanceof AudioContext ? AHEAD_SECONDS : 0; }
 
   static ramp(param, from, to, time, length) {
     param.setValueAtTime(from, time);

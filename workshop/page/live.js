@@ -86,10 +86,10 @@ function report({ frame, lowered }) {
 }
 
 function swing(open) {
-  const now = page.context.currentTime + LEAD_SECONDS;
+  const now = page.context.currentTime + AHEAD_SECONDS;
   Engine.ramp(page.gate.gain, page.open, open, now, SETTLE_SECONDS);
   page.open = open;
-  return 1000 * (LEAD_SECONDS + SETTLE_SECONDS);
+  return 1000 * (AHEAD_SECONDS + SETTLE_SECONDS);
 }
 
 async function play() {

@@ -7,6 +7,7 @@
 
 #include "constants.h"
 #include "numbers.h"
+#include "page_font.h"
 #include "plot.h"
 
 static const double TITLE = 14.0, TEXT = 11.0, LEFT = 64.0, RIGHT = 150.0, DOT = 3.0;
@@ -33,9 +34,7 @@ static void ink(cairo_t *cr, double grey) { cairo_set_source_rgb(cr, grey, grey,
 
 static void write_text(cairo_t *cr, double x, double y, double size, bool bold, const char *text)
 {
-    cairo_select_font_face(cr, "sans", CAIRO_FONT_SLANT_NORMAL,
-                           bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
-    cairo_set_font_size(cr, size);
+    cw_page_font(cr, size, bold);
     cairo_move_to(cr, x, y);
     cairo_show_text(cr, text);
     cairo_new_path(cr);

@@ -6,6 +6,7 @@
 
 #include "constants.h"
 #include "plot_model.h"
+#include "page_font.h"
 #include "symbols.h"
 
 static const double MARGIN = 36.0, TEXT = 8.2, LINE = 10.6, NAMES = 58.0;
@@ -148,13 +149,6 @@ struct pen {
     double y;
 };
 
-static void font(cairo_t *cr, double size, bool bold)
-{
-    cairo_select_font_face(cr, "sans", CAIRO_FONT_SLANT_NORMAL,
-                           bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
-    cairo_set_font_size(cr, size);
-}
-
 static double width_of(cairo_t *cr, const char *text)
 {
     cairo_text_extents_t extents;
@@ -207,14 +201,14 @@ static void write_line(struct pen *pen, const struct cw_instruction_line *line)
 {
     double x = MARGIN;
     if (*line->name) {
-        font(pen->cr, TEXT, true);
+        cw_page_font(pen->cr, TEXT, true);
         show_at(pen->cr, x, pen->y, line->name);
         x += NAMES;
     } else if (line->part == CW_INSTRUCTION_CAUTIONS) {
         show_at(pen->cr, x, pen->y, "\xe2\x80\xa2");
         x += 8.0;
     }
-    font(pen->cr, TEXT, line->part == CW_INSTRUCTION_CAUTIONS);
+    cw_page_font(pen->cr, TEXT, line->part == CW_INSTRUCTION_CAUTIONS);
     write_paragraph(pen, x, line->text);
 }
 
@@ -225,7 +219,7 @@ static void write_words(struct pen *pen)
         if ((int)line->part != part) {
             part = (int)line->part;
             pen->y += 4.0;
-            font(pen->cr, TEXT + 1.3, true);
+            cw_page_font(pen->cr, TEXT + 1.3, true);
             show_at(pen->cr, MARGIN, pen->y, cw_instruction_heading[part]);
             pen->y += LINE + 1.0;
         }
@@ -239,10 +233,10 @@ static void write_title(struct pen *pen, const struct cw_instruction_sweep *swee
 {
     char text[CW_PLOT_TEXT], shown[CW_PLOT_TEXT];
     const double room = CW_JIG_PAGE_WIDTH - 2.0 * MARGIN;
-    font(pen->cr, 16.0, true);
+    cw_page_font(pen->cr, 16.0, true);
     show_at(pen->cr, MARGIN, MARGIN + 12.0, "Measuring a closed instrument: the jig and the takes");
     cw_plot_text(shown, cw_instruction_title(sweep, text, sizeof text));
-    font(pen->cr, TEXT + 1.0, false);
+    cw_page_font(pen->cr, TEXT + 1.0, false);
     double width = width_of(pen->cr, shown);
     if (width > room) {
         cairo_set_font_size(pen->cr, (TEXT + 1.0) * room / width);
@@ -260,7 +254,7 @@ double cw_jig_page_draw(cairo_t *cr, const struct cw_instruction_sweep *sweep)
     cairo_save(cr);
     cairo_translate(cr, MARGIN, pen.y);
     cairo_scale(cr, scale, scale);
-    font(cr, LABEL, false);
+    cw_page_font(cr, LABEL, false);
     cairo_set_line_width(cr, 1.8);
     cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
     draw_jig(cr);

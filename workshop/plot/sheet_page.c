@@ -9,6 +9,7 @@
 #include "setup.h"
 #include "split_kind.h"
 #include "split_schematic.h"
+#include "page_font.h"
 #include "split_words.h"
 
 static const double MARGIN = 36.0, TEXT = 7.8, LINE = 11.0, CODE = 71.0 /* 25 mm */, VALUE = 230.0, SECOND = 430.0;
@@ -18,13 +19,6 @@ struct pen {
     cairo_t *cr;
     double y;
 };
-
-static void font(cairo_t *cr, double size, bool bold)
-{
-    cairo_select_font_face(cr, "sans", CAIRO_FONT_SLANT_NORMAL,
-                           bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
-    cairo_set_font_size(cr, size);
-}
 
 /* Text that is made narrower where it does not fit. */
 static void write_at(cairo_t *cr, double x, double y, double room, const char *text)
@@ -69,9 +63,9 @@ static void heading(struct pen *pen, enum cw_sheet_section section)
         return;
     }
     pen->y += 5.0;
-    font(pen->cr, TEXT + 1.0, true);
+    cw_page_font(pen->cr, TEXT + 1.0, true);
     write_at(pen->cr, MARGIN, pen->y, VALUE - MARGIN - 4.0, h->title);
-    font(pen->cr, TEXT - 0.8, false);
+    cw_page_font(pen->cr, TEXT - 0.8, false);
     write_at(pen->cr, VALUE, pen->y, 180.0, h->first);
     write_at(pen->cr, SECOND, pen->y, CW_SHEET_WIDTH - MARGIN - SECOND, h->second);
     rule(pen->cr, pen->y + 3.0, 0.6);
@@ -83,7 +77,7 @@ static void draw_row(struct pen *pen, const struct cw_sheet_row *row)
 {
     double right = CW_SHEET_WIDTH - MARGIN - (row->section == CW_SHEET_TITLE ? CODE + 10.0 : 0.0);
     double value = row->section == CW_SHEET_TITLE ? 110.0 : VALUE;
-    font(pen->cr, TEXT, false);
+    cw_page_font(pen->cr, TEXT, false);
     if (!*row->name) {
         write_at(pen->cr, MARGIN, pen->y, right - MARGIN, row->first);
     } else {
@@ -111,9 +105,9 @@ static void draw_head(struct pen *pen, const struct cw_seal *seal, bool sealed, 
 {
     char text[300];
     cairo_set_source_rgb(pen->cr, 0.0, 0.0, 0.0);
-    font(pen->cr, 20.0, true);
+    cw_page_font(pen->cr, 20.0, true);
     write_at(pen->cr, MARGIN, MARGIN + 16.0, 300.0, cw_sheet_status(seal, sealed));
-    font(pen->cr, TEXT, false);
+    cw_page_font(pen->cr, TEXT, false);
     snprintf(text, sizeof text, "Winding sheet, page %d of 2: %s, revision %s", page, seal->title, seal->revision);
     write_at(pen->cr, MARGIN, MARGIN + 30.0, 400.0, text);
     pen->y = MARGIN + 46.0;
@@ -144,7 +138,7 @@ static void draw_blanks(struct pen *pen)
     enum { COLUMNS = sizeof column / sizeof column[0] };
     const double width = (CW_SHEET_WIDTH - 2.0 * MARGIN) / COLUMNS, height = 17.0;
     double top = pen->y;
-    font(pen->cr, TEXT, true);
+    cw_page_font(pen->cr, TEXT, true);
     for (int i = 0; i < COLUMNS; i++) {
         write_at(pen->cr, MARGIN + i * width + 3.0, pen->y + 10.0, width - 6.0, column[i]);
     }
