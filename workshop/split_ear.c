@@ -5,7 +5,6 @@
 
 #include "circuit.h"
 #include "coil.h"
-#include "places.h"
 #include "transfer.h"
 
 /* What a setup lets through under the strings. */
@@ -33,16 +32,19 @@ static void levels_of(const struct cw_setup *setup, struct cw_place_means *means
     cw_audible_levels_of(placed_power, &placed, level);
 }
 
-void cw_split_ear_of(const struct cw_setup *setup, struct cw_split_ear *ear)
+void cw_split_full_of(const struct cw_setup *full, struct cw_split_full *against)
 {
-    struct cw_setup full = *setup, turned = *setup;
-    struct cw_place_means means = {.parts = 0};
-    double against[CW_AUDIBLE_BANDS], level[CW_AUDIBLE_BANDS];
-    full.value[CW_P_SPLIT] = 0.0;
+    against->means = (struct cw_place_means){.parts = 0};
+    levels_of(full, &against->means, against->level);
+}
+
+void cw_split_ear_of(const struct cw_setup *setup, struct cw_split_full *against, struct cw_split_ear *ear)
+{
+    struct cw_setup turned = *setup;
+    double level[CW_AUDIBLE_BANDS];
     turned.value[CW_P_SPLIT_COIL] = 1.0 - setup->value[CW_P_SPLIT_COIL];
-    levels_of(&full, &means, against);
-    levels_of(setup, &means, level);
-    ear->is = cw_audible_of(level, against);
-    levels_of(&turned, &means, level);
-    ear->other = cw_audible_of(level, against);
+    levels_of(setup, &against->means, level);
+    ear->is = cw_audible_of(level, against->level);
+    levels_of(&turned, &against->means, level);
+    ear->other = cw_audible_of(level, against->level);
 }

@@ -567,7 +567,6 @@ static void add_solution(struct problem *problem, struct cw_split_answer *answer
     round_solution(problem, solution);
     cw_split_figures_of(&solution->exact, problem->wish, &solution->before);
     cw_split_figures_of(&solution->rounded, problem->wish, &solution->after);
-    cw_split_ear_of(&solution->rounded, &solution->ear);
     solution->reached = fabs(cw_split_level_error(problem->wish, &solution->before)) <= CW_SPLIT_REACHED_DB;
     solution->tone_met = fabs(cw_split_tone_error(problem->wish, &solution->before)) <= CW_SPLIT_TONE_MET;
 }
@@ -662,6 +661,17 @@ static void rank(struct cw_split_answer *answer, const struct cw_split_wish *wis
     }
 }
 
+/* The pickup unsplit is the same for all. */
+static void hear(struct cw_split_answer *answer)
+{
+    struct cw_split_full full;
+    cw_split_full_of(&answer->full, &full);
+    cw_split_ear_of(&answer->plain, &full, &answer->plain_ear);
+    for (int i = 0; i < answer->count; i++) {
+        cw_split_ear_of(&answer->solution[i].rounded, &full, &answer->solution[i].ear);
+    }
+}
+
 void cw_split_solve(const struct cw_setup *candidate, const struct cw_split_wish *wish, struct cw_split_answer *answer)
 {
     answer->count = 0;
@@ -675,11 +685,11 @@ void cw_split_solve(const struct cw_setup *candidate, const struct cw_split_wish
     }
     cw_split_figures_of(&answer->full, wish, &answer->full_figures);
     cw_split_figures_of(&answer->plain, wish, &answer->plain_figures);
-    cw_split_ear_of(&answer->plain, &answer->plain_ear);
     for (int coil = CW_SPLIT_COIL_TWO; coil <= CW_SPLIT_COIL_ONE; coil++) {
         if (wish->coils & 1u << coil) {
             solve_coil(candidate, wish, (enum cw_split_coil)coil, answer);
         }
     }
+    hear(answer);
     rank(answer, wish);
 }
