@@ -287,7 +287,9 @@ static void introduce(void)
         "each, the\nmedian of the ratios of neighbours, and between what limits the middle half of these ratios lies. "
         "A "
         "ratio above 1 means that\nCoilwright is faster. Times are processor time unless stated, so that other work "
-        "on the machine counts little.\n\nPreset: `" BENCH_PRESET "`, candidate A heard with the recording undone, B "
+        "on the machine counts little;\nwhat shares a core with it unseen, as another guest of a rented machine, does: "
+        "it holds vectors up and a scalar loop hardly.\n\nPreset: `" BENCH_PRESET
+        "`, candidate A heard with the recording undone, B "
         "standing by: %d sections at 48 kHz, %d at 96 kHz.\n",
         at48.count, at96.count);
 }
