@@ -69,6 +69,17 @@ static bool print_controls(FILE *stream, const struct cw_setup *from, const stru
     return finish(&table, stream);
 }
 
+/* A figure as people read it; the unit is the one of the seal. */
+static const char *in_words(const char *unit, double value, char *text, size_t size)
+{
+    switch (*unit) {
+    case 'o': return cw_print_ohms(1e-3 * value, text, size);
+    case 'F': return cw_print_farads(1e9 * value, text, size);
+    case 'd': return cw_print_db(value, 2, text, size);
+    default: return strcmp(unit, "Hz") == 0 ? cw_print_resonance(value, text, size) : cw_print_henry(value, text, size);
+    }
+}
+
 static bool print_figures(FILE *stream, const struct cw_setup *from, const struct cw_setup *to)
 {
     double before[CW_SEAL_FIGURES], after[CW_SEAL_FIGURES];
@@ -83,10 +94,10 @@ static bool print_figures(FILE *stream, const struct cw_setup *from, const struc
     for (int i = 0; i < CW_SEAL_FIGURES; i++) {
         const struct cw_seal_figure_info *info = &cw_seal_figure_info[i];
         bool db = strcmp(info->unit, "dB") == 0, comparable = before[i] != 0.0 && after[i] != 0.0;
-        char text[CW_VALUE_TEXT], change[40];
-        cw_table_add(&table, "%s, %s", info->words, info->unit);
-        cw_table_add(&table, "%s", cw_seal_figure_print((enum cw_seal_figure)i, before[i], text));
-        cw_table_add(&table, "%s", cw_seal_figure_print((enum cw_seal_figure)i, after[i], text));
+        char text[40], change[40];
+        cw_table_add(&table, "%s", info->words);
+        cw_table_add(&table, "%s", in_words(info->unit, before[i], text, sizeof text));
+        cw_table_add(&table, "%s", in_words(info->unit, after[i], text, sizeof text));
         if (db) {
             cw_table_add(&table, "%s", cw_print_db(after[i] - before[i], 2, change, sizeof change));
         } else if (comparable) {

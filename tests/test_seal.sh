@@ -78,7 +78,7 @@ verifies 1 'NO   own fingerprint' limit.seal
 sed 's/^limit resistance .*/limit resistance 0 1e+300 ohm/' a.seal >any.seal
 careful any.seal
 verifies 1 'NO   limits' any.seal
-verifies 1 'DC resistance at 20 degC: sealed 0 to 1e+300 ohm, now' any.seal
+verifies 1 'DC resistance at 20 °C: sealed 0 to 1e+300 ohm, now' any.seal
 "$coilwright" diff a.seal any.seal >said
 check 'limits that differ' grep -q 'Limits of DC resistance.*then 0 to 1e+300 ohm' said
 sed 's/^limit resistance .*/limit resistance 9000 8000 ohm/' a.seal >turned.seal

@@ -27,11 +27,11 @@ static const struct {
 enum { SCHEMA = sizeof schema / sizeof schema[0] };
 
 const struct cw_seal_figure_info cw_seal_figure_info[CW_SEAL_FIGURES] = {
-    [CW_SEAL_RESISTANCE] = {"resistance", "ohm", "DC resistance at 20 degC"},
+    [CW_SEAL_RESISTANCE] = {"resistance", "ohm", "DC resistance at 20 °C"},
     [CW_SEAL_INDUCTANCE] = {"inductance", "H", "Inductance at 120 Hz"},
     [CW_SEAL_CAPACITANCE] = {"capacitance", "F", "Winding capacitance"},
     [CW_SEAL_UNLOADED] = {"unloaded", "Hz", "Resonance with nothing connected"},
-    [CW_SEAL_BENCH] = {"bench", "Hz", "Resonance in 470 pF and 1 Mohm, split off"},
+    [CW_SEAL_BENCH] = {"bench", "Hz", "Resonance in 470 pF and 1 MΩ, split off"},
     [CW_SEAL_RESONANCE] = {"resonance", "Hz", "Resonance as set"},
     [CW_SEAL_PEAK_HZ] = {"peak", "Hz", "Peak at"},
     [CW_SEAL_PEAK] = {"peak_height", "dB", "Peak"},
@@ -39,9 +39,9 @@ const struct cw_seal_figure_info cw_seal_figure_info[CW_SEAL_FIGURES] = {
 };
 
 const struct cw_seal_figure_info cw_seal_limit_info[CW_BENCH_READINGS] = {
-    [CW_READING_RESISTANCE] = {"resistance", "ohm", "DC resistance at 20 degC"},
+    [CW_READING_RESISTANCE] = {"resistance", "ohm", "DC resistance at 20 °C"},
     [CW_READING_INDUCTANCE] = {"inductance", "H", "Inductance at 120 Hz"},
-    [CW_READING_RESONANCE] = {"bench", "Hz", "Resonance in 470 pF and 1 Mohm, split off"},
+    [CW_READING_RESONANCE] = {"bench", "Hz", "Resonance in 470 pF and 1 MΩ, split off"},
 };
 
 void cw_seal_figures(const struct cw_setup *setup, double figure[CW_SEAL_FIGURES])
