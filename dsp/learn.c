@@ -70,6 +70,7 @@ void cw_learn_pause(struct cw_learn *l)
     l->pairs = 0;
     memset(l->part, 0, sizeof l->part);
     memset(l->part_place, 0, sizeof l->part_place);
+    memset(l->part_square, 0, sizeof l->part_square);
 }
 
 /* The places of the bands' power go on from where they were, as heavy as all parts that were kept. */
@@ -82,6 +83,7 @@ void cw_learn_restore(struct cw_learn *l, const struct cw_learned *learned)
             l->sum[i] += (double)learned->power[i][k];
         }
         l->place[i] = l->sum[i] * learned->hz[i];
+        l->square[i] = l->sum[i] * (learned->hz[i] * learned->hz[i] + learned->spread[i] * learned->spread[i]);
     }
     cw_learn_pause(l);
 }
@@ -138,21 +140,30 @@ typedef int32_t four_masks __attribute__((vector_size(16)));
 
 INLINE float sum_of(four v) { return (v[0] + v[1]) + (v[2] + v[3]); }
 
+/* Power, and its moments by the bin, counted from the band's first. */
+INLINE void add_band(struct cw_learn *l, int i, float sum, float place, float square)
+{
+    const double step = (double)l->hz_step, first = l->first[i], p = (double)sum, m = (double)place;
+    l->part[i] += p;
+    l->part_place[i] += (m + first * p) * step;
+    l->part_square[i] += ((double)square + first * (2.0 * m + first * p)) * step * step;
+}
+
 /* The power of both frames in bands. Bins of one side, two frames: the sum is the mean square of one. */
 static void sum_up(struct cw_learn *l)
 {
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
         const int first = l->first[i], count = l->first[i + 1] - first;
         const four end = {(float)count, (float)count, (float)count, (float)count};
-        four sum = {0.0f}, place = {0.0f}, bin = {0.0f, 1.0f, 2.0f, 3.0f};
+        four sum = {0.0f}, place = {0.0f}, square = {0.0f}, bin = {0.0f, 1.0f, 2.0f, 3.0f};
         for (int k = 0; k < count; k += 4) { /* what is read past the band counts as 0 */
             const four_masks p = (four_masks) * (const stored_4 *)(l->power + first + k) & (bin < end);
             sum += (four)p;
             place += (four)p * bin;
+            square += (four)p * bin * bin;
             bin += 4.0f;
         }
-        l->part[i] += (double)sum_of(sum);
-        l->part_place[i] += (double)((sum_of(place) + (float)first * sum_of(sum)) * l->hz_step);
+        add_band(l, i, sum_of(sum), sum_of(place), sum_of(square));
     }
 }
 
@@ -162,7 +173,11 @@ static void place_bands(struct cw_learn *l)
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
         l->sum[i] = l->sum[i] * FADING + l->part[i];
         l->place[i] = l->place[i] * FADING + l->part_place[i] / l->pairs_in_part;
-        l->learned.hz[i] = l->sum[i] > 1e-20 ? l->place[i] / l->sum[i] : 0.0;
+        l->square[i] = l->square[i] * FADING + l->part_square[i] / l->pairs_in_part;
+        const bool known = l->sum[i] > 1e-20;
+        const double hz = known ? l->place[i] / l->sum[i] : 0.0;
+        l->learned.hz[i] = hz;
+        l->learned.spread[i] = known ? sqrt(fmax(l->square[i] / l->sum[i] - hz * hz, 0.0)) : 0.0;
     }
 }
 
@@ -187,6 +202,7 @@ static bool keep_part(struct cw_learn *l)
     l->pairs = 0;
     memset(l->part, 0, sizeof l->part);
     memset(l->part_place, 0, sizeof l->part_place);
+    memset(l->part_square, 0, sizeof l->part_square);
     return playing;
 }
 
@@ -210,10 +226,13 @@ bool cw_learn_step(struct cw_learn *l, const float x[CW_LEARN_STEP])
 
 bool cw_learned_enough(const struct cw_learned *learned) { return learned->count >= CW_LEARN_ENOUGH; }
 
-double cw_learned_hz(const struct cw_learned *learned, int band)
+void cw_learned_hz(const struct cw_learned *learned, int band, double hz[2])
 {
-    const double hz = learned->hz[band];
-    return hz > 0.0 && cw_learned_enough(learned) ? hz : cw_loudness_centre(band);
+    const bool known = learned->hz[band] > 0.0 && cw_learned_enough(learned);
+    const double middle = known ? learned->hz[band] : cw_loudness_centre(band);
+    const double spread = known ? learned->spread[band] : 0.0;
+    hz[0] = middle - spread;
+    hz[1] = middle + spread;
 }
 
 /* Mean of the blocks that are above the gate, times their number, and that number. */
@@ -284,7 +303,7 @@ bool cw_learned_valid(const struct cw_learned *learned)
         return false;
     }
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-        if (!(learned->hz[i] >= 0.0 && learned->hz[i] < 20000.0)) {
+        if (!(learned->spread[i] >= 0.0 && learned->spread[i] <= learned->hz[i] && learned->hz[i] < 20000.0)) {
             return false;
         }
     }

@@ -36,6 +36,7 @@ struct cw_learned {
     int count;                                      /**< of parts, up to CW_LEARN_PARTS */
     int at;                                         /**< where the next part goes */
     double hz[CW_LOUDNESS_BANDS];                   /**< where in the band its power lies; 0 where not known */
+    double spread[CW_LOUDNESS_BANDS];               /**< and how far about that: its standard deviation, Hz */
     float power[CW_LOUDNESS_BANDS][CW_LEARN_PARTS]; /**< mean square of the band, K-weighted; finite, 0 or more */
 };
 
@@ -55,10 +56,11 @@ struct __attribute__((aligned(64))) cw_learn {
     int taken;                                               /**< samples of the two frames that are there */
     int stage;                                               /**< of the transform that is to be done */
     double part[CW_LOUDNESS_BANDS];                          /**< sums of the part at work */
-    double place[CW_LOUDNESS_BANDS], sum[CW_LOUDNESS_BANDS]; /**< power times Hz, and power, fading away */
+    double sum[CW_LOUDNESS_BANDS], place[CW_LOUDNESS_BANDS]; /**< power, and power times Hz, fading away */
+    double square[CW_LOUDNESS_BANDS];                        /**< the same times Hz squared */
     float hz_step;                                           /**< from bin to bin */
-    double part_place[CW_LOUDNESS_BANDS];                    /**< power times Hz of the part at work */
-    int pairs, pairs_in_part;                                /**< of frames, and of how many a part is made */
+    double part_place[CW_LOUDNESS_BANDS], part_square[CW_LOUDNESS_BANDS]; /**< of the part at work */
+    int pairs, pairs_in_part; /**< of frames, and of how many a part is made */
 };
 
 /** Nothing learned. \param rate Hz, 8000 to 384000 */
@@ -77,11 +79,12 @@ bool cw_learn_step(struct cw_learn *learn, const float x[CW_LEARN_STEP]);
 /** Whether enough was heard to go by. */
 bool cw_learned_enough(const struct cw_learned *learned);
 
-/** Where a response is to be asked for in a band, Hz: where the power was, or the centre of the band. */
-double cw_learned_hz(const struct cw_learned *learned, int band);
+/** Where a response is to be asked for in a band, Hz: a standard deviation below and above where the power was, so
+ * that the mean of both is right for any response that is a cubic there (Gauss, two points); or twice the centre. */
+void cw_learned_hz(const struct cw_learned *learned, int band, double hz[2]);
 
 /** How much louder what was played is through a response, or what is assumed to be where that is not enough.
- * \param power |response|^2 at cw_learned_hz() of each band
+ * \param power |response|^2 of each band: the mean of those at cw_learned_hz()
  * \return a power ratio; 0 where it is silent */
 double cw_learned_ratio(const struct cw_learned *learned, const double power[CW_LOUDNESS_BANDS]);
 

@@ -154,13 +154,20 @@ void cw_voice_learn(struct cw_voice *v, const struct cw_learned *learned)
 
 /* ---- from controls to a path --------------------------------------------------------------- */
 
+/* Nothing above the top of the band. */
+static double power_of(const struct cw_sections *design, double hz, double rate)
+{
+    return hz < 0.5 * rate ? cw_sections_power(design, hz, rate) : 0.0;
+}
+
 /* Gain that brings the design to the loudness of the recording. It may not lift any frequency over the boost limit. */
 static double matching_gain(const struct cw_voice *v, const struct cw_sections *design)
 {
     double power[CW_LOUDNESS_BANDS], limit = pow(10.0, 0.05 * v->controls.global[CW_G_BOOST_LIMIT]);
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-        double hz = cw_learned_hz(&v->weigh_by, i);
-        power[i] = hz < 0.5 * v->rate ? cw_sections_power(design, hz, v->rate) : 0.0;
+        double hz[2];
+        cw_learned_hz(&v->weigh_by, i, hz);
+        power[i] = 0.5 * (power_of(design, hz[0], v->rate) + power_of(design, hz[1], v->rate));
     }
     double ratio = cw_learned_ratio(&v->weigh_by, power);
     return fmin(1.0 / sqrt(fmax(ratio, 1e-20)), fmax(limit / design->top, 1.0));

@@ -5,8 +5,8 @@
 
 _Static_assert(sizeof(float) == 4 && sizeof(double) == 8, "IEEE 754 formats are written as they are");
 
-static const uint8_t MAGIC[4] = {'C', 'W', 'L', '1'};
-enum { HEAD = 16 + 8 * CW_LOUDNESS_BANDS };
+static const uint8_t MAGIC[4] = {'C', 'W', 'L', '2'};
+enum { HEAD = 16 + 16 * CW_LOUDNESS_BANDS };
 
 static uint8_t *put(uint8_t *to, uint64_t bits, int bytes)
 {
@@ -25,6 +25,21 @@ static uint64_t get(const uint8_t **from, int bytes)
     return bits;
 }
 
+static uint8_t *put_double(uint8_t *to, double value)
+{
+    uint64_t bits;
+    memcpy(&bits, &value, sizeof bits);
+    return put(to, bits, 8);
+}
+
+static double get_double(const uint8_t **from)
+{
+    const uint64_t bits = get(from, 8);
+    double value;
+    memcpy(&value, &bits, sizeof value);
+    return value;
+}
+
 size_t cw_learned_to_bytes(const struct cw_learned *learned, uint8_t bytes[CW_LEARNED_BYTES])
 {
     uint8_t *to = bytes;
@@ -33,9 +48,8 @@ size_t cw_learned_to_bytes(const struct cw_learned *learned, uint8_t bytes[CW_LE
     to = put(to, (uint64_t)learned->count, 4);
     to = put(to, (uint64_t)learned->at, 4);
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-        uint64_t bits;
-        memcpy(&bits, &learned->hz[i], sizeof bits);
-        to = put(to, bits, 8);
+        to = put_double(to, learned->hz[i]);
+        to = put_double(to, learned->spread[i]);
     }
     for (int k = 0; k < learned->count; k++) {
         for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
@@ -63,8 +77,8 @@ bool cw_learned_of_bytes(const void *bytes, size_t size, struct cw_learned *lear
     learned->count = (int)count;
     learned->at = (int)at;
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-        const uint64_t bits = get(&from, 8);
-        memcpy(&learned->hz[i], &bits, sizeof bits);
+        learned->hz[i] = get_double(&from);
+        learned->spread[i] = get_double(&from);
     }
     for (int k = 0; k < learned->count; k++) {
         for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
