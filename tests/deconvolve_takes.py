@@ -14,17 +14,9 @@ BEFORE, AFTER = 0.2, 0.25
 L = SECONDS / np.log(HIGH / LOW)
 
 
-def fast_size(frames):
-    """The next even number of factors 2, 3 and 5."""
-    n = (frames + 1) // 2
-    while True:
-        m = n
-        for factor in (2, 3, 5):
-            while m % factor == 0:
-                m //= factor
-        if m == 1:
-            return 2 * n
-        n += 1
+def size_of(frames):
+    """The next power of two."""
+    return 1 << (frames - 1).bit_length()
 
 
 def cosine(share):
@@ -33,7 +25,7 @@ def cosine(share):
 
 def ratio(path, hz):
     rate, x = wavfile.read(path)
-    size = fast_size(len(x))
+    size = size_of(len(x))
     f = np.fft.rfftfreq(size, 1 / rate)
     f[0] = 1e-9
     sweep = 0.5 * np.sqrt(L / f) * np.exp(2j * np.pi * f * L * (1 - np.log(f / LOW)) - 0.25j * np.pi)

@@ -9,7 +9,8 @@ the FFT of the sweep file. Calls:
     simulate_takes.py transfer T.csv                         worst error against it, dB and degrees; frequencies
     simulate_takes.py judge Z.s1p [LOW HIGH [HZ]]             worst error against the instrument, dB and degrees;
                                                            HZ: this far from harmonics of 50 Hz
-Keys: noise (dBFS, -100), hum (mV, 0), ppm (clock of the input against the output), latency (s), invert,
+Keys: noise (dBFS, -100), hum (mV, 0), ppm (clock of the input against the output), latency (s), lead (s that
+recording runs before the file plays, 0.3), invert,
 swap (channels), drop (samples lost), gain (of channel 2), clip, rate, volume and tone (shares of the tracks, 1),
 choke (a choke of 100 mH, 60 ohm, 80 pF and 60 kohm of loss instead of the instrument).
 """
@@ -64,7 +65,7 @@ def make(sweep_file, folder, keys, by_exciter=False):
     ppm = float(keys.get("ppm", 0)) * 1e-6
     rng = np.random.default_rng(7)
     pad = int((latency + 0.5) * rate)
-    x = np.concatenate([np.zeros(int(0.3 * rate)), played, np.zeros(pad)])
+    x = np.concatenate([np.zeros(int(float(keys.get("lead", 0.3)) * rate)), played, np.zeros(pad)])
     size = 1 << int(np.ceil(np.log2(len(x) * 1.3)))
     hz = np.fft.rfftfreq(size, 1 / rate)
     hz[0] = 1e-3

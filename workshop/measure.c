@@ -2,12 +2,11 @@
 #include "measure.h"
 
 #include <complex.h>
-#include <kiss_fftr.h>
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "constants.h"
+#include "fourier.h"
 
 /* The linear answer: this long before and after its top. */
 static const double BEFORE = 0.200, AFTER = 0.250;
@@ -41,26 +40,22 @@ const char *cw_take_fault_words(enum cw_take_fault fault)
     return (unsigned)fault < CW_TAKE_FAULTS ? words[fault] : "";
 }
 
+static double complex in(struct cw_complex a) { return a.re + I * a.im; }
+static struct cw_complex out(double complex a) { return (struct cw_complex){creal(a), cimag(a)}; }
+
 /* Room for the transforms of one take. */
 struct work {
-    size_t size; /* of a transform */
-    kiss_fftr_cfg forward, back;
-    kiss_fft_scalar *samples;
-    kiss_fft_cpx *bins;
-    size_t length; /* of the window */
+    struct cw_fourier fourier;
+    struct cw_complex *answer; /* impulse responses, circular: channel one real, channel two imaginary */
+    size_t length;             /* of the window */
     double *window;
-    float *answer[2]; /* impulse responses of the channels, size samples, circular */
 };
 
 static void drop(struct work *w)
 {
-    kiss_fftr_free(w->forward);
-    kiss_fftr_free(w->back);
-    free(w->samples);
-    free(w->bins);
+    cw_fourier_free(&w->fourier);
+    free(w->answer);
     free(w->window);
-    free(w->answer[0]);
-    free(w->answer[1]);
 }
 
 /* 1 but for soft ends. */
@@ -72,20 +67,14 @@ static double window(double at, double length, double edge)
 
 static bool prepare(struct work *w, size_t frames, double rate)
 {
-    memset(w, 0, sizeof *w);
-    w->size = (size_t)kiss_fftr_next_fast_size_real((int)frames);
-    w->forward = kiss_fftr_alloc((int)w->size, 0, NULL, NULL);
-    w->back = kiss_fftr_alloc((int)w->size, 1, NULL, NULL);
-    w->samples = calloc(w->size, sizeof *w->samples);
-    w->bins = malloc((w->size / 2 + 1) * sizeof *w->bins);
-    w->answer[0] = malloc(w->size * sizeof *w->answer[0]);
-    w->answer[1] = malloc(w->size * sizeof *w->answer[1]);
+    size_t size = cw_fourier_size(frames);
+    w->answer = malloc(size * sizeof *w->answer);
     w->length = (size_t)((BEFORE + AFTER) * rate);
     w->window = malloc(w->length * sizeof *w->window);
     for (size_t i = 0; w->window && i < w->length; i++) {
         w->window[i] = window((double)i, (double)w->length, 0.5 * BEFORE * rate);
     }
-    return w->forward && w->back && w->samples && w->bins && w->window && w->answer[0] && w->answer[1];
+    return cw_fourier_init(&w->fourier, size) && w->answer && w->window;
 }
 
 /* 1 within the sweep's band, falling to 0 beyond its ends. */
@@ -96,47 +85,50 @@ static double band(const struct cw_sweep *sweep, double hz)
     return share <= 0.0 ? 1.0 : share >= 1.0 ? 0.0 : 0.5 + 0.5 * cos(0.5 * CW_TAU * share);
 }
 
-static void deconvolve(struct work *w, const struct cw_sweep *sweep, const float *channel, size_t frames, double rate,
-                       float *answer)
+/* Both channels at once: the filter is that of a real answer, which keeps them apart. */
+static void deconvolve(struct work *w, const struct cw_sweep *sweep, const struct cw_recorded_take *take)
 {
-    for (size_t i = 0; i < w->size; i++) {
-        w->samples[i] = i < frames ? channel[i] : 0.0f;
+    size_t size = w->fourier.size;
+    struct cw_complex *x = w->answer;
+    for (size_t i = 0; i < size; i++) {
+        bool inside = i < take->frames;
+        x[i] = (struct cw_complex){inside ? take->one[i] : 0.0, inside ? take->two[i] : 0.0};
     }
-    kiss_fftr(w->forward, w->samples, w->bins);
-    w->bins[0] = (kiss_fft_cpx){0.0f, 0.0f};
-    for (size_t k = 1; k <= w->size / 2; k++) {
-        double hz = (double)k * rate / (double)w->size, gain = band(sweep, hz);
-        double complex y = 0.0;
-        if (gain > 0.0) {
-            struct cw_complex x = cw_sweep_spectrum(sweep, hz);
-            y = gain * (w->bins[k].r + I * w->bins[k].i) / (x.re + I * x.im) / rate;
-        }
-        w->bins[k] = (kiss_fft_cpx){(float)creal(y), (float)cimag(y)};
+    cw_fourier_forward(&w->fourier, x);
+    x[0] = x[size / 2] = (struct cw_complex){0.0, 0.0};
+    for (size_t k = 1; k < size / 2; k++) {
+        double hz = (double)k * take->rate / (double)size, gain = band(sweep, hz) / (double)size;
+        double complex filter = gain > 0.0 ? gain / in(cw_sweep_spectrum(sweep, hz)) : 0.0;
+        x[k] = out(in(x[k]) * filter);
+        x[size - k] = out(in(x[size - k]) * conj(filter));
     }
-    kiss_fftri(w->back, w->bins, w->samples);
-    for (size_t i = 0; i < w->size; i++) {
-        answer[i] = w->samples[i] * (float)(rate / (double)w->size);
-    }
+    cw_fourier_back(&w->fourier, x);
 }
 
-/* Fourier transform of the window that begins at a sample (circular), at one frequency. */
-static double complex transform(const struct work *w, const float *answer, long start, double rate, double hz)
+enum channel { ONE, TWO };
+
+/* A sample of a channel's answer, at a time that may be before 0 or beyond the end. */
+static double answer_at(const struct work *w, enum channel channel, long at)
 {
-    long size = (long)w->size;
-    size_t at = (size_t)((start % size + size) % size);
+    const struct cw_complex *x = &w->answer[(size_t)at & (w->fourier.size - 1)];
+    return channel == ONE ? x->re : x->im;
+}
+
+/* Fourier transform of the window that begins at a sample, at one frequency. */
+static double complex transform(const struct work *w, enum channel channel, long start, double rate, double hz)
+{
     double complex sum = 0.0, step = cexp(-I * CW_TAU * hz / rate), turn = 1.0;
     for (size_t i = 0; i < w->length; i++, turn *= step) {
-        sum += turn * ((double)answer[at] * w->window[i]);
-        at = at + 1 < w->size ? at + 1 : 0;
+        sum += turn * (answer_at(w, channel, start + (long)i) * w->window[i]);
     }
     return sum;
 }
 
-static long top_of(const float *answer, size_t size)
+static long top_of(const struct work *w)
 {
     size_t at = 0;
-    for (size_t i = 1; i < size; i++) {
-        at = fabsf(answer[i]) > fabsf(answer[at]) ? i : at;
+    for (size_t i = 1; i < w->fourier.size; i++) {
+        at = fabs(w->answer[i].re) > fabs(w->answer[at].re) ? i : at;
     }
     return (long)at;
 }
@@ -186,13 +178,13 @@ static enum cw_take_fault check_levels(const struct cw_sweep *sweep, const struc
 }
 
 /* The top must stand out of what surrounds it, or there was no sweep. */
-static bool stands_out(const float *answer, size_t size, long top)
+static bool stands_out(const struct work *w, long top)
 {
     double sum = 0.0;
-    for (size_t i = 0; i < size; i++) {
-        sum += (double)answer[i] * (double)answer[i];
+    for (size_t i = 0; i < w->fourier.size; i++) {
+        sum += w->answer[i].re * w->answer[i].re;
     }
-    return fabs((double)answer[top]) > 20.0 * sqrt(sum / (double)size);
+    return fabs(answer_at(w, ONE, top)) > 20.0 * sqrt(sum / (double)w->fourier.size);
 }
 
 static void fill_sigma(const double noise[CW_RATIO_POINTS], const double one[CW_RATIO_POINTS], struct cw_ratio *ratio)
@@ -222,8 +214,8 @@ static void fill_points(const struct work *w, long top, double rate, double one[
         if (hz > 0.45 * rate) {
             break;
         }
-        double complex a = transform(w, w->answer[0], start, rate, hz);
-        double complex b = transform(w, w->answer[1], start, rate, hz), m = b / a;
+        double complex a = transform(w, ONE, start, rate, hz);
+        double complex b = transform(w, TWO, start, rate, hz), m = b / a;
         ratio->hz[i] = hz;
         ratio->m[i] = (struct cw_complex){creal(m), cimag(m)};
         one[i] = cabs(a);
@@ -235,7 +227,7 @@ static void fill_noise(const struct work *w, long start, double rate, const stru
                        double noise[CW_RATIO_POINTS])
 {
     for (size_t i = 0; i < ratio->count; i++) {
-        double size = cabs(transform(w, w->answer[1], start, rate, ratio->hz[i]));
+        double size = cabs(transform(w, TWO, start, rate, ratio->hz[i]));
         noise[i] = size * size;
     }
 }
@@ -244,10 +236,9 @@ static enum cw_take_fault analyse(struct work *w, const struct cw_sweep *sweep, 
                                   const struct cw_recorded_take *silence, struct cw_ratio *ratio)
 {
     double one[CW_RATIO_POINTS], noise[CW_RATIO_POINTS];
-    deconvolve(w, sweep, take->one, take->frames, take->rate, w->answer[0]);
-    deconvolve(w, sweep, take->two, take->frames, take->rate, w->answer[1]);
-    long top = top_of(w->answer[0], w->size);
-    if (!stands_out(w->answer[0], w->size, top)) {
+    deconvolve(w, sweep, take);
+    long top = top_of(w);
+    if (!stands_out(w, top)) {
         return CW_TAKE_NO_SWEEP;
     }
     enum cw_take_fault fault = check_markers(sweep, take, (double)top / take->rate);
@@ -258,8 +249,7 @@ static enum cw_take_fault analyse(struct work *w, const struct cw_sweep *sweep, 
     ratio->level = 20.0 * log10(highest(take->one, 0, take->frames));
     long start = top + (long)(NOISE_AFTER * take->rate);
     if (silence) {
-        deconvolve(w, sweep, silence->two, silence->frames < w->size ? silence->frames : w->size, take->rate,
-                   w->answer[1]);
+        deconvolve(w, sweep, silence);
         start = top - (long)(BEFORE * take->rate);
     }
     fill_noise(w, start, take->rate, ratio, noise);
@@ -274,7 +264,7 @@ enum cw_take_fault cw_ratio_of(const struct cw_sweep *sweep, const struct cw_rec
     if (fault != CW_TAKE_GOOD) {
         return fault;
     }
-    struct work w;
+    struct work w = {0};
     fault = prepare(&w, take->frames, take->rate) ? analyse(&w, sweep, take, silence, ratio) : CW_TAKE_MEMORY;
     drop(&w);
     return fault;
