@@ -18,29 +18,35 @@
 /* More than a manifest of ours has. */
 enum { MANIFEST_BYTES = 4096 };
 
-static bool write_preset(FILE *stream, const char *label, const char *comment,
-                         const struct cw_setup *const setups[CW_SETUPS])
+/* What is saved, and whether over a file that is there. */
+struct preset {
+    const char *label, *comment;
+    const struct cw_setup *const *setups;
+    const struct cw_preset_words *words;
+    bool force;
+};
+
+static bool write_preset(FILE *stream, const struct preset *preset)
 {
-    size_t length = cw_preset_text(label, comment, setups, NULL, 0);
+    size_t length = cw_preset_text(preset->label, preset->comment, preset->setups, preset->words, NULL, 0);
     char *text = malloc(length + 1);
     if (!text) {
         cw_error_memory();
         return false;
     }
-    cw_preset_text(label, comment, setups, text, length + 1);
+    cw_preset_text(preset->label, preset->comment, preset->setups, preset->words, text, length + 1);
     fwrite(text, 1, length, stream); /* cw_output_commit() looks for an error of the stream */
     free(text);
     return true;
 }
 
-static bool save_file(const char *path, const char *label, const char *comment,
-                      const struct cw_setup *const setups[CW_SETUPS], bool force)
+static bool save_file(const char *path, const struct preset *preset)
 {
     struct cw_output output;
-    if (!cw_output_open(&output, path, force)) {
+    if (!cw_output_open(&output, path, preset->force)) {
         return false;
     }
-    if (!write_preset(output.stream, label, comment, setups)) {
+    if (!write_preset(output.stream, preset)) {
         cw_output_abandon(&output);
         return false;
     }
@@ -118,8 +124,7 @@ static bool is_own_manifest(const char *name)
 
 /* A bundle is found by hosts once its directory is in their LV2 path. The manifest comes last: a
  * host that looks meanwhile sees no half of it. */
-static bool fill_bundle(const char *path, const char *label, const char *comment,
-                        const struct cw_setup *const setups[CW_SETUPS], bool force)
+static bool fill_bundle(const char *path, const struct preset *preset)
 {
     size_t size = strlen(path) + sizeof "/manifest.ttl";
     char *name = malloc(size);
@@ -136,10 +141,10 @@ static bool fill_bundle(const char *path, const char *label, const char *comment
     snprintf(name, size, "%s/manifest.ttl", path);
     bool good = is_own_manifest(name);
     snprintf(name, size, "%s/preset.ttl", path);
-    good = good && is_plain(name) && save_file(name, label, comment, setups, force);
+    good = good && is_plain(name) && save_file(name, preset);
     if (good) {
         snprintf(name, size, "%s/manifest.ttl", path);
-        good = save_manifest(name, force);
+        good = save_manifest(name, preset->force);
         if (!good && made) {
             snprintf(name, size, "%s/preset.ttl", path);
             unlink(name);
@@ -153,8 +158,7 @@ static bool fill_bundle(const char *path, const char *label, const char *comment
 }
 
 /* Two short files: a signal waits until both are there. */
-static bool save_bundle(const char *path, const char *label, const char *comment,
-                        const struct cw_setup *const setups[CW_SETUPS], bool force)
+static bool save_bundle(const char *path, const struct preset *preset)
 {
     sigset_t set, old;
     sigemptyset(&set);
@@ -162,17 +166,28 @@ static bool save_bundle(const char *path, const char *label, const char *comment
     sigaddset(&set, SIGTERM);
     sigaddset(&set, SIGHUP);
     sigprocmask(SIG_BLOCK, &set, &old);
-    bool good = fill_bundle(path, label, comment, setups, force);
+    bool good = fill_bundle(path, preset);
     sigprocmask(SIG_SETMASK, &old, NULL);
     return good;
+}
+
+static bool save(const char *path, const struct preset *preset)
+{
+    size_t length = strlen(path);
+    bool bundle = length > 4 && strcmp(path + length - 4, ".lv2") == 0;
+    return cw_turtle_text_fits(path, "label", preset->label, CW_LABEL_BYTES_MAX) &&
+           cw_turtle_text_fits(path, "comment", preset->comment, CW_COMMENT_BYTES_MAX) &&
+           (bundle ? save_bundle : save_file)(path, preset);
 }
 
 bool cw_candidate_save(const char *path, const char *label, const char *comment,
                        const struct cw_setup *const setups[CW_SETUPS], bool force)
 {
-    size_t length = strlen(path);
-    bool bundle = length > 4 && strcmp(path + length - 4, ".lv2") == 0;
-    return cw_turtle_text_fits(path, "label", label, CW_LABEL_BYTES_MAX) &&
-           cw_turtle_text_fits(path, "comment", comment, CW_COMMENT_BYTES_MAX) &&
-           (bundle ? save_bundle : save_file)(path, label, comment, setups, force);
+    return save(path, &(struct preset){label, comment, setups, NULL, force});
+}
+
+bool cw_worded_save(const char *path, const char *label, const struct cw_setup *const setups[CW_SETUPS],
+                    const struct cw_preset_words *words, bool force)
+{
+    return save(path, &(struct preset){label, NULL, setups, words, force});
 }

@@ -7,6 +7,7 @@
 
 #include <stdbool.h>
 
+#include "preset_text.h"
 #include "setup.h"
 
 #ifdef __cplusplus
@@ -22,6 +23,10 @@ extern "C" {
  * Reports and returns false on failure; then nothing is left behind. */
 bool cw_candidate_save(const char *path, const char *label, const char *comment,
                        const struct cw_setup *const setups[CW_SETUPS], bool force);
+
+/** The same, with names and seals beside the controls and without a comment. */
+bool cw_worded_save(const char *path, const char *label, const struct cw_setup *const setups[CW_SETUPS],
+                    const struct cw_preset_words *words, bool force);
 
 #ifdef __cplusplus
 }

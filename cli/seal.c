@@ -15,11 +15,28 @@
 #include "message.h"
 #include "options.h"
 #include "output.h"
+#include "preset_save.h"
+#include "preset_text.h"
+#include "revision.h"
 #include "seal.h"
 #include "seal_file.h"
+#include "seal_mark.h"
+#include "seal_schema.h"
+#include "session_text.h"
 #include "show.h"
+#include "utf8.h"
 
-enum option { OPT_BECAUSE = 1, OPT_BEFORE, OPT_DECIDED, OPT_FORCE, OPT_OUTPUT, OPT_REVISION, OPT_STATUS, OPT_TITLE };
+enum option {
+    OPT_BECAUSE = 1,
+    OPT_BEFORE,
+    OPT_DECIDED,
+    OPT_FORCE,
+    OPT_OUTPUT,
+    OPT_PRESET,
+    OPT_REVISION,
+    OPT_STATUS,
+    OPT_TITLE
+};
 
 static const struct cw_option options[] = {
     CW_HEADING("What is sealed"),
@@ -32,7 +49,10 @@ static const struct cw_option options[] = {
     {OPT_BEFORE, "before", 0, "FILE", "The seal of the revision before; default none."},
     CW_HEADING("What is written"),
     {OPT_OUTPUT, "output", 'o', "FILE", "The seal, a text file; needed."},
-    {OPT_FORCE, "force", 'f', NULL, "Replace a file that is there already."},
+    {OPT_PRESET, "preset", 0, "FILE",
+     "The design as a preset too, or a bundle where FILE ends in .lv2: hosts load it as A, the plugin's window tells "
+     "whether it is still as sealed; default none."},
+    {OPT_FORCE, "force", 'f', NULL, "Replace files that are there already."},
     CW_JOURNAL_OPTION,
 };
 
@@ -50,7 +70,7 @@ static const struct cw_usage usage = {
 };
 
 struct request {
-    const char *title, *revision, *status, *because, *decided, *before, *output;
+    const char *title, *revision, *status, *because, *decided, *before, *output, *preset;
     bool force;
     struct cw_journal_request journal;
 };
@@ -77,6 +97,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     case OPT_DECIDED: request->decided = args->value; return true;
     case OPT_FORCE: return request->force = true;
     case OPT_OUTPUT: request->output = args->value; return true;
+    case OPT_PRESET: request->preset = args->value; return true;
     case OPT_REVISION: request->revision = args->value; return true;
     case OPT_STATUS: return take_status(args, request);
     case OPT_TITLE: request->title = args->value; return true;
@@ -168,6 +189,11 @@ static void report(const struct request *request, const struct cw_seal *seal)
     for (int i = 0; i < CW_SHA256_TEXT - 1; i += 8) {
         printf(" %.8s", seal->fingerprint + i);
     }
+    if (request->preset) {
+        fputs("\nAs a preset in ", stdout);
+        cw_print_shown(stdout, request->preset);
+        putchar('.');
+    }
     printf("\nIts limits: %s.\n", cw_seal_limits_words(seal));
 }
 
@@ -205,6 +231,32 @@ static bool write_seal(const struct request *request, struct cw_seal *seal)
     return good;
 }
 
+/* A name that the session keeps: as much of the title as fits. */
+static void name_of(const char *title, char *name, size_t size)
+{
+    size_t used = 0, length;
+    while ((length = title[used] ? cw_utf8_length(title + used) : 0) > 0 && used + length < size) {
+        used += length;
+    }
+    snprintf(name, size, "%.*s", (int)used, title);
+}
+
+/* The design as A, with its name and the mark of its seal. */
+static bool write_preset(const struct request *request, const struct cw_seal *seal)
+{
+    char name[CW_TEXT_SIZE], label[CW_TEXT_SIZE + 24], mark[CW_SEAL_MARK_TEXT];
+    const struct cw_setup *setups[CW_SETUPS] = {[CW_A] = &seal->setup};
+    const struct cw_preset_words words = {
+        .name = {[CW_A] = name},
+        .seal = {[CW_A] = cw_seal_mark_print(&seal->setup, seal->fingerprint, seal->revision, mark)}};
+    if (!request->preset) {
+        return true;
+    }
+    name_of(seal->title, name, cw_session_text_size(CW_TEXT_A));
+    snprintf(label, sizeof label, "%s, revision %s", name, seal->revision);
+    return cw_worded_save(request->preset, label, setups, &words, request->force);
+}
+
 static int seal_candidate(const struct request *request, const char *name)
 {
     struct cw_candidates list = {0};
@@ -215,7 +267,7 @@ static int seal_candidate(const struct request *request, const char *name)
     } else if (cw_journal_ready(&request->journal) && cw_candidates_add(&list, name, NULL)) {
         if (list.count != 1) {
             status = cw_bad_usage(&usage, "expected one candidate, found a comparison: name a side, as in FILE#a");
-        } else if (fill(request, &list.item[0], seal) && write_seal(request, seal)) {
+        } else if (fill(request, &list.item[0], seal) && write_seal(request, seal) && write_preset(request, seal)) {
             report(request, seal);
             status = note(request, seal) && cw_stdout_finish() ? CW_DONE : CW_FAILED;
         }

@@ -17,7 +17,11 @@
 #include "model.h"
 #include "pages.h"
 #include "rect.h"
+#include "seal_mark.h"
+#include "seal_schema.h"
+#include "seals.h"
 #include "setup.h"
+#include "sha256.h"
 #include "view.h"
 #include "view_blind.h"
 #include "view_state.h"
@@ -121,6 +125,21 @@ static void look_at_the_string(struct cw_view *view)
     leave(view);
 }
 
+/* A is as it was sealed; B is a copy of it, with another cable since. */
+static void change_what_was_sealed(struct cw_view *view)
+{
+    char print[CW_SHA256_TEXT];
+    struct cw_seal_texts texts = {{""}};
+    const struct cw_setup *a = &view->model.controls.setup[CW_A];
+    cw_schema_digest(a, print); /* any SHA-256 will do in a picture */
+    cw_seal_mark_print(a, print, "A", texts.of[CW_A]);
+    cw_seals_take(&view->model.seals, &texts, false);
+    click(view, CW_ITEM_ACTION, CW_ACTION_COPY);
+    cw_view_port(view, cw_port_of_param(CW_B, CW_P_CABLE_LENGTH), 10.0);
+    const int row = cw_layout_find(&view->layout, CW_ITEM_FIGURE, CW_SEAL_ROW);
+    point(view, view->layout.item[row].box.x + 20, view->layout.item[row].box.y + 5);
+}
+
 static const struct scene scenes[] = {
     {"cable", 1120, 720, 1, {{"b_cable_length", 10}, {"listen", CW_LISTEN_B}}, look_at_the_plot},
     {"split",
@@ -145,6 +164,7 @@ static const struct scene scenes[] = {
       {"b_coils", CW_COILS_SERIES},
       {"b_gauge", 43}},
      open_a_list},
+    {"seal", 720, 480, 1, {{"a_cable_length", 3}}, change_what_was_sealed},
     {"blind", 720, 480, 1, {{"b_cable_length", 10}}, begin_a_blind_choice},
     {"string",
      1280,

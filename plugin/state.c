@@ -164,17 +164,28 @@ static struct found find(const struct cw_state *state, LV2_State_Retrieve_Functi
     return found;
 }
 
+/* Bit 1 << which of the setups that a text names: a preset that names one and says nothing of a seal sets another
+ * design there. */
+static unsigned names(enum cw_session_text which) { return which <= CW_TEXT_B ? 1u << which : 0u; }
+
+static bool is_seal_of(enum cw_session_text which, unsigned named)
+{
+    return which >= CW_TEXT_SEAL_RECORDED && which <= CW_TEXT_SEAL_B && named & 1u << (which - CW_TEXT_SEAL_RECORDED);
+}
+
 /* A text that cannot stand there counts as none. \return whether all were right */
 static bool restore_texts(struct cw_state *state, LV2_State_Retrieve_Function retrieve, LV2_State_Handle handle,
                           bool ours)
 {
     bool right = true;
+    unsigned named = 0;
     for (int i = 0; i < CW_TEXTS; i++) {
         const enum cw_session_text which = (enum cw_session_text)i;
         const struct found found = find(state, retrieve, handle, text_urid(state, which), LV2_ATOM__String);
         const bool valid = found.right_type && cw_session_text_valid(which, found.value, found.size);
         right = right && (valid || !found.value);
-        if (valid || ours) {
+        named |= valid ? names(which) : 0u;
+        if (valid || ours || is_seal_of(which, named)) {
             pthread_mutex_lock(&state->lock);
             put_text(state, which, valid ? found.value : "");
             pthread_mutex_unlock(&state->lock);

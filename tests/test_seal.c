@@ -18,7 +18,10 @@
 #include "coil_limits.h"
 #include "fingerprint.h"
 #include "scatter.h"
+#include "revision.h"
 #include "seal.h"
+#include "seal_mark.h"
+#include "seal_schema.h"
 #include "setup.h"
 #include "setups.h"
 #include "sha256.h"
@@ -167,6 +170,48 @@ static void the_schema_is_known(void **state)
     }
 }
 
+/* The mark's digest is SHA-256 of the seal's own first lines; any control of the schema breaks it, and turned back it
+ * holds again; a fingerprint, revision or schema that is none cannot be read. */
+static void a_mark_tells_of_any_change(void **state)
+{
+    (void)state;
+    struct cw_setup setup;
+    struct cw_seal seal;
+    struct cw_seal_mark mark;
+    char line[CW_SEAL_MARK_TEXT], hex[CW_SHA256_TEXT];
+    unsigned char digest[CW_SHA256_BYTES];
+    cw_setup_defaults(&setup);
+    fill(&seal, &setup);
+    cw_seal_print(&seal, text);
+    cw_sha256(text, (size_t)(strstr(text, "limit ") - text), digest);
+    cw_seal_mark_print(&setup, seal.fingerprint, "AB", line);
+    assert_true(strlen(line) + 1 < sizeof line);
+    assert_int_equal(cw_seal_mark_judge(line, &setup, &mark), CW_SEAL_HOLDS);
+    assert_string_equal(mark.digest, cw_sha256_print(digest, hex));
+    assert_string_equal(mark.fingerprint, seal.fingerprint);
+    assert_string_equal(mark.revision, "AB");
+    for (int p = 0; p < CW_PARAMS; p++) {
+        const double kept = setup.value[p];
+        setup.value[p] = (double)nextafterf((float)kept, 1e30f);
+        assert_int_equal(cw_seal_mark_judge(line, &setup, &mark), CW_SEAL_CHANGED);
+        setup.value[p] = kept * (1.0 + 1e-12); /* less than a host stores */
+        assert_int_equal(cw_seal_mark_judge(line, &setup, &mark), CW_SEAL_HOLDS);
+        setup.value[p] = kept;
+    }
+    assert_int_equal(cw_seal_mark_judge("", &setup, &mark), CW_SEAL_NONE);
+    for (size_t i = 0; line[i]; i++) {
+        const char was = line[i];
+        line[i] = was == ' ' ? 'x' : i == 0 ? '2' : '\t';
+        assert_int_equal(cw_seal_mark_judge(line, &setup, &mark), CW_SEAL_UNREAD);
+        assert_string_equal(mark.revision, "");
+        line[i] = '\0'; /* cut off; before the second letter of the revision it is a mark all the same */
+        assert_int_equal(cw_seal_mark_judge(line, &setup, &mark), i == 0       ? CW_SEAL_NONE
+                                                                  : was == 'B' ? CW_SEAL_HOLDS
+                                                                               : CW_SEAL_UNREAD);
+        line[i] = was;
+    }
+}
+
 static void fingerprints_on_paper(void **state)
 {
     (void)state;
@@ -232,15 +277,11 @@ static void limits_are_of_the_scatter(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(what_is_written_is_read),
-        cmocka_unit_test(any_byte_changed_shows),
-        cmocka_unit_test(any_control_changed_shows),
-        cmocka_unit_test(figures_have_a_tolerance),
-        cmocka_unit_test(the_schema_is_known),
-        cmocka_unit_test(fingerprints_on_paper),
-        cmocka_unit_test(revisions),
-        cmocka_unit_test(the_bench_load_resonates),
-        cmocka_unit_test(limits_are_of_the_scatter),
+        cmocka_unit_test(what_is_written_is_read),   cmocka_unit_test(any_byte_changed_shows),
+        cmocka_unit_test(any_control_changed_shows), cmocka_unit_test(figures_have_a_tolerance),
+        cmocka_unit_test(the_schema_is_known),       cmocka_unit_test(a_mark_tells_of_any_change),
+        cmocka_unit_test(fingerprints_on_paper),     cmocka_unit_test(revisions),
+        cmocka_unit_test(the_bench_load_resonates),  cmocka_unit_test(limits_are_of_the_scatter),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -117,6 +117,21 @@ check 'whether it is heard' grep -q 'Heard? no' out
 verifies 1 'Heard? yes' a.seal fewer.ttl
 refused 1 'name a side' verify a.seal "$presets/compare-cables.ttl"
 
+# --- the design as a preset, with the mark that the window reads: schema, SHA-256 of the first lines, fingerprint, revision
+"$coilwright" seal "$coil" -o p.seal --preset p.ttl --title 'Größe "22"' >said
+check 'the preset is not told' grep -q '^As a preset in p.ttl.$' said
+verifies 0 'ok   candidate' p.seal p.ttl
+print=$(tail -n 1 p.seal | cut -d' ' -f2)
+first=$(grep -B 1000 -m 1 '^limit' p.seal | sed '$d' | sha256sum | cut -d' ' -f1)
+check 'the mark' grep -qF "#seal_a> \"1 $first $print A\"" p.ttl
+check 'the name' grep -qF '#name_a> "Größe \"22\""' p.ttl
+check 'no preset of one side' bash -c '! grep -q "name_b\|seal_b\|recorded" p.ttl'
+refused 1 'p.ttl' seal "$coil" -o p2.seal --preset p.ttl
+refused 1 'p3.seal' seal "$coil" -o p3.seal --preset p3.seal
+"$coilwright" seal "$coil" -o p4.seal --preset p4.lv2 --title "$(printf 'ü%.0s' {1..100})" >/dev/null
+check 'a long name is cut between characters' iconv -f UTF-8 -t UTF-8 -o /dev/null p4.lv2/preset.ttl
+verifies 0 'ok   candidate' p4.seal p4.lv2
+
 # --- revisions
 "$coilwright" seal fewer.ttl -o r.seal --before a.seal >/dev/null
 check 'the revision that follows' grep -qx 'revision B' r.seal

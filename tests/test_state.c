@@ -47,8 +47,8 @@ static LV2_URID key(const char *tail)
     return urid(uri);
 }
 
-static const char *const some_text[CW_TEXTS] = {"Take 3, neck", "Darker \"one\"", "Größer \xce\xa9",
-                                                "Order 17",     "two\nlines\t\\", "9f86d081"};
+static const char *const some_text[CW_TEXTS] = {"Take 3, neck",   "Darker \"one\"", "Größer \xce\xa9", "Order 17",
+                                                "two\nlines\t\\", "1 9f86d081 A",   "1 9f86d082 B",    "1 9f86d083 C"};
 
 static void set_texts(struct host *host)
 {
@@ -328,6 +328,12 @@ static void test_a_preset_leaves_the_rest(void **unused)
     assert_int_equal(shelf_restore(host, &shelf), LV2_STATE_SUCCESS);
     assert_text(host, CW_TEXT_A, "Other");
     assert_text(host, CW_TEXT_B, some_text[CW_TEXT_B]);
+    assert_text(host, CW_TEXT_SEAL_A, ""); /* it is another design */
+    assert_text(host, CW_TEXT_SEAL_B, some_text[CW_TEXT_SEAL_B]);
+    assert_text(host, CW_TEXT_SEAL_RECORDED, some_text[CW_TEXT_SEAL_RECORDED]);
+    put(&shelf, "seal_a", LV2_ATOM__String, "1 x A", 6);
+    assert_int_equal(shelf_restore(host, &shelf), LV2_STATE_SUCCESS);
+    assert_text(host, CW_TEXT_SEAL_A, "1 x A");
     shelf_clear(&shelf);
 
     struct host *untouched = host_new(RATE);

@@ -5,11 +5,13 @@
 
 #include "paper.h"
 #include "plugin_uri.h"
+#include "session_text.h"
 #include "utf8.h"
 
 const char cw_preset_prefixes[] = "@prefix lv2: <http://lv2plug.in/ns/lv2core#> .\n"
                                   "@prefix pset: <http://lv2plug.in/ns/ext/presets#> .\n"
-                                  "@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .\n\n";
+                                  "@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .\n"
+                                  "@prefix state: <http://lv2plug.in/ns/ext/state#> .\n\n";
 
 /* A Turtle string: quotes and controls escaped, what is not UTF-8 shown as '?'. */
 static void put_string(struct cw_paper *paper, const char *text)
@@ -43,8 +45,28 @@ static void put_setup(struct cw_paper *paper, enum cw_which which, const struct 
     }
 }
 
+static void put_word(struct cw_paper *paper, enum cw_session_text which, const char *text, bool *first)
+{
+    if (text) {
+        cw_paper_print(paper, "%s<" CW_PLUGIN_URI "#%s> ", *first ? " ;\n\tstate:state [\n\t\t" : " ;\n\t\t",
+                       cw_session_text_key(which));
+        put_string(paper, text);
+        *first = false;
+    }
+}
+
+static void put_words(struct cw_paper *paper, const struct cw_preset_words *words)
+{
+    bool first = true;
+    for (int which = 0; which < CW_SETUPS; which++) {
+        put_word(paper, (enum cw_session_text)(CW_TEXT_RECORDED + which), words->name[which], &first);
+        put_word(paper, (enum cw_session_text)(CW_TEXT_SEAL_RECORDED + which), words->seal[which], &first);
+    }
+    cw_paper_print(paper, "%s", first ? "" : "\n\t]");
+}
+
 size_t cw_preset_text(const char *label, const char *comment, const struct cw_setup *const setups[CW_SETUPS],
-                      char *text, size_t size)
+                      const struct cw_preset_words *words, char *text, size_t size)
 {
     struct cw_paper paper = {.text = text, .size = size};
     cw_paper_print(&paper, "%s<>\n\ta pset:Preset ;\n\tlv2:appliesTo <" CW_PLUGIN_URI "> ;\n\trdfs:label ",
@@ -60,6 +82,9 @@ size_t cw_preset_text(const char *label, const char *comment, const struct cw_se
         if (setups[which]) {
             put_setup(&paper, (enum cw_which)which, setups[which], &first);
         }
+    }
+    if (words) {
+        put_words(&paper, words);
     }
     cw_paper_print(&paper, " .\n");
     return paper.length;

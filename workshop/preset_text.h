@@ -18,14 +18,21 @@ extern "C" {
 /** The prefixes of a preset and of a bundle's manifest. */
 extern const char cw_preset_prefixes[];
 
+/** What a preset says beside the ports, in the plugin's state (session_text.h). NULL leaves a text as it is. */
+struct cw_preset_words {
+    const char *name[CW_SETUPS]; /**< what the window calls it */
+    const char *seal[CW_SETUPS]; /**< the mark of its seal, seal_mark.h */
+};
+
 /** Write a preset that sets every port of the setups given.
  * \param label   UTF-8; what is none becomes '?'
  * \param comment or NULL
  * \param setups  NULL where a side is not set
+ * \param words   NULL for none
  * \param text    may be NULL where \p size is 0
  * \return bytes of the whole, without the zero; where that is \p size or more, \p text is cut */
 size_t cw_preset_text(const char *label, const char *comment, const struct cw_setup *const setups[CW_SETUPS],
-                      char *text, size_t size);
+                      const struct cw_preset_words *words, char *text, size_t size);
 
 #ifdef __cplusplus
 }

@@ -14,17 +14,8 @@
 #include "coil.h"
 #include "leads.h"
 #include "scatter.h"
+#include "seal_schema.h"
 #include "wind_search.h"
-
-/* The schema: its parameters in order. */
-static const struct {
-    const char *symbol, *unit;
-} schema[] = {
-#define CW_SEAL_PARAMETER(symbol, unit) {symbol, unit},
-#include "seal_1.def"
-#undef CW_SEAL_PARAMETER
-};
-enum { SCHEMA = sizeof schema / sizeof schema[0] };
 
 const struct cw_seal_figure_info cw_seal_figure_info[CW_SEAL_FIGURES] = {
     [CW_SEAL_RESISTANCE] = {"resistance", "ohm", "DC resistance at 20 °C"},
@@ -64,33 +55,6 @@ void cw_seal_figures(const struct cw_setup *setup, double figure[CW_SEAL_FIGURES
     for (int i = 0; i < CW_SEAL_FIGURES; i++) {
         figure[i] = i == CW_SEAL_BENCH ? cw_bench_resonance(&whole, &pickup) : values.value[lead[i]];
     }
-}
-
-static bool in_schema(const char *symbol)
-{
-    for (int i = 0; i < SCHEMA; i++) {
-        if (strcmp(schema[i].symbol, symbol) == 0) {
-            return true;
-        }
-    }
-    return false;
-}
-
-bool cw_seal_fits(const struct cw_setup *setup, const char **symbol)
-{
-    for (int i = 0; i < SCHEMA; i++) {
-        if (cw_param_find(schema[i].symbol) < 0) {
-            *symbol = schema[i].symbol;
-            return false;
-        }
-    }
-    for (int i = 0; i < CW_PARAMS; i++) {
-        if (!in_schema(cw_param_info[i].symbol) && (float)setup->value[i] != (float)cw_param_info[i].preset) {
-            *symbol = cw_param_info[i].symbol;
-            return false;
-        }
-    }
-    return true;
 }
 
 /* ---- out ---- */
@@ -146,15 +110,8 @@ const char *cw_seal_limits_words(const struct cw_seal *seal)
 
 size_t cw_seal_print(struct cw_seal *seal, char text[CW_SEAL_TEXT])
 {
-    struct out out = {text, 0};
+    struct out out = {text, cw_schema_print(&seal->setup, text)};
     char value[CW_VALUE_TEXT];
-    add(&out, "coilwright seal %d\n", CW_SEAL_SCHEMA);
-    for (int i = 0; i < SCHEMA; i++) {
-        int id = cw_param_find(schema[i].symbol);
-        double of = id < 0 ? 0.0 : seal->setup.value[id];
-        add(&out, "parameter %s %s%s%s\n", schema[i].symbol, cw_canonical_value(of, value), *schema[i].unit ? " " : "",
-            schema[i].unit);
-    }
     for (int i = 0; i < CW_BENCH_READINGS; i++) {
         add(&out, "limit %s %.4g %.4g %s\n", cw_seal_limit_info[i].name, seal->limit[i].low, seal->limit[i].high,
             cw_seal_limit_info[i].unit);
@@ -223,17 +180,17 @@ static bool behind(const char **text, const char *word)
 static bool read_parameter(struct in *in, int i, struct cw_setup *setup)
 {
     char expected[160];
-    snprintf(expected, sizeof expected, "parameter %s", schema[i].symbol);
+    snprintf(expected, sizeof expected, "parameter %s", cw_schema[i].symbol);
     if (!next(in, expected)) {
         return false;
     }
     const char *text = in->line;
-    int id = cw_param_find(schema[i].symbol);
+    int id = cw_param_find(cw_schema[i].symbol);
     if (id < 0) {
         return wrong(in, "a parameter that this program knows");
     }
     bool good = behind(&text, expected) && behind(&text, " ") && number(&text, &setup->value[id]) &&
-                (*schema[i].unit ? behind(&text, " ") && strcmp(text, schema[i].unit) == 0 : *text == '\0');
+                (*cw_schema[i].unit ? behind(&text, " ") && strcmp(text, cw_schema[i].unit) == 0 : *text == '\0');
     double clean = cw_param_clean(&cw_param_info[id], setup->value[id], NAN);
     good = good && fabs(clean - setup->value[id]) <= 1e-6 * fabs(clean);
     setup->value[id] = clean;
@@ -312,7 +269,7 @@ bool cw_seal_read(const char *text, size_t length, struct cw_seal *seal, struct 
     memset(seal, 0, sizeof *seal);
     cw_setup_defaults(&seal->setup);
     bool good = read_head(&in);
-    for (int i = 0; i < SCHEMA && good; i++) {
+    for (int i = 0; i < cw_schema_rows && good; i++) {
         good = read_parameter(&in, i, &seal->setup);
     }
     for (int i = 0; i < CW_BENCH_READINGS && good; i++) {
@@ -377,28 +334,4 @@ bool cw_seal_matches(const char *fingerprint, const char *paper, bool *is_one)
     }
     *is_one = count >= LEAST;
     return same && *is_one;
-}
-
-static const char letters[] = "ABCDEFGHJKLMNPRTUVWY";
-
-bool cw_revision_is(const char *revision)
-{
-    size_t length = strlen(revision);
-    return (length == 1 || length == 2) && strspn(revision, letters) == length;
-}
-
-bool cw_revision_next(const char *revision, char next[4])
-{
-    const char last = letters[sizeof letters - 2];
-    size_t length = strlen(revision);
-    snprintf(next, 4, "%s", revision);
-    for (size_t i = length; i-- > 0;) {
-        if (revision[i] != last) {
-            next[i] = strchr(letters, revision[i])[1];
-            return true;
-        }
-        next[i] = letters[0];
-    }
-    snprintf(next, 4, "%.*s", (int)length + 1, "AAA");
-    return length == 1;
 }

@@ -19,6 +19,8 @@
 #include "acceptance.h"
 #include "coil_limits.h"
 #include "fingerprint.h"
+#include "revision.h"
+#include "seal_schema.h"
 #include "setup.h"
 #include "sha256.h"
 
@@ -56,19 +58,14 @@ extern const struct cw_seal_figure_info cw_seal_limit_info[CW_BENCH_READINGS];
 /** The same of a limit, which is printed to four digits. */
 #define CW_SEAL_TOLERANCE_LIMIT 1e-3
 
-enum {
-    CW_SEAL_SCHEMA = 1,
-    CW_SEAL_LINE = 512,
-    CW_SEAL_TEXT = CW_CANONICAL_TEXT * 2 + 8 * CW_SEAL_LINE,
-    CW_SEAL_DATE = 11
-};
+enum { CW_SEAL_LINE = 512, CW_SEAL_TEXT = CW_SCHEMA_TEXT + 8 * CW_SEAL_LINE, CW_SEAL_DATE = 11 };
 
 /** A seal. Texts are in one line. */
 struct cw_seal {
     struct cw_setup setup;
     struct cw_limits limit[CW_BENCH_READINGS];
     double figure[CW_SEAL_FIGURES];
-    char program[24], title[256], revision[4], status[12], date[CW_SEAL_DATE], because[400];
+    char program[24], title[256], revision[CW_REVISION_TEXT], status[12], date[CW_SEAL_DATE], because[400];
     char decided[CW_SHA256_TEXT], before[CW_SHA256_TEXT]; /**< "-" for nothing */
     char fingerprint[CW_SHA256_TEXT];
     bool holds; /**< of one that was read: the fingerprint is that of the text */
@@ -82,10 +79,6 @@ struct cw_seal_fault {
 
 /** Work the figures of a setup out. */
 void cw_seal_figures(const struct cw_setup *setup, double figure[CW_SEAL_FIGURES]);
-
-/** Whether a setup can be sealed: the program knows all of the schema, and what the schema does not know stands at its
- * default. \param symbol of the first parameter that is in the way */
-bool cw_seal_fits(const struct cw_setup *setup, const char **symbol);
 
 /** Where the limits are from, in words: computed until a coil of the design was measured. Never NULL. */
 const char *cw_seal_limits_words(const struct cw_seal *seal);
@@ -111,12 +104,6 @@ const char *cw_seal_figure_print(enum cw_seal_figure figure, double value, char 
 /** Whether a fingerprint begins with what stands on paper: 16 or more of its digits, in any case, with blanks, colons
  * or hyphens between. \param is_one false where the text is none at all */
 bool cw_seal_matches(const char *fingerprint, const char *paper, bool *is_one);
-
-/** Letters of revisions (ISO 7200; without I, O, Q, S, X and Z, common practice). \return whether it is one */
-bool cw_revision_is(const char *revision);
-
-/** The revision that follows: B after A, AA after Y. \return false after the last, YY */
-bool cw_revision_next(const char *revision, char next[4]);
 
 #ifdef __cplusplus
 }

@@ -4,6 +4,7 @@
 #include <assert.h>
 #include <string.h>
 
+#include "seal_mark.h"
 #include "utf8.h"
 
 static const struct {
@@ -16,7 +17,9 @@ static const struct {
     [CW_TEXT_B] = {"name_b", 96, false},
     [CW_TEXT_JOB] = {"job", 256, false},
     [CW_TEXT_NOTES] = {"notes", CW_TEXT_SIZE, true},
-    [CW_TEXT_DIGEST] = {"digest", 160, false},
+    [CW_TEXT_SEAL_RECORDED] = {"seal_recorded", CW_SEAL_MARK_TEXT, false},
+    [CW_TEXT_SEAL_A] = {"seal_a", CW_SEAL_MARK_TEXT, false},
+    [CW_TEXT_SEAL_B] = {"seal_b", CW_SEAL_MARK_TEXT, false},
 };
 
 size_t cw_session_text_size(enum cw_session_text which)

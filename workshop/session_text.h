@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /** \file session_text.h
  * The words that travel with a session beside the controls: what A, B and the recording are called, the job, notes,
- * the digest of the sealed setup.
+ * the seals.
  *
  * Threading class: pure functions, any thread; no allocation.
  */
@@ -21,7 +21,9 @@ enum cw_session_text {
     CW_TEXT_B,
     CW_TEXT_JOB,
     CW_TEXT_NOTES,
-    CW_TEXT_DIGEST, /**< of the sealed setup */
+    CW_TEXT_SEAL_RECORDED, /**< mark of the seal, seal_mark.h; in the same order as the names */
+    CW_TEXT_SEAL_A,
+    CW_TEXT_SEAL_B,
     CW_TEXTS
 };
 

@@ -21,6 +21,8 @@
 #include "pages.h"
 #include "plot.h"
 #include "rect.h"
+#include "seal_mark.h"
+#include "seals.h"
 #include "setup.h"
 #include "view_menu.h"
 #include "words.h"
@@ -71,6 +73,23 @@ static void draw_edit(struct page *page, double x, double y, double w)
 
 /* --- the listening row --- */
 
+/* What it is called, or what is being typed for that; without a name, what is to be known of it. */
+static void draw_called(struct page *page, const struct cw_item *item, const char *name, const char *below)
+{
+    struct cw_ink *ink = &page->ink;
+    const struct cw_rect b = item->box;
+    if (is(page->view->edit.what, item)) {
+        draw_edit(page, b.x + 8, b.y + 44, b.w - 20);
+        return;
+    }
+    cw_ink_font(ink, 11, name[0] != '\0');
+    const char *hz = strstr(below, ", "); /* alone where room is short: the cable's length stands further down too */
+    if (hz && cw_ink_width(ink, below) > b.w - 14) {
+        below = hz + 2;
+    }
+    cw_ink_text(ink, b.x + 10, b.y + 44, b.w - 14, CW_LEFT, name[0] ? name : below);
+}
+
 static void draw_listen(struct page *page, const struct cw_item *item)
 {
     static const enum cw_which setup[] = {CW_REC, CW_A, CW_B};
@@ -116,13 +135,7 @@ static void draw_listen(struct page *page, const struct cw_item *item)
             cw_plot_swatch(ink->cr, cw_model_style(setup[item->id]), true, x, b.y + 18.5, wide, 1);
         }
     }
-    if (is(view->edit.what, item)) {
-        draw_edit(page, b.x + 8, b.y + 44, b.w - 20);
-    } else {
-        const char *name = view->names.text[setup[item->id]];
-        cw_ink_font(ink, 11, name[0] != '\0');
-        cw_ink_text(ink, b.x + 10, b.y + 44, b.w - 14, CW_LEFT, name[0] ? name : below);
-    }
+    draw_called(page, item, view->names.text[setup[item->id]], below);
     focus_ring(page, item, 6);
 }
 
@@ -302,6 +315,24 @@ static void draw_figure(struct page *page, struct cw_rect box, double base, enum
     }
 }
 
+/* As many digits of the fingerprint as there is room for; a change is told without colour too. */
+static void draw_standing(struct page *page, struct cw_rect box, double base, enum cw_which which)
+{
+    struct cw_ink *ink = &page->ink;
+    const struct cw_seals *seals = &page->view->model.seals;
+    const bool off = seals->standing[which] == CW_SEAL_CHANGED || seals->standing[which] == CW_SEAL_UNREAD;
+    char text[40];
+    cw_ink_font(ink, page->view->layout.figure_height < 15.5 ? 11 : 12, off);
+    for (int digits = 8; digits >= 4; digits -= 2) {
+        cw_seals_words(seals, which, digits, text, sizeof text);
+        if (cw_ink_width(ink, text) <= box.w) {
+            break;
+        }
+    }
+    cw_ink_colour(ink, off ? CW_INK_WRONG : CW_INK_TEXT);
+    cw_ink_text(ink, box.x, base, box.w, CW_RIGHT, text);
+}
+
 static double figure_label_width(const struct page *page)
 {
     return 0.33 * page->view->layout.region[CW_REGION_READOUTS].w;
@@ -325,9 +356,14 @@ static void draw_figure_row(struct page *page, const struct cw_item *item)
     }
     cw_ink_font(ink, b.h < 15.5 ? 10.5 : 11.5, false);
     cw_ink_colour(ink, CW_INK_FADED);
-    cw_ink_text(ink, b.x + 4, base, figure_label_width(page) - 4, CW_LEFT, cw_figure_row_name[item->id]);
+    cw_ink_text(ink, b.x + 4, base, figure_label_width(page) - 4, CW_LEFT,
+                item->id == CW_SEAL_ROW ? "Seal" : cw_figure_row_name[item->id]);
     for (int which = 0; which < CW_SETUPS; which++) {
-        draw_figure(page, figure_column(page, which), base, (enum cw_which)which, item->id);
+        if (item->id == CW_SEAL_ROW) {
+            draw_standing(page, figure_column(page, which), base, (enum cw_which)which);
+        } else {
+            draw_figure(page, figure_column(page, which), base, (enum cw_which)which, item->id);
+        }
     }
 }
 

@@ -17,7 +17,9 @@
 #include "pages.h"
 #include "plot_model.h"
 #include "recorded_loss.h"
+#include "seal_mark.h"
 #include "search.h"
+#include "seals.h"
 #include "setup.h"
 #include "split_kind.h"
 #include "split_solve.h"
@@ -122,7 +124,9 @@ static void of_history(const struct cw_view *view, bool back, struct cw_hint *hi
     say(hint, back ? "Undo" : "Redo", back ? "Nothing to take back yet." : "Nothing was taken back.",
         back ? "Click, or Ctrl+Z. What the host changes is not taken back here."
              : "Click, or Ctrl+Shift+Z, or Ctrl+Y.");
-    if (step) {
+    if (step && step->count == 0) {
+        snprintf(hint->meaning, sizeof hint->meaning, "The seals that were carried along.");
+    } else if (step) {
         char first[160];
         of_change(&step->change[0], back, first, sizeof first);
         int used = snprintf(hint->meaning, sizeof hint->meaning, "%s", first);
@@ -184,6 +188,27 @@ static void of_split_resonance(const struct cw_view *view, struct cw_hint *hint)
     }
 }
 
+/* How each setup stands to its seal. */
+static void of_seals(const struct cw_seals *seals, struct cw_hint *hint)
+{
+    size_t used = 0;
+    say(hint, "Seal", "",
+        "To match its own seal proves no more: hold the fingerprint against paper (coilwright verify).");
+    for (int which = 0; which < CW_SETUPS && used < sizeof hint->meaning; which++) {
+        const struct cw_seal_mark *mark = &seals->mark[which];
+        const enum cw_seal_standing standing = seals->standing[which];
+        const char *words = standing == CW_SEAL_HOLDS     ? "as sealed"
+                            : standing == CW_SEAL_CHANGED ? "changed since"
+                                                          : "a seal that this version does not know";
+        if (standing != CW_SEAL_NONE) {
+            used += (size_t)snprintf(hint->meaning + used, sizeof hint->meaning - used, "%s%s: %s%s%s%s%.8s%s",
+                                     used ? ";  " : "", cw_model_short[which], words, *mark->revision ? " (" : "",
+                                     mark->revision, *mark->revision ? " " : "", mark->fingerprint,
+                                     *mark->revision ? ")" : "");
+        }
+    }
+}
+
 static void of_figure(const struct cw_view *view, int row, struct cw_hint *hint)
 {
     static const struct {
@@ -202,6 +227,10 @@ static void of_figure(const struct cw_view *view, int row, struct cw_hint *hint)
         [CW_ROW_HUM] = {CW_M_HUM, "0 dB hums like a single coil; two equal coils cancel it, a split gives some back."},
         [CW_ROW_BUZZ] = {CW_M_BUZZ, "The rasp over the hum, from lamps and dimmers; 0 dB is that of a single coil."},
         [CW_ROW_FILL] = {CW_M_FILL, "Fewer turns, finer wire or a deeper former make room."}};
+    if (row == CW_SEAL_ROW) {
+        of_seals(&view->model.seals, hint);
+        return;
+    }
     const struct cw_param_info *info = &cw_meter_info[rows[row].meter];
     say(hint, info->name, info->meaning, rows[row].more);
     if (row == CW_ROW_RESONANCE) {

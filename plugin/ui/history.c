@@ -14,17 +14,29 @@ static struct cw_step *making(struct cw_history *history) { return &history->ste
 
 void cw_history_begin(struct cw_history *history) { history->open = true; }
 
+/* Nothing is in it yet. */
+static void empty(struct cw_step *step)
+{
+    step->count = 0;
+    step->swaps = step->sealed = false;
+}
+
+/* The step that is being made, of which something is noted: what could be done again ends. */
+static struct cw_step *noted(struct cw_history *history)
+{
+    if (history->count != history->done) {
+        empty(making(history));
+        history->count = history->done;
+    }
+    return making(history);
+}
+
 void cw_history_note(struct cw_history *history, int port, double before, double after)
 {
     if (!history->open || before == after) {
         return;
     }
-    if (history->count != history->done) {
-        making(history)->count = 0;
-        making(history)->swaps = false;
-        history->count = history->done;
-    }
-    struct cw_step *step = making(history);
+    struct cw_step *step = noted(history);
     for (int i = 0; i < step->count; i++) {
         if (step->change[i].port == port) {
             step->change[i].after = (float)after;
@@ -41,6 +53,17 @@ void cw_history_swap(struct cw_history *history)
     }
 }
 
+void cw_history_seals(struct cw_history *history, const struct cw_seal_texts *before, const struct cw_seal_texts *after)
+{
+    if (!history->open || cw_seal_texts_same(before, after)) {
+        return;
+    }
+    struct cw_step *step = noted(history);
+    step->before = step->sealed ? step->before : *before;
+    step->after = *after;
+    step->sealed = true;
+}
+
 /* A drag that came back to where it began changed nothing. */
 static void drop_unchanged(struct cw_step *step)
 {
@@ -55,11 +78,11 @@ static void drop_unchanged(struct cw_step *step)
 
 static bool join(struct cw_history *history, const struct cw_step *step)
 {
-    if (history->done == 0 || step->count != 1) {
+    if (history->done == 0 || step->count != 1 || step->sealed) {
         return false;
     }
     struct cw_step *last = &history->step[place(history, history->done - 1)];
-    if (!last->joins || last->count != 1 || last->change[0].port != step->change[0].port ||
+    if (!last->joins || last->sealed || last->count != 1 || last->change[0].port != step->change[0].port ||
         last->change[0].after != step->change[0].before || step->time - last->time > CW_HISTORY_JOINED_MS) {
         return false;
     }
@@ -83,15 +106,14 @@ void cw_history_end(struct cw_history *history, uint32_t time, bool joins)
     drop_unchanged(step);
     step->time = time;
     step->joins = joins;
-    bool kept = step->count > 0 && !(joins && join(history, step));
+    bool kept = (step->count > 0 || step->sealed) && !(joins && join(history, step));
     if (kept && history->count == CW_HISTORY_STEPS) {
         history->first = place(history, 1);
     } else if (kept) {
         history->count++;
     }
     history->done = history->count;
-    making(history)->count = 0;
-    making(history)->swaps = false;
+    empty(making(history));
 }
 
 const struct cw_step *cw_history_last(const struct cw_history *history)

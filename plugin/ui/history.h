@@ -14,6 +14,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#include "seals.h"
 #include "setup.h"
 
 #ifdef __cplusplus
@@ -33,9 +34,11 @@ struct cw_change {
 
 struct cw_step {
     int count;
-    uint32_t time;                               /**< when it was last added to, ms; wraps */
-    bool swaps;                                  /**< A and B changed names as well */
-    bool joins;                                  /**< one of a run of small steps */
+    uint32_t time; /**< when it was last added to, ms; wraps */
+    bool swaps;    /**< A and B changed names as well */
+    bool joins;    /**< one of a run of small steps */
+    bool sealed;   /**< seals were carried along: what they were, and became */
+    struct cw_seal_texts before, after;
     struct cw_change change[CW_HISTORY_CHANGES]; /**< in the order of the first change of each port */
 };
 
@@ -56,6 +59,10 @@ void cw_history_note(struct cw_history *history, int port, double before, double
 
 /** A and B changed names in the step that is open; with no change beside it, it leaves no trace. */
 void cw_history_swap(struct cw_history *history);
+
+/** Seals were carried along in the step that is open. */
+void cw_history_seals(struct cw_history *history, const struct cw_seal_texts *before,
+                      const struct cw_seal_texts *after);
 
 /** End the step. One that changed nothing leaves no trace; another ends what could be done again.
  * \param time  ms, of any clock that may wrap

@@ -6,6 +6,7 @@
 
 #include "acts.h"
 #include "control.h"
+#include "seals.h"
 #include "setup.h"
 
 static const double margin = 8.0, gap = 8.0, listen_height = 56.0, views_height = 24.0, cable_height = 44.0,
@@ -124,9 +125,12 @@ static void place_actions(struct cw_layout *layout)
     }
 }
 
-/* Whether a figure says anything of any setup: no row of dashes. */
-static bool row_says(const struct cw_model *model, enum cw_figure_row row)
+/* Whether a row says anything of any setup: no row of dashes. */
+static bool row_says(const struct cw_model *model, int row)
 {
+    if (row == CW_SEAL_ROW) {
+        return cw_seals_any(&model->seals);
+    }
     for (int which = 0; which < CW_SETUPS; which++) {
         const struct cw_setup *setup = &model->controls.setup[which];
         bool says = row == CW_ROW_SHARE || row == CW_ROW_LEVEL ? cw_split_acts(setup)
@@ -145,13 +149,13 @@ static void place_figures(struct cw_layout *layout, const struct cw_model *model
 {
     struct cw_rect r = layout->region[CW_REGION_READOUTS];
     int rows = 0;
-    for (int row = 0; row < CW_FIGURE_ROWS; row++) {
+    for (int row = 0; row <= CW_SEAL_ROW; row++) {
         rows += row_says(model, (enum cw_figure_row)row);
     }
     double room = r.h - action_height - 6.0, least = 14.6 * (rows + 1);
     double below = room >= least + against_height ? against_height : room >= least + against_line ? against_line : 0.0;
     double h = fmin((room - below) / (rows + 1), figure_height_most), y = r.y;
-    for (int row = 0; row < CW_FIGURE_ROWS; row++) {
+    for (int row = 0; row <= CW_SEAL_ROW; row++) {
         if (row_says(model, (enum cw_figure_row)row)) {
             y += h;
             add(layout, CW_REGION_READOUTS, CW_ITEM_FIGURE, row, r.x, y, r.w, h);

@@ -48,8 +48,11 @@ enum cw_item_kind {
     CW_ITEM_LINK,   /**< what is heard and what is edited are one; id 0 */
     CW_ITEM_LARGE,  /**< the large view; id 0 */
     CW_ITEM_BLIND,  /**< of the blind choice; id: enum cw_blind_button */
-    CW_ITEM_FIGURE  /**< a row of figures, only looked at; id: enum cw_figure_row */
+    CW_ITEM_FIGURE  /**< a row of figures, only looked at; id: enum cw_figure_row, or CW_SEAL_ROW */
 };
+
+/** The row below the figures that says how each setup stands to its seal. */
+enum { CW_SEAL_ROW = CW_FIGURE_ROWS };
 
 enum cw_action {
     CW_ACTION_COPY,

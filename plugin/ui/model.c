@@ -12,6 +12,7 @@
 #include "places.h"
 #include "plot_model.h"
 #include "resonance.h"
+#include "seals.h"
 #include "slope.h"
 
 const char *const cw_model_short[CW_SETUPS] = {"Recorded", "A", "B"};
@@ -169,7 +170,7 @@ void cw_model_update(struct cw_model *model)
         place(model);
         model->placed_stale = false;
     }
-
+    cw_seals_judge(&model->seals, model->controls.setup);
     for (int which = 0; which < CW_SETUPS; which++) {
         if (model->stale[which]) {
             work_out(model, (enum cw_which)which);

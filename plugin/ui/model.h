@@ -15,6 +15,7 @@
 #include "places.h"
 #include "plot.h"
 #include "plot_model.h"
+#include "seals.h"
 #include "setup.h"
 #include "transfer.h"
 
@@ -49,8 +50,9 @@ struct cw_model {
     double placed[CW_SETUPS][CW_PLOT_POINTS]; /**< dB that the coils' places add to a candidate as it is heard, at 48
                                                  kHz; 0 where they are off */
     struct cw_place_means means[CW_SETUPS];
-    bool placed_stale;         /**< placed is to be worked out anew */
-    bool stale[CW_SETUPS];     /**< to be worked out anew by cw_model_update() */
+    bool placed_stale;     /**< placed is to be worked out anew */
+    bool stale[CW_SETUPS]; /**< to be worked out anew by cw_model_update() */
+    struct cw_seals seals;
     enum cw_match_by match_by; /**< what the plugin says that level match goes by */
     double now;                /**< seconds of any steady clock, kept by the caller */
     double changed[CW_SETUPS]; /**< when a value of the setup was last changed */

@@ -9,8 +9,11 @@
 
 #include "layout.h"
 #include "names.h"
+#include "seal_mark.h"
+#include "seals.h"
 #include "session_text.h"
 #include "setup.h"
+#include "view_items.h"
 #include "view_state.h"
 
 static const double LOOK_SECONDS = 1.0 / 15.0;
@@ -39,20 +42,30 @@ void cw_partner_open(struct cw_partner *partner, const LV2_Feature *const *featu
     }
 }
 
-static void give_names(struct cw_partner *partner, struct cw_names *names)
+_Static_assert((int)CW_TEXT_SEAL_A - (int)CW_TEXT_SEAL_RECORDED == (int)CW_A &&
+                   (int)CW_TEXT_SEAL_B - (int)CW_TEXT_SEAL_RECORDED == (int)CW_B && (int)CW_REC == 0,
+               "seals stand in the order of the setups");
+
+static enum cw_session_text seal_text(int which) { return (enum cw_session_text)(CW_TEXT_SEAL_RECORDED + which); }
+
+static void give_texts(struct cw_partner *partner, struct cw_names *names, struct cw_seals *seals)
 {
     for (int which = 0; which < CW_SETUPS; which++) {
         if (names->changed & 1u << which) {
             partner->of->set_text(partner->instance, (enum cw_session_text)which, names->text[which]);
         }
+        if (seals->changed & 1u << which) {
+            partner->of->set_text(partner->instance, seal_text(which), seals->text.of[which]);
+        }
     }
-    names->changed = 0;
+    names->changed = seals->changed = 0;
 }
 
-static void sync_names(struct cw_partner *partner, struct cw_view *view)
+static void sync_texts(struct cw_partner *partner, struct cw_view *view)
 {
     struct cw_names *names = &view->names;
-    give_names(partner, names);
+    struct cw_seal_texts seals = {{""}};
+    give_texts(partner, names, &view->model.seals);
     const unsigned texts = partner->of->text_changes(partner->instance);
     if (texts == partner->texts) {
         return;
@@ -62,8 +75,11 @@ static void sync_names(struct cw_partner *partner, struct cw_view *view)
         char text[CW_TEXT_SIZE];
         partner->of->text(partner->instance, (enum cw_session_text)which, text);
         snprintf(names->text[which], CW_NAME_SIZE, "%.*s", CW_NAME_SIZE - 1, text);
+        partner->of->text(partner->instance, seal_text(which), text);
+        snprintf(seals.of[which], sizeof seals.of[which], "%.*s", CW_SEAL_MARK_TEXT - 1, text);
     }
-    view->dirty = CW_DIRTY_ALL;
+    cw_seals_take(&view->model.seals, &seals, true);
+    cw_view_lay_out(view);
 }
 
 /* Where nothing goes through, what is seen falls away; then nothing is drawn any more. */
@@ -89,7 +105,7 @@ void cw_partner_sync(struct cw_partner *partner, struct cw_view *view)
 {
     view->names.kept = partner->of != NULL;
     if (partner->of) {
-        sync_names(partner, view);
+        sync_texts(partner, view);
     }
     if (partner->live) {
         look(partner, view);
@@ -99,7 +115,7 @@ void cw_partner_sync(struct cw_partner *partner, struct cw_view *view)
 void cw_partner_close(struct cw_partner *partner, struct cw_view *view)
 {
     if (partner->of) {
-        give_names(partner, &view->names);
+        give_texts(partner, &view->names, &view->model.seals);
     }
     if (partner->live) {
         partner->of->listen(partner->instance, false);

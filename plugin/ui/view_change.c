@@ -8,6 +8,7 @@
 #include "names.h"
 #include "pages.h"
 #include "search.h"
+#include "seals.h"
 #include "setup.h"
 #include "view_items.h"
 #include "view_state.h"
@@ -115,11 +116,23 @@ static void copy_setup(struct cw_view *view, const struct cw_setup *from, enum c
     }
 }
 
+/* What goes with the controls of a step, there or back. */
+static void carry_along(struct cw_view *view, const struct cw_step *step, const struct cw_seal_texts *seals)
+{
+    if (step->swaps) {
+        cw_names_swap(&view->names);
+    }
+    if (step->sealed) {
+        cw_seals_take(&view->model.seals, seals, false);
+        cw_view_lay_out(view);
+    }
+}
+
 static void take_back(struct cw_view *view)
 {
     const struct cw_step *step = cw_history_undo(&view->history);
-    if (step && step->swaps) {
-        cw_names_swap(&view->names);
+    if (step) {
+        carry_along(view, step, &step->before);
     }
     for (int i = step ? step->count - 1 : -1; i >= 0; i--) {
         cw_view_set_at_once(view, step->change[i].port, (double)step->change[i].before);
@@ -129,8 +142,8 @@ static void take_back(struct cw_view *view)
 static void do_again(struct cw_view *view)
 {
     const struct cw_step *step = cw_history_redo(&view->history);
-    if (step && step->swaps) {
-        cw_names_swap(&view->names);
+    if (step) {
+        carry_along(view, step, &step->after);
     }
     for (int i = 0; step && i < step->count; i++) {
         cw_view_set_at_once(view, step->change[i].port, (double)step->change[i].after);
@@ -140,18 +153,31 @@ static void do_again(struct cw_view *view)
 void cw_view_act(struct cw_view *view, int action)
 {
     const struct cw_setup a = view->model.controls.setup[CW_A], b = view->model.controls.setup[CW_B];
+    struct cw_seals *seals = &view->model.seals;
+    const struct cw_seal_texts before = seals->text;
     switch (action) {
-    case CW_ACTION_COPY: copy_setup(view, &a, CW_B); break;
+    case CW_ACTION_COPY:
+        copy_setup(view, &a, CW_B);
+        cw_seals_copy(seals, CW_A, CW_B);
+        break;
     case CW_ACTION_SWAP:
         copy_setup(view, &a, CW_B);
         copy_setup(view, &b, CW_A);
-        cw_names_swap(&view->names);
-        cw_history_swap(&view->history);
+        cw_seals_swap(seals);
         break;
-    case CW_ACTION_RECORD: copy_setup(view, &a, CW_REC); break;
-    case CW_ACTION_UNDO: take_back(view); break;
-    case CW_ACTION_REDO: do_again(view); break;
+    case CW_ACTION_RECORD:
+        copy_setup(view, &a, CW_REC);
+        cw_seals_copy(seals, CW_A, CW_REC);
+        break;
+    case CW_ACTION_UNDO: take_back(view); return;
+    case CW_ACTION_REDO: do_again(view); return;
     case CW_ACTION_FIND: cw_search_open(&view->search, view->shown); break;
     default: break;
     }
+    cw_history_seals(&view->history, &before, &seals->text);
+    if (action == CW_ACTION_SWAP) {
+        cw_names_swap(&view->names);
+        cw_history_swap(&view->history);
+    }
+    cw_view_lay_out(view);
 }

@@ -299,7 +299,7 @@ const char *cw_live_preset(void)
 {
     char name[NAME_BYTES];
     const struct cw_setup *const setups[CW_SETUPS] = {[CW_A] = &live.controls.setup[CW_A]};
-    cw_preset_text(name_of(name), NULL, setups, live.text, sizeof live.text);
+    cw_preset_text(name_of(name), NULL, setups, NULL, live.text, sizeof live.text);
     return live.text;
 }
 
