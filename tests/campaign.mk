@@ -166,3 +166,21 @@ check-hosts:
 	@$(SETUP) build judge hosts
 	@$(MAKE) -j $(JOBS) --no-print-directory all
 	@CW_TIMED=1 CW_BUILD=$(B) sh tests/run tests/hosts.sh
+
+# ---- the release: the archive of the last commit made twice, built and tested from it alone; RELEASE_TESTS=all for every
+# test
+RELEASE_TESTS ?= $(addprefix build/tests/,test_ttl test_seal test_circuit test_parallel test_plugin test_cli) \
+        tests/test_release.sh tests/test_presets.sh tests/test_seal.sh tests/test_install.sh
+.PHONY: check-release freeze
+check-release:
+	@$(SETUP) build test judge
+	@$(MAKE) -j $(JOBS) --no-print-directory all
+	@CW_BUILD=$(B) CW_PROGRAM=$(PROGRAM) JOBS=$(JOBS) RELEASE_TESTS='$(RELEASE_TESTS)' bash tests/release.sh
+
+# What a release makes permanent, added to the two lists of it.
+freeze: bundle
+	@{ grep '^#' tests/released_ports.txt; { grep -v '^#' tests/released_ports.txt; \
+	    awk -f tests/support/released_ports.awk $(BUNDLE)/coilwright.ttl; } | LC_ALL=C sort -u; } > $(B)/released_ports.txt
+	@mv $(B)/released_ports.txt tests/released_ports.txt
+	@for file in workshop/seal_*.def; do grep -qF " $$file " tests/released_files.txt || \
+	    echo "$(VERSION) $$file $$(cksum < $$file)" >> tests/released_files.txt; done

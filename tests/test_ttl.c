@@ -379,10 +379,10 @@ static void test_project_is_described(void **state)
     assert_non_null(licence);
     assert_string_equal(lilv_node_as_uri(licence), "http://opensource.org/licenses/isc");
     lilv_node_free(licence);
-    int minor = -1, micro = -1;
-    assert_int_equal(sscanf(CW_VERSION, "%*d.%d.%d", &minor, &micro), 2);
+    int major = -1, minor = -1, micro = -1;
+    assert_int_equal(sscanf(CW_VERSION, "%d.%d.%d", &major, &minor, &micro), 3);
     LilvNode *node = plugin_get(LV2 "minorVersion");
-    assert_true(node && lilv_node_is_int(node) && lilv_node_as_int(node) == minor);
+    assert_true(node && lilv_node_is_int(node) && lilv_node_as_int(node) == 100 * major + minor);
     lilv_node_free(node);
     node = plugin_get(LV2 "microVersion");
     assert_true(node && lilv_node_is_int(node) && lilv_node_as_int(node) == micro);

@@ -4,10 +4,12 @@
  *   generate manifest [PRESET.ttl ...]   the bundle's manifest
  *   generate plugin                      the plugin's description
  *   generate parameters                  docs/parameters.md
+ *   generate version MAJOR.MINOR.MICRO   lv2:minorVersion and lv2:microVersion of it
  *
  * To the standard output; exit status 0, or 2 on bad usage. */
 #include <locale.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -280,11 +282,24 @@ static void print_groups(void)
     }
 }
 
-/* The version of the project is major.minor.micro; LV2 wants the last two as integers. */
+/* LV2 knows no major number: its minor one counts hundreds for it. So neither goes back while the project's version
+ * goes up, and what is even (a release) or odd (in development) stays so. \return false where it is no version */
+static bool lv2_version(const char *version, int *minor, int *micro)
+{
+    enum { MINORS = 100 };
+    int major, end = 0;
+    if (strspn(version, "0123456789.") != strlen(version) ||
+        sscanf(version, "%3d.%2d.%4d%n", &major, minor, micro, &end) != 3 || version[end] != '\0') {
+        return false;
+    }
+    *minor += MINORS * major;
+    return true;
+}
+
 static void print_project(void)
 {
     int minor = 0, micro = 0;
-    sscanf(CW_VERSION, "%*d.%d.%d", &minor, &micro);
+    lv2_version(CW_VERSION, &minor, &micro);
     printf(
         "<" CW_PLUGIN_URI ">\n"
         "    a lv2:Plugin , lv2:SimulatorPlugin , doap:Project ;\n"
@@ -466,6 +481,7 @@ static void print_parameters(void)
 int main(int argc, char **argv)
 {
     const char *what = argc > 1 ? argv[1] : "";
+    int minor, micro;
     setlocale(LC_ALL, "C");
     for (int i = 2; i < argc; i++) {
         if (!is_plain_name(argv[i])) {
@@ -480,8 +496,11 @@ int main(int argc, char **argv)
         print_plugin();
     } else if (strcmp(what, "parameters") == 0 && argc == 2) {
         print_parameters();
+    } else if (strcmp(what, "version") == 0 && argc == 3 && lv2_version(argv[2], &minor, &micro)) {
+        printf("%d %d\n", minor, micro);
     } else {
-        fprintf(stderr, "usage: generate manifest [PRESET.ttl ...] | plugin | parameters\n");
+        fprintf(stderr,
+                "usage: generate manifest [PRESET.ttl ...] | plugin | parameters | version MAJOR.MINOR.MICRO\n");
         return 2;
     }
     return fflush(stdout) == 0 && !ferror(stdout) ? 0 : 1;
