@@ -28,8 +28,9 @@ VERSION := 0.3.0
 comma := ,
 WARN := -Wall -Wextra -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
 # Errors of maths functions are never read, so errno need not be set; NaN semantics stay. No fused
-# operations are made up by the compiler: a block must give the same bits however it is cut.
-BASE := -std=c11 -D_POSIX_C_SOURCE=200809L $(WARN) -fno-math-errno -ffp-contract=off -fvisibility=hidden -pthread -MMD -MP \
+# operations are made up by the compiler: a block must give the same bits however it is cut. Files beyond 2 GB, and
+# years beyond 2038, on 32-bit machines too.
+BASE := -std=c11 -D_POSIX_C_SOURCE=200809L -D_FILE_OFFSET_BITS=64 -D_TIME_BITS=64 $(WARN) -fno-math-errno -ffp-contract=off -fvisibility=hidden -pthread -MMD -MP \
         -DCW_VERSION='"$(VERSION)"' -Idsp -Iworkshop -Iworkshop/plot -Iworkshop/page
 # Hardening, and no path of this machine in the debug information, where the compiler knows how; HARDENING=none leaves
 # it out. FORTIFY wants an optimising compiler and gets in the sanitizers' way.

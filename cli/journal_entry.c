@@ -35,19 +35,22 @@ bool cw_journal_take(const struct cw_args *args, int id, struct cw_journal_reque
     return id == CW_OPT_JOURNAL || id == CW_OPT_BECAUSE;
 }
 
-/* $XDG_CONFIG_HOME/coilwright/journal, by default under ~/.config (XDG Base Directory Specification).
- * \return false where there is no home */
+/* $XDG_CONFIG_HOME/coilwright/journal, by default under ~/.config (XDG Base Directory Specification); empty where there
+ * is no home. Reports and returns false where the path is too long for a file of the system's. */
 static bool configuration(char directory[PATH], char file[PATH + 32])
 {
     const char *config = getenv("XDG_CONFIG_HOME"), *home = getenv("HOME");
-    if (config && *config == '/') {
-        snprintf(directory, PATH, "%s", config);
-    } else if (home && *home == '/') {
-        snprintf(directory, PATH, "%s/.config", home);
-    } else {
+    const char *name = config && *config == '/' ? "XDG_CONFIG_HOME" : "HOME";
+    const char *above = *name == 'X' ? config : home;
+    *file = '\0';
+    if (!above || *above != '/') {
+        return true;
+    }
+    int length = snprintf(directory, PATH, "%s%s", above, above == home ? "/.config" : "");
+    if (length < 0 || snprintf(file, PATH + 32, "%s/coilwright/journal", directory) >= PATH || length >= PATH) {
+        cw_error("%s: expected a path of at most %d bytes, found %zu", name, PATH - 32, strlen(above));
         return false;
     }
-    snprintf(file, PATH + 32, "%s/coilwright/journal", directory);
     return true;
 }
 
@@ -79,6 +82,9 @@ bool cw_journal_configured(char **path)
     char directory[PATH], file[PATH + 32], line[PATH];
     *path = NULL;
     if (!configuration(directory, file)) {
+        return false;
+    }
+    if (!*file) {
         return true;
     }
     if (!read_configuration(file, line)) {
@@ -96,16 +102,20 @@ bool cw_journal_configured(char **path)
     return *path != NULL;
 }
 
-/* From whatever directory a command is run. */
+/* From whatever directory a command is run. Reports and returns NULL on failure. */
 static char *whole_path(const char *file)
 {
-    char here[PATH];
-    if (*file == '/') {
-        return strdup(file);
+    char here[PATH] = "";
+    if (*file != '/' && !getcwd(here, sizeof here)) {
+        cw_error_at(file, 0, "expected a name from / on, since this directory has none: %s", strerror(errno));
+        return NULL;
     }
-    char *path = getcwd(here, sizeof here) ? malloc(strlen(here) + strlen(file) + 2) : NULL;
+    size_t room = strlen(here) + strlen(file) + 2;
+    char *path = malloc(room);
     if (path) {
-        sprintf(path, "%s/%s", here, file);
+        snprintf(path, room, "%s%s%s", here, *here ? "/" : "", file);
+    } else {
+        cw_error_memory();
     }
     return path;
 }
@@ -260,6 +270,9 @@ bool cw_journal_configure(const char *file)
     char directory[PATH], where[PATH + 32], own[PATH + 16];
     struct cw_output output;
     if (!configuration(directory, where)) {
+        return false;
+    }
+    if (!*where) {
         cw_error("no configuration: HOME is not set");
         return false;
     }
@@ -267,9 +280,6 @@ bool cw_journal_configure(const char *file)
         return forget(where);
     }
     char *path = whole_path(file);
-    if (!path) {
-        cw_error_memory();
-    }
     snprintf(own, sizeof own, "%s/coilwright", directory);
     bool good = path && usable(path);
     if (good) {

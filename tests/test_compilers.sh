@@ -25,11 +25,11 @@ for compiler in gcc clang; do
 done
 
 if need mips-linux-gnu-gcc 'nothing is built for another machine' && need qemu-mips-static 'nothing is run on another machine'; then
-    build MODEL_TESTS="$short" foreign || fail "another machine: $(tail -n 5 "$CW_BUILD/compilers.log")"
+    build FOREIGN_TESTS="$short" foreign-mips || fail "another machine: $(tail -n 5 "$CW_BUILD/compilers.log")"
     # What makes it another: a number's first byte is its highest, and a pointer has four.
-    check 'the other machine is not 32-bit and big-endian' test "$(head -c 6 "$CW_BUILD/foreign/test_wire" | od -An -tx1)" = ' 7f 45 4c 46 01 02'
+    check 'the other machine is not 32-bit and big-endian' test "$(head -c 6 "$CW_BUILD/mips/foreign/test_wire" | od -An -tx1)" = ' 7f 45 4c 46 01 02'
     for name in $short; do
-        count qemu-mips-static "$CW_BUILD/foreign/test_$name"
+        count qemu-mips-static "$CW_BUILD/mips/foreign/test_$name"
     done
 fi
 

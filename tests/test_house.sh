@@ -76,6 +76,12 @@ printf '#include "z.h"\nint y(void) { return cw_x() + CW_X; }\n' >"$scratch/y.c"
 found=$(awk -f tests/support/headers.awk "$scratch/x.h" second=1 "$scratch/x.h" "$scratch/y.c" | sed "s|$scratch/||g" | sort | tr '\n' ';')
 check "what is missing is not seen: $found" \
     test "$found" = 'x.h declares cw_x, which x.c lacks;y.c uses CW_X without x.h;y.c uses cw_x without x.h;'
+# A status that the message of a check loses: it can only be that of the message.
+lost() { grep -nE '^ *check "[^"]*\$\([^|]*" (\\$|test \$\?)' "$@" | grep -F '$?' || true; }
+check "a status is lost in the message of its check: $(lost tests/*.sh)" test -z "$(lost tests/*.sh)"
+# shellcheck disable=SC2016 # as it would stand in a test
+echo 'check "it failed: $(cat err)" test $? = 0' >"$scratch/lost.sh"
+check 'a lost status is not seen' test -n "$(lost "$scratch/lost.sh")"
 # Numbers that stand once.
 found=$(grep -nE '3\.14159|6\.28318' $(sources 'dsp/*.[ch]' 'workshop/*.[ch]' 'plugin/*.[ch]' 'cli/*.[ch]' 'ttl/*.c') | grep -v '^dsp/constants.h' || true)
 check "pi stands in dsp/constants.h: $found" test -z "$found"

@@ -58,6 +58,21 @@ says 1 'found something else' journal --use /dev/null
 says 1 'cannot' journal --use nowhere/log
 says 1 'not the first line of a journal' journal --use six.ttl
 check 'named all the same' test ! -e config/coilwright/journal
+
+# A configuration whose path no file of the system can have is not cut, and is no "there is none" (PATH_MAX, POSIX 2008).
+deep=/$(printf 'abcdefg/%.0s' {1..600})
+for variable in XDG_CONFIG_HOME HOME; do
+    for command in 'journal --use log' 'journal' "new -o six-b.ttl --turns 4600"; do
+        # shellcheck disable=SC2086 # the words of the command
+        env -u XDG_CONFIG_HOME -u HOME "$variable=$deep" "$coilwright" $command >out 2>err
+        status=$?
+        check "$variable of 4801 bytes, $command: $status, $(cat err)" test "$status $(cat err)" = \
+            "1 coilwright: $variable: expected a path of at most 4064 bytes, found 4801"
+    done
+done
+mkdir gone
+(cd gone && rmdir ../gone && "$coilwright" journal --use log) >out 2>err
+check "a directory without a name: $(cat err)" grep -qxF "coilwright: log: expected a name from / on, since this directory has none: No such file or directory" err
 # Named once for the user. A name that cannot be read is said: nothing is left out in silence.
 mkdir -p config/coilwright/journal
 says 1 'expected the name of the journal, found Is a directory' new -o unsaid.ttl --turns 4700

@@ -83,7 +83,8 @@ if git rev-parse -q --verify HEAD >/dev/null 2>&1; then
     git clone -q . "$scratch/one" && git clone -q "$scratch/one" "$scratch/two"
     for clone in one two; do
         (umask "$([ $clone = one ] && echo 022 || echo 077)" && make -s -C "$scratch/$clone" dist >"$scratch/$clone.out" 2>&1)
-        check "make dist: $(cat "$scratch/$clone.out")" test $? = 0
+        status=$?
+        check "make dist: $(cat "$scratch/$clone.out")" test $status = 0
     done
     archive=coilwright-$version.tar.gz
     check 'two clones make two archives' cmp "$scratch/one/build/$archive" "$scratch/two/build/$archive"

@@ -28,7 +28,8 @@ taken() { # SYMBOL VALUE OPTION...
     symbol=$1 want=$2
     shift 2
     new "$@"
-    check "new $*: $(cat "$scratch/err")" test $? = 0
+    status=$?
+    check "new $*: $(cat "$scratch/err")" test $status = 0
     found=$(value "$symbol")
     check "new $*: $symbol is $found, expected $want" awk -v a="$found" -v b="$want" 'BEGIN { d = a - b; exit !(a != "" && d * d <= 1e-10 * b * b) }'
 }

@@ -38,6 +38,8 @@ enum { FOREIGN_FAILED = 1, FOREIGN_SKIPPED = 2 };
 #define assert_non_null(p) assert_true((p) != NULL)
 #define assert_int_equal(a, b) assert_true((long long)(a) == (long long)(b))
 #define assert_int_not_equal(a, b) assert_true((long long)(a) != (long long)(b))
+#define assert_in_range(v, low, high) assert_true((v) >= (low) && (v) <= (high))
+#define assert_string_not_equal(a, b) assert_true(strcmp(a, b) != 0)
 #define assert_string_equal(a, b) assert_true(strcmp(a, b) == 0)
 #define assert_memory_equal(a, b, n) assert_true(memcmp(a, b, n) == 0)
 
@@ -73,6 +75,7 @@ static inline int foreign_run(const struct CMUnitTest *tests, size_t count, int 
     return (int)failed;
 }
 
+#define cmocka_run_group_tests_name(name, tests, setup, teardown) cmocka_run_group_tests(tests, setup, teardown)
 #define cmocka_run_group_tests(tests, setup, teardown)                                                                 \
     foreign_run(tests, sizeof(tests) / sizeof(tests)[0], setup, teardown)
 
