@@ -32,13 +32,7 @@ void cw_redesign_start(struct cw_redesign *work, const struct cw_controls *contr
     work->design.gain = work->design.top = 1.0;
     bool enabled = controls->global[CW_G_ENABLED] > 0.0;
     work->trim = enabled ? pow(10.0, 0.05 * controls->global[CW_G_TRIM]) : 1.0;
-    work->next = enabled && listen != CW_LISTEN_RECORDED ? CW_REDESIGN_CANDIDATE : CW_REDESIGN_DONE;
-}
-
-static void solve(const struct cw_setup *setup, struct cw_pickup *pickup, struct cw_transfer *h)
-{
-    cw_coil_solve(setup, pickup);
-    cw_circuit_transfer(setup, pickup, CW_DRIVE_STRING, h);
+    work->next = enabled && listen != CW_LISTEN_RECORDED ? CW_REDESIGN_COIL : CW_REDESIGN_DONE;
 }
 
 /* A first try says whether there is anything to put in. */
@@ -79,12 +73,20 @@ bool cw_redesign_step(struct cw_redesign *work)
 {
     const struct cw_setup *candidate = &work->controls.setup[work->which], *recorded = &work->controls.setup[CW_REC];
     switch (work->next) {
-    case CW_REDESIGN_CANDIDATE:
-        solve(candidate, &work->pickup, &work->candidate);
-        work->next = undoes(work) ? CW_REDESIGN_RECORDED : CW_REDESIGN_TARGET;
+    case CW_REDESIGN_COIL:
+        cw_coil_solve(candidate, &work->pickup);
+        work->next = CW_REDESIGN_NETWORK;
         break;
-    case CW_REDESIGN_RECORDED:
-        solve(recorded, &work->rec_pickup, &work->recorded);
+    case CW_REDESIGN_NETWORK:
+        cw_circuit_transfer(candidate, &work->pickup, CW_DRIVE_STRING, &work->candidate);
+        work->next = undoes(work) ? CW_REDESIGN_REC_COIL : CW_REDESIGN_TARGET;
+        break;
+    case CW_REDESIGN_REC_COIL:
+        cw_coil_solve(recorded, &work->rec_pickup);
+        work->next = CW_REDESIGN_REC_NETWORK;
+        break;
+    case CW_REDESIGN_REC_NETWORK:
+        cw_circuit_transfer(recorded, &work->rec_pickup, CW_DRIVE_STRING, &work->recorded);
         work->next = CW_REDESIGN_TARGET;
         break;
     case CW_REDESIGN_TARGET: work->next = target_step(work); break;

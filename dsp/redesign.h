@@ -26,10 +26,12 @@ extern "C" {
 
 /** What one step does. */
 enum cw_redesign_step {
-    CW_REDESIGN_CANDIDATE, /**< coil and network of what is to be heard */
-    CW_REDESIGN_RECORDED,  /**< of what the recording contains */
-    CW_REDESIGN_TARGET,    /**< roots of their ratio */
-    CW_REDESIGN_MEANS,     /**< what the strings do where the candidate's coils stand */
+    CW_REDESIGN_COIL,     /**< of what is to be heard */
+    CW_REDESIGN_NETWORK,  /**< about it */
+    CW_REDESIGN_REC_COIL, /**< of what the recording contains */
+    CW_REDESIGN_REC_NETWORK,
+    CW_REDESIGN_TARGET, /**< roots of their ratio */
+    CW_REDESIGN_MEANS,  /**< what the strings do where the candidate's coils stand */
     CW_REDESIGN_POWER,
     CW_REDESIGN_REC_MEANS, /**< and where the recording's did */
     CW_REDESIGN_REC_POWER,
