@@ -181,11 +181,12 @@ struct cw_place cw_place_find(const char *symbol);
 /** Index of a setup's parameter by its symbol without prefix; -1 if there is none. */
 int cw_param_find(const char *symbol);
 
-/** The port layout of the plugin: audio in, audio out, globals, three setups, three rows of meters, the
+/** The port layout of the plugin: audio in, audio out, notifications, globals, three setups, three rows of meters, the
  * plugin's own outputs. */
 enum {
     CW_PORT_IN,
     CW_PORT_OUT,
+    CW_PORT_NOTIFY,
     CW_PORT_GLOBAL,
     CW_PORT_PARAM = CW_PORT_GLOBAL + CW_GLOBALS,
     CW_PORT_METER = CW_PORT_PARAM + CW_SETUPS * CW_PARAMS,

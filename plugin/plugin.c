@@ -15,6 +15,7 @@
 #include "heard.h"
 #include "instance.h"
 #include "learn.h"
+#include "notify.h"
 #include "plugin_uri.h"
 #include "session_text.h"
 #include "setup.h"
@@ -26,13 +27,14 @@ enum { INPUTS = CW_GLOBALS + CW_SETUPS * CW_PARAMS, METERS = CW_PORTS - CW_PORT_
 struct plugin {
     const float *in;
     float *out;
-    const float *input[INPUTS]; /* an input connected to nothing reads idle */
-    float *meter[METERS];       /* a meter connected to nothing writes unread */
-    const float *input_row;     /* all inputs, where the host has them side by side; else NULL */
-    float *meter_row;           /* the same of the meters */
-    bool moved;                 /* a control was connected: rows are to be found anew */
-    uint32_t seen[INPUTS];      /* the bits last read from each input, so that only a change is worked on */
-    float shown[METERS];        /* what the meters show */
+    LV2_Atom_Sequence *notifications; /* NULL where it is connected to nothing */
+    const float *input[INPUTS];       /* an input connected to nothing reads idle */
+    float *meter[METERS];             /* a meter connected to nothing writes unread */
+    const float *input_row;           /* all inputs, where the host has them side by side; else NULL */
+    float *meter_row;                 /* the same of the meters */
+    bool moved;                       /* a control was connected: rows are to be found anew */
+    uint32_t seen[INPUTS];            /* the bits last read from each input, so that only a change is worked on */
+    float shown[METERS];              /* what the meters show */
     float idle[INPUTS], unread;
     bool fresh; /* nothing was handed to the voice since the last activation */
     struct cw_controls controls;
@@ -40,6 +42,8 @@ struct plugin {
     double rate;
     struct cw_heard heard;
     struct cw_state state;
+    struct cw_notify notify;
+    bool enough; /* was learned to go by */
 };
 
 /* Where the clean value of an input is kept. */
@@ -84,6 +88,7 @@ static LV2_Handle instantiate(const LV2_Descriptor *descriptor, double rate, con
         free(plugin);
         return NULL;
     }
+    cw_notify_init(&plugin->notify, plugin->state.map);
     plugin->voice = voice;
     plugin->rate = rate;
     plugin->fresh = plugin->moved = true;
@@ -110,6 +115,8 @@ static void connect_port(LV2_Handle handle, uint32_t port, void *data)
         plugin->in = data;
     } else if (port == CW_PORT_OUT) {
         plugin->out = data;
+    } else if (port == CW_PORT_NOTIFY) {
+        plugin->notifications = data;
     } else if (port < CW_PORT_METER) {
         uint32_t i = port - CW_PORT_GLOBAL;
         plugin->input[i] = data ? data : &plugin->idle[i];
@@ -189,8 +196,12 @@ static void exchange_learned(struct plugin *plugin)
         cw_voice_learn(plugin->voice, restored);
     }
     cw_state_tell(&plugin->state, cw_voice_learnings(plugin->voice), learned);
-    plugin->shown[CW_PORT_STATUS + CW_S_MATCH_BY - CW_PORT_METER] =
-        cw_learned_enough(learned) ? CW_MATCH_BY_PLAYED : CW_MATCH_BY_ASSUMED;
+    const bool enough = cw_learned_enough(learned);
+    if (enough != plugin->enough && !restored) {
+        cw_state_touch(&plugin->state);
+    }
+    plugin->enough = enough;
+    plugin->shown[CW_PORT_STATUS + CW_S_MATCH_BY - CW_PORT_METER] = enough ? CW_MATCH_BY_PLAYED : CW_MATCH_BY_ASSUMED;
 }
 
 /* The voice, and both sides of it to who looks on. Input and output may be one buffer. */
@@ -241,6 +252,7 @@ static void run(LV2_Handle handle, uint32_t samples)
         read_figures(plugin);
     }
     write_meters(plugin);
+    cw_notify_write(&plugin->notify, plugin->notifications, cw_state_touches(&plugin->state));
     cw_denormals_restore(host_mode);
 }
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "state.h"
 
+#include <stdatomic.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
@@ -51,6 +52,13 @@ void cw_state_tell(struct cw_state *state, unsigned learnings, const struct cw_l
     }
 }
 
+void cw_state_touch(struct cw_state *state) { atomic_fetch_add_explicit(&state->touches, 1, memory_order_relaxed); }
+
+unsigned cw_state_touches(struct cw_state *state)
+{
+    return atomic_load_explicit(&state->touches, memory_order_relaxed);
+}
+
 /* ---- the others' side -------------------------------------------------------------------------- */
 
 /* Under the lock. What was learned before run() took over what was restored last is out of date. */
@@ -69,13 +77,15 @@ void cw_state_text(struct cw_state *state, enum cw_session_text which, char text
     pthread_mutex_unlock(&state->lock);
 }
 
-/* Under the lock. */
-static void put_text(struct cw_state *state, enum cw_session_text which, const char *text)
+/* Under the lock. \return whether it is another */
+static bool put_text(struct cw_state *state, enum cw_session_text which, const char *text)
 {
-    if (strcmp(state->text[which], text) != 0) {
+    const bool other = strcmp(state->text[which], text) != 0;
+    if (other) {
         snprintf(state->text[which], CW_TEXT_SIZE, "%s", text);
         state->text_changes++;
     }
+    return other;
 }
 
 bool cw_state_set_text(struct cw_state *state, enum cw_session_text which, const char *text)
@@ -84,8 +94,11 @@ bool cw_state_set_text(struct cw_state *state, enum cw_session_text which, const
         return false;
     }
     pthread_mutex_lock(&state->lock);
-    put_text(state, which, text);
+    const bool other = put_text(state, which, text);
     pthread_mutex_unlock(&state->lock);
+    if (other) {
+        cw_state_touch(state);
+    }
     return true;
 }
 

@@ -8,6 +8,7 @@
 #define CW_STATE_H
 
 #include <pthread.h>
+#include <stdatomic.h>
 #include <stdbool.h>
 
 #include <lv2/state/state.h>
@@ -27,6 +28,7 @@ struct cw_state {
     unsigned restored; /* how often it came from outside */
     /* between run() and the others */
     struct cw_handover to_run, from_run;
+    _Atomic unsigned touches; /* how often it was changed by other than the host */
     /* run()'s own */
     unsigned taken, told; /* what came from outside, and what was learned, so far */
 };
@@ -43,7 +45,13 @@ const struct cw_learned *cw_state_take(struct cw_state *state);
 /** Tell what levels are matched by. Cheap where \p learnings has not changed. run() only. */
 void cw_state_tell(struct cw_state *state, unsigned learnings, const struct cw_learned *learned);
 
-/** See instance.h. Any thread. */
+/** What the session keeps was changed, and not by the host: it is to be saved. Any thread, run() too. */
+void cw_state_touch(struct cw_state *state);
+
+/** How often that was; wraps. Any thread, run() too. */
+unsigned cw_state_touches(struct cw_state *state);
+
+/** See instance.h; a text that is set touches. Any thread. */
 void cw_state_text(struct cw_state *state, enum cw_session_text which, char text[CW_TEXT_SIZE]);
 bool cw_state_set_text(struct cw_state *state, enum cw_session_text which, const char *text);
 unsigned cw_state_text_changes(struct cw_state *state);

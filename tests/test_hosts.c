@@ -172,20 +172,6 @@ static void test_lv2file(void **state)
     compare(0.0);
 }
 
-static void test_lv2proc(void **state)
-{
-    (void)state;
-    char command[TEXT] = "";
-    require("lv2proc");
-    append(command, "lv2proc -i %s/in.wav -o %s/out.wav", folder, folder);
-    for (int i = 0; i < CONTROLS; i++) {
-        append(command, " -c %s:%.9g", controls[i].symbol, (double)controls[i].value);
-    }
-    append(command, " " CW_PLUGIN_URI);
-    run(command);
-    compare(0.0);
-}
-
 static void test_ffmpeg(void **state)
 {
     (void)state;
@@ -225,8 +211,10 @@ static void test_ecasound(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_lv2apply), cmocka_unit_test(test_lv2file),  cmocka_unit_test(test_lv2proc),
-        cmocka_unit_test(test_ffmpeg),   cmocka_unit_test(test_ecasound),
+        cmocka_unit_test(test_lv2apply),
+        cmocka_unit_test(test_lv2file),
+        cmocka_unit_test(test_ffmpeg),
+        cmocka_unit_test(test_ecasound),
     };
     return cmocka_run_group_tests(tests, make_input, remove_files);
 }

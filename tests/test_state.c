@@ -351,6 +351,63 @@ static void test_a_preset_leaves_the_rest(void **unused)
     host_free(host);
 }
 
+/* The host is told once for what others than itself changed: a text, and that levels go by what was played from now on;
+ * not of what it restored, nor of a text that is the same. */
+static void test_the_host_is_told(void **unused)
+{
+    (void)unused;
+    struct host *host = matched_host(), *other = matched_host();
+    struct shelf shelf;
+    host_run(host, in, out, 64, 32);
+    assert_int_equal(host_state_changes(host), 0);
+    for (int i = 0; i < CW_TEXTS; i++) {
+        interface_of(host)->set_text(handle_of(host), (enum cw_session_text)i, some_text[i]);
+        host_run(host, in, out, 64, 32);
+        assert_int_equal(host_state_changes(host), 1);
+        interface_of(host)->set_text(handle_of(host), (enum cw_session_text)i, some_text[i]);
+        assert_false(interface_of(host)->set_text(handle_of(host), (enum cw_session_text)i, "\xff"));
+        host_run(host, in, out, 64, 32);
+        assert_int_equal(host_state_changes(host), 0);
+    }
+    play(host, 12, 1);
+    assert_int_equal(host_state_changes(host), 1);
+    shelf_save(host, &shelf);
+    assert_int_equal(shelf_restore(other, &shelf), LV2_STATE_SUCCESS);
+    play(other, 2, 1);
+    assert_true(host_get(other, "match_by") == (float)CW_MATCH_BY_PLAYED);
+    assert_int_equal(host_state_changes(other), 0);
+    shelf_clear(&shelf);
+    host_free(other);
+    host_free(host);
+}
+
+/* Room for no notification, for no sequence, or none at all: nothing is written past it, and it is told later. */
+static void test_rooms_for_notifications(void **unused)
+{
+    (void)unused;
+    struct host *host = host_new(RATE);
+    struct {
+        LV2_Atom_Sequence sequence;
+        uint8_t rest[64];
+    } port;
+    lilv_instance_connect_port(host_instance(host), CW_PORT_OUT, out);
+    interface_of(host)->set_text(handle_of(host), CW_TEXT_A, "New");
+    for (uint32_t room = 0; room < 60; room++) {
+        memset(&port, 0xa5, sizeof port);
+        port.sequence.atom.size = room;
+        lilv_instance_connect_port(host_instance(host), CW_PORT_NOTIFY, room % 2 ? &port : NULL);
+        lilv_instance_run(host_instance(host), 16);
+        if (room % 2) {
+            assert_true(port.sequence.atom.size <= room);
+            assert_int_equal(port.sequence.atom.size, room < 8 ? 0 : room == 33 ? 32 : 8);
+            for (size_t i = sizeof(LV2_Atom) + room; i < sizeof port; i++) {
+                assert_int_equal(((const uint8_t *)&port)[i], 0xa5);
+            }
+        }
+    }
+    host_free(host);
+}
+
 /* --- what is no session of ours --- */
 
 static void test_texts_of_the_wrong_kind(void **unused)
@@ -537,6 +594,8 @@ int main(void)
         cmocka_unit_test(test_a_session_comes_back_while_playing),
         cmocka_unit_test(test_restored_again_before_it_runs),
         cmocka_unit_test(test_a_preset_leaves_the_rest),
+        cmocka_unit_test(test_the_host_is_told),
+        cmocka_unit_test(test_rooms_for_notifications),
         cmocka_unit_test(test_texts_of_the_wrong_kind),
         cmocka_unit_test(test_learned_of_any_bytes),
         cmocka_unit_test(test_a_host_without_numbers_for_uris),

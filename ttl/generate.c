@@ -17,7 +17,8 @@
 #include "plugin_uri.h"
 #include "setup.h"
 
-static const char *const prefixes = "@prefix doap:   <http://usefulinc.com/ns/doap#> .\n"
+static const char *const prefixes = "@prefix atom:   <http://lv2plug.in/ns/ext/atom#> .\n"
+                                    "@prefix doap:   <http://usefulinc.com/ns/doap#> .\n"
                                     "@prefix foaf:   <http://xmlns.com/foaf/0.1/> .\n"
                                     "@prefix lv2:    <http://lv2plug.in/ns/lv2core#> .\n"
                                     "@prefix owl:    <http://www.w3.org/2002/07/owl#> .\n"
@@ -161,6 +162,17 @@ static void print_audio_port(int index, const char *kind, const char *symbol, co
     open_port(index, kind, "", symbol);
     printf("        lv2:name \"%s\" ;\n        lv2:designation pg:center ;\n        pg:group cw:main_%s\n    ]", name,
            symbol);
+}
+
+/* Not every host has a use for it. */
+static void print_notifications(void)
+{
+    open_port(CW_PORT_NOTIFY, "lv2:OutputPort , atom:AtomPort", "", "notify");
+    printf("        lv2:name \"Notifications\" ;\n        atom:bufferType atom:Sequence ;\n"
+           "        atom:supports state:StateChanged ;\n        lv2:designation lv2:control ;\n"
+           "        lv2:portProperty lv2:connectionOptional ;\n"
+           "        rdfs:comment \"Tells the host that names, seals, or what level match goes by were changed: the "
+           "session is to be saved.\"\n    ]");
 }
 
 /* What a player never turns: a calibration, the dimensions of a former. */
@@ -363,6 +375,7 @@ static void print_plugin(void)
     print_project();
     print_audio_port(CW_PORT_IN, "lv2:InputPort , lv2:AudioPort", "in", "In");
     print_audio_port(CW_PORT_OUT, "lv2:OutputPort , lv2:AudioPort", "out", "Out");
+    print_notifications();
     for (int id = 0; id < CW_GLOBALS; id++) {
         print_global(id);
     }
@@ -448,7 +461,8 @@ static void print_parameters(void)
 {
     printf("# Parameters\n\n"
            "Made by `make docs` from the table in `dsp/parameters.def`; a test fails where it is stale.\n\n"
-           "The plugin is `" CW_PLUGIN_URI "`: audio `in` and `out`, %d control inputs and %d control outputs. "
+           "The plugin is `" CW_PLUGIN_URI "`: audio `in` and `out`, `notify` (tells hosts that the session is to be "
+           "saved), %d control inputs and %d control outputs. "
            "Symbols are permanent. Ranges and defaults are those of usual guitars, cables and amplifiers (common "
            "practice, no source); a row that rests on an estimate says so.\n\n## Global\n\n%s",
            CW_GLOBALS + CW_SETUPS * CW_PARAMS, CW_SETUPS * CW_METERS + CW_STATUSES, input_head);

@@ -150,13 +150,13 @@ static void place_figures(struct cw_layout *layout, const struct cw_model *model
     struct cw_rect r = layout->region[CW_REGION_READOUTS];
     int rows = 0;
     for (int row = 0; row <= CW_SEAL_ROW; row++) {
-        rows += row_says(model, (enum cw_figure_row)row);
+        rows += row_says(model, row);
     }
     double room = r.h - action_height - 6.0, least = 14.6 * (rows + 1);
     double below = room >= least + against_height ? against_height : room >= least + against_line ? against_line : 0.0;
     double h = fmin((room - below) / (rows + 1), figure_height_most), y = r.y;
     for (int row = 0; row <= CW_SEAL_ROW; row++) {
-        if (row_says(model, (enum cw_figure_row)row)) {
+        if (row_says(model, row)) {
             y += h;
             add(layout, CW_REGION_READOUTS, CW_ITEM_FIGURE, row, r.x, y, r.w, h);
         }

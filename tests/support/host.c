@@ -8,7 +8,9 @@
 #include <string.h>
 
 #include <lv2/atom/atom.h>
+#include <lv2/atom/util.h>
 #include <lv2/core/lv2.h>
+#include <lv2/state/state.h>
 #include <lv2/urid/urid.h>
 
 #include "plugin_uri.h"
@@ -25,6 +27,8 @@ struct host {
     struct port *port;
     float *value;
     size_t audio_in, audio_out;
+    _Alignas(8) uint8_t notifications[256]; /* an LV2_Atom_Sequence */
+    size_t state_changes;
     bool active;
 };
 
@@ -84,7 +88,7 @@ static void read_ports(struct host *host, const LilvPlugin *plugin)
 {
     LilvWorld *world = host_world();
     LilvNode *control = lilv_new_uri(world, LILV_URI_CONTROL_PORT);
-    LilvNode *input = lilv_new_uri(world, LILV_URI_INPUT_PORT);
+    LilvNode *input = lilv_new_uri(world, LILV_URI_INPUT_PORT), *audio = lilv_new_uri(world, LILV_URI_AUDIO_PORT);
     float *minimum = calloc(host->ports, sizeof *minimum);
     float *maximum = calloc(host->ports, sizeof *maximum);
     float *preset = calloc(host->ports, sizeof *preset);
@@ -98,7 +102,7 @@ static void read_ports(struct host *host, const LilvPlugin *plugin)
         row->minimum = minimum[i];
         row->maximum = maximum[i];
         row->preset = preset[i];
-        if (!row->control) {
+        if (lilv_port_is_a(plugin, port, audio)) {
             *(row->input ? &host->audio_in : &host->audio_out) = i;
         }
     }
@@ -106,6 +110,7 @@ static void read_ports(struct host *host, const LilvPlugin *plugin)
     free(maximum);
     free(preset);
     lilv_node_free(control);
+    lilv_node_free(audio);
     lilv_node_free(input);
 }
 
@@ -172,6 +177,8 @@ struct host *host_new_inactive(double rate)
     for (uint32_t i = 0; i < host->ports; i++) {
         if (host->port[i].control) {
             lilv_instance_connect_port(instance, i, &host->value[i]);
+        } else if (strcmp(host->port[i].symbol, "notify") == 0) {
+            lilv_instance_connect_port(instance, i, host->notifications);
         }
     }
     return host;
@@ -328,12 +335,36 @@ void host_range(const struct host *host, size_t port, float *minimum, float *max
     *preset = host->port[port].preset;
 }
 
+/* Counted where they are what they should be, and nothing else. */
+static void take_notifications(struct host *host, const LV2_Atom_Sequence *sequence)
+{
+    if (sequence->atom.type == 0) {
+        return; /* a test has connected the port elsewhere */
+    }
+    if (sequence->atom.type != map_uri(NULL, LV2_ATOM__Sequence)) {
+        fail("notifications", "no sequence");
+    }
+    LV2_ATOM_SEQUENCE_FOREACH(sequence, event)
+    {
+        const LV2_Atom_Object *object = (const LV2_Atom_Object *)&event->body;
+        if (event->time.frames != 0 || event->body.type != map_uri(NULL, LV2_ATOM__Object) ||
+            event->body.size != sizeof object->body || object->body.otype != map_uri(NULL, LV2_STATE__StateChanged)) {
+            fail("notifications", "not StateChanged");
+        }
+        host->state_changes++;
+    }
+}
+
 static void run_block(struct host *host, const float *in, float *out, size_t n)
 {
     /* Hosts hand over input buffers without const; the plugin does not write to them. */
     lilv_instance_connect_port(host->instance, (uint32_t)host->audio_in, (void *)(uintptr_t)in);
     lilv_instance_connect_port(host->instance, (uint32_t)host->audio_out, out);
+    LV2_Atom_Sequence *sequence = (LV2_Atom_Sequence *)(void *)host->notifications;
+    sequence->atom.size = sizeof host->notifications - sizeof sequence->atom;
+    sequence->atom.type = 0;
     lilv_instance_run(host->instance, (uint32_t)n);
+    take_notifications(host, sequence);
 }
 
 void host_run(struct host *host, const float *in, float *out, size_t n, size_t block)
@@ -364,6 +395,13 @@ void host_impulse(struct host *host, float *out, size_t n)
     host_restart(host);
     host_run(host, in, out, n, 1024);
     free(in);
+}
+
+size_t host_state_changes(struct host *host)
+{
+    const size_t changes = host->state_changes;
+    host->state_changes = 0;
+    return changes;
 }
 
 LilvInstance *host_instance(struct host *host) { return host->instance; }

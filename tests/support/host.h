@@ -64,6 +64,9 @@ void host_run_random(struct host *host, const float *in, float *out, size_t n, s
 /** Restart, then the response to a unit impulse at sample 0. */
 void host_impulse(struct host *host, float *out, size_t n);
 
+/** How often the plugin told that its state was changed, since this was asked last. */
+size_t host_state_changes(struct host *host);
+
 /** The instance, for what this interface does not do (connect a port to nothing, say). */
 LilvInstance *host_instance(struct host *host);
 
