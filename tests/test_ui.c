@@ -35,6 +35,7 @@
 #include "spectrum.h"
 #include "split_kind.h"
 #include "split_solve.h"
+#include "split_words.h"
 #include "transfer.h"
 #include "usual.h"
 #include "view.h"
@@ -857,6 +858,81 @@ static void test_find_a_split(void **state)
     assert_false(view->search.open);
 }
 
+/* A row of the program's table, up to the distance by ear; the words after them may hold commas. */
+static void read_split(char *line, char *cell[32])
+{
+    for (int i = 0; i < 32; i++) {
+        cell[i] = line;
+        line = strchr(line, ',');
+        assert_non_null(line);
+        *line++ = '\0';
+    }
+}
+
+/* A number beside the program's, where the kind has it. */
+static void same_part(unsigned has, double value, const char *cell, const char *what)
+{
+    if (has) {
+        within_share(value, atof(cell), 1e-5, what);
+    } else {
+        assert_string_equal(cell, "");
+    }
+}
+
+static void same_split(const struct cw_split_solution *listed, char *const cell[32])
+{
+    const double *value = listed->rounded.value;
+    const unsigned parts = cw_split_parts_of(listed->by);
+    assert_string_equal(cw_split_kind[listed->by].brief, cell[1]);
+    assert_string_equal(cw_split_coil_name(listed->reduced), cell[2]);
+    same_part(parts & CW_PART_KEEP, value[CW_P_SPLIT_KEEP], cell[5], "share kept");
+    same_part(parts & CW_PART_RESISTOR, value[CW_P_SPLIT_RESISTOR], cell[6], "resistor");
+    same_part(parts & CW_PART_CAPACITOR, value[CW_P_SPLIT_CAPACITOR], cell[7], "capacitor");
+    within(listed->after.level, atof(cell[10]), 1e-3, "level");
+    within(listed->after.hum, atof(cell[17]), 1e-3, "hum");
+    within(listed->ear.is.times, atof(cell[31]), 1e-3, "by ear");
+}
+
+/* The window's list is the program's: the same answers in the same order, those that reach the level. */
+static void test_splits_are_the_programs(void **state)
+{
+    (void)state;
+    static const char *const presets[] = {"job-12-full", "job-12-long-cable", "job-12-volume-down"};
+    const char *program = getenv("CW_PROGRAM");
+    for (size_t i = 0; i < sizeof presets / sizeof presets[0]; i++) {
+        char path[128], command[512], line[2048], *cell[32];
+        struct host *host = host_new(48000.0);
+        snprintf(path, sizeof path, "presets/%s.ttl", presets[i]);
+        assert_true(host_load_preset(host, path));
+        for (int port = CW_PORT_GLOBAL; port < CW_PORT_METER; port++) {
+            hear(port, (double)host_get(host, host_symbol(host, (size_t)port)));
+        }
+        host_free(host);
+        click(item(CW_ITEM_TAB, CW_A));
+        click(item(CW_ITEM_PAGE, CW_PAGE_SPLIT));
+        click(item(CW_ITEM_ACTION, CW_ACTION_FIND));
+        look_for_splits();
+        snprintf(command, sizeof command, "%s split %s --level %d --reduce either --csv",
+                 program ? program : "build/coilwright", path, view->search.percent);
+        FILE *table = popen(command, "r");
+        assert_non_null(table);
+        int rows = 0;
+        for (int at = 0; fgets(line, sizeof line, table); at++) {
+            if (at >= 3) { /* below the heading, full and one coil alone */
+                read_split(line, cell);
+                if (strcmp(cell[3], "yes") == 0) {
+                    assert_true(rows < view->search.count);
+                    same_split(&view->search.found[rows++], cell);
+                }
+            }
+        }
+        assert_int_equal(pclose(table), 0);
+        assert_int_equal(rows, view->search.count);
+        assert_true(rows >= CW_SPLIT_KINDS);
+        key(CW_KEY_ESCAPE);
+    }
+}
+
 /* --- the large view --- */
 
 static cairo_surface_t *draw(double width, double height, double scale, int *shortened);
@@ -1586,6 +1662,7 @@ int main(void)
         WITH_VIEW(test_copying),
         WITH_VIEW(test_large),
         WITH_VIEW(test_find_a_split),
+        WITH_VIEW(test_splits_are_the_programs),
         WITH_VIEW(test_undo),
         WITH_VIEW(test_undo_is_bounded),
         WITH_VIEW(test_link),

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "split_solve.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -629,10 +630,9 @@ static void solve_coil(const struct cw_setup *candidate, const struct cw_split_w
     }
 }
 
-static double rank_of(const struct cw_split_answer *answer, const struct cw_split_wish *wish,
-                      const struct cw_split_solution *solution)
+static double rank_of(const struct cw_split_solution *solution, const struct cw_split_wish *wish, int place)
 {
-    double order = (double)(solution - answer->solution) * 1e-6;
+    double order = place * 1e-6;
     double level = fabs(cw_split_level_error(wish, &solution->after));
     if (wish->tone != CW_TONE_ANY) {
         return level + fabs(cw_split_tone_error(wish, &solution->after)) + order;
@@ -643,19 +643,20 @@ static double rank_of(const struct cw_split_answer *answer, const struct cw_spli
 }
 
 /* Put in order by insertion: there are few. */
-static void rank(struct cw_split_answer *answer, const struct cw_split_wish *wish)
+void cw_split_rank(struct cw_split_solution *solution, int count, const struct cw_split_wish *wish)
 {
     double key[CW_SPLIT_SOLUTIONS];
-    for (int i = 0; i < answer->count; i++) {
-        key[i] = rank_of(answer, wish, &answer->solution[i]);
+    assert(count <= CW_SPLIT_SOLUTIONS);
+    for (int i = 0; i < count; i++) {
+        key[i] = rank_of(&solution[i], wish, i);
     }
-    for (int i = 1; i < answer->count; i++) {
+    for (int i = 1; i < count; i++) {
         for (int k = i; k > 0 && key[k] < key[k - 1]; k--) {
-            struct cw_split_solution solution = answer->solution[k];
+            struct cw_split_solution other = solution[k];
             double value = key[k];
-            answer->solution[k] = answer->solution[k - 1];
+            solution[k] = solution[k - 1];
             key[k] = key[k - 1];
-            answer->solution[k - 1] = solution;
+            solution[k - 1] = other;
             key[k - 1] = value;
         }
     }
@@ -691,5 +692,5 @@ void cw_split_solve(const struct cw_setup *candidate, const struct cw_split_wish
         }
     }
     hear(answer);
-    rank(answer, wish);
+    cw_split_rank(answer->solution, answer->count, wish);
 }

@@ -102,6 +102,10 @@ struct cw_split_answer {
  * \param candidate clean values, two coils in series, heard (its volume not closed) */
 void cw_split_solve(const struct cw_setup *candidate, const struct cw_split_wish *wish, struct cw_split_answer *answer);
 
+/** The order that cw_split_solve() gives, of solutions that were asked for a kind or a coil at a time; those that are
+ * alike stay in the order of the kinds. \param count up to CW_SPLIT_SOLUTIONS */
+void cw_split_rank(struct cw_split_solution *solution, int count, const struct cw_split_wish *wish);
+
 /** The figures of one setup against the same unsplit, by the measure of the wish. */
 void cw_split_figures_of(const struct cw_setup *setup, const struct cw_split_wish *wish,
                          struct cw_split_figures *figures);

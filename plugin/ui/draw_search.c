@@ -16,9 +16,9 @@
 #include "view_state.h"
 
 /* Columns, as shares of the width. */
-enum column { KIND, PARTS, REDUCED, LEVEL, TREBLE, HUM, COLUMNS };
-static const double left[COLUMNS + 1] = {0.025, 0.235, 0.50, 0.64, 0.76, 0.88, 0.99};
-static const char *const title[COLUMNS] = {"Split", "Parts", "Reduced", "Level", "Treble", "Hum"};
+enum column { KIND, PARTS, REDUCED, LEVEL, TREBLE, EAR, HUM, COLUMNS };
+static const double left[COLUMNS + 1] = {0.025, 0.215, 0.465, 0.575, 0.655, 0.765, 0.88, 0.99};
+static const char *const title[COLUMNS] = {"Split", "Parts", "Reduced", "Level", "Treble", "By ear", "Hum"};
 
 static void cell(struct cw_ink *ink, struct cw_rect row, enum column column, const char *text)
 {
@@ -86,6 +86,7 @@ static void draw_row(struct cw_ink *ink, const struct cw_view *view, int row)
     cell(ink, box, LEVEL, cw_print_percent(100.0 * pow(10.0, solution->after.level / 20.0), 0, text, sizeof text));
     cw_print_db(solution->after.balance, 1, text, sizeof text);
     cell(ink, box, TREBLE, cw_true_minus(text, sizeof text));
+    cell(ink, box, EAR, cw_split_print_ear(&solution->ear.is, text, sizeof text));
     cw_print_noise(solution->after.hum, text, sizeof text);
     cell(ink, box, HUM, cw_true_minus(text, sizeof text));
 }

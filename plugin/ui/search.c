@@ -11,7 +11,10 @@
 
 static const double head = 46.0, row_height = 19.0, edge = 8.0, button = 22.0;
 
-static void begin(struct cw_search *search) { search->slice = search->count = search->row = search->first = 0; }
+static void begin(struct cw_search *search)
+{
+    search->slice = search->gathered = search->count = search->row = search->first = 0;
+}
 
 void cw_search_open(struct cw_search *search, enum cw_which which)
 {
@@ -38,20 +41,31 @@ static bool same_but_split(const struct cw_setup *a, const struct cw_setup *b)
     return true;
 }
 
+static struct cw_split_wish wish_of(const struct cw_search *search)
+{
+    return (struct cw_split_wish){.level = 20.0 * log10(search->percent / 100.0),
+                                  .measure = {.kind = CW_MEASURE_LOUDNESS},
+                                  .kinds = 1u << search->slice % CW_SPLIT_KINDS,
+                                  .coils = 1u << search->slice / CW_SPLIT_KINDS,
+                                  .resistors = CW_SERIES_E12,
+                                  .capacitors = CW_SERIES_E12,
+                                  .mains = search->mains};
+}
+
+/* A slice; with the last of them the answers stand in order, and not before: no row moves under the pointer. */
 static void solve(struct cw_search *search)
 {
-    struct cw_split_wish wish = {.level = 20.0 * log10(search->percent / 100.0),
-                                 .measure = {.kind = CW_MEASURE_LOUDNESS},
-                                 .kinds = 1u << search->slice % CW_SPLIT_KINDS,
-                                 .coils = 1u << search->slice / CW_SPLIT_KINDS,
-                                 .resistors = CW_SERIES_E12,
-                                 .capacitors = CW_SERIES_E12,
-                                 .mains = search->mains};
+    const struct cw_split_wish wish = wish_of(search);
     cw_split_solve(&search->of, &wish, &search->answer);
-    for (int i = 0; i < search->answer.count && search->count < CW_SEARCH_ROWS; i++) {
+    for (int i = 0; i < search->answer.count && search->gathered < CW_SEARCH_ROWS; i++) {
         if (search->answer.solution[i].reached) {
-            search->found[search->count++] = search->answer.solution[i];
+            search->found[search->gathered++] = search->answer.solution[i];
         }
+    }
+    search->slice++;
+    if (search->slice == CW_SEARCH_SLICES) {
+        cw_split_rank(search->found, search->gathered, &wish);
+        search->count = search->gathered;
     }
 }
 
@@ -75,7 +89,6 @@ bool cw_search_step(struct cw_search *search, const struct cw_controls *controls
         return false;
     }
     solve(search);
-    search->slice++;
     return true;
 }
 

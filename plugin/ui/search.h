@@ -24,7 +24,7 @@ extern "C" {
 #endif
 
 enum {
-    CW_SEARCH_ROWS = 32,                   /**< most answers that are kept */
+    CW_SEARCH_ROWS = CW_SPLIT_SOLUTIONS,   /**< most answers */
     CW_SEARCH_SLICES = 2 * CW_SPLIT_KINDS, /**< a kind with either coil each */
     CW_SEARCH_TEXT = 360
 };
@@ -41,8 +41,9 @@ struct cw_search {
     int percent;        /**< level that is wanted against the full pickup, % */
     struct cw_setup of; /**< what the answers are for; its split does not matter */
     double mains;
-    int slice; /**< the next to be worked out; CW_SEARCH_SLICES: all are */
-    int count;
+    int slice;    /**< the next to be worked out; CW_SEARCH_SLICES: all are */
+    int gathered; /**< answers so far */
+    int count;    /**< answers in their order, to be shown; none until all are worked out */
     struct cw_split_solution found[CW_SEARCH_ROWS];
     struct cw_split_answer answer; /**< of the last slice */
     int row, first;                /**< chosen row; topmost one that is shown */
