@@ -177,12 +177,12 @@ check-strings:
 	@$(MAKE) -j $(JOBS) --no-print-directory all
 	@CW_TIMED=1 CW_BUILD=$(B) CW_STRINGS=all sh tests/run tests/test_strings.sh
 
-# ---- larger hosts: sessions, presets, export
+# ---- larger hosts: sessions, presets, export; a session in the window
 .PHONY: check-hosts
 check-hosts:
 	@$(SETUP) build judge hosts
-	@$(MAKE) -j $(JOBS) --no-print-directory all
-	@CW_TIMED=1 CW_BUILD=$(B) sh tests/run tests/hosts.sh
+	@$(MAKE) -j $(JOBS) --no-print-directory all $(B)/tests/test_ui_window
+	@CW_TIMED=1 CW_BUILD=$(B) sh tests/run tests/hosts.sh tests/hosts_window.sh
 
 # ---- the release: the archive of the last commit made twice, built and tested from it alone; RELEASE_TESTS=all for every
 # test

@@ -4,57 +4,20 @@
 # dummy driver. Real pointer and keys move its controls; what the plugin then reports, and what is
 # heard, says that the right port was reached. A port set by the host moves the control.
 . tests/support/counts.sh
-for program in jackd jalv.gtk3 Xvfb xdotool import jack_rec sox stdbuf; do
+. tests/support/jalv_window.sh
+jalv_window_begin || counts_done
+for program in jack_rec sox; do
     need $program 'the window is not worked in a host' || counts_done
 done
-scratch=$(mktemp -d)
-started=()
-# The last started goes first, so that the JACK server has no client when it ends: else it now and
-# then stays in JACK's register of servers, which has room for eight.
-finish() {
-    for ((i = ${#started[@]} - 1; i >= 0; i--)); do
-        kill "${started[i]}" 2>/dev/null || true
-        wait "${started[i]}" 2>/dev/null || true
-    done
-    rm -rf "$scratch"
-}
-trap finish EXIT
-export JACK_DEFAULT_SERVER=coilwright-ui-$$ JACK_NO_START_SERVER=1 HOME=$scratch
 
-jackd --no-realtime --no-mlock -n "$JACK_DEFAULT_SERVER" -d dummy -r 48000 -p 256 >"$scratch/jackd" 2>&1 &
-started+=($!)
-mkfifo "$scratch/number"
-Xvfb -displayfd 9 -screen 0 1600x1000x24 -nolisten tcp -noreset 9>"$scratch/number" 2>/dev/null &
-started+=($!)
-read -r -t 20 number <"$scratch/number"
-if [ -z "$number" ] || ! timeout 20 jack_wait -w >/dev/null 2>&1; then
-    skip 'no virtual display or no JACK server can be started here'
-    counts_done
-fi
-export DISPLAY=:$number
-
-# open CONTROL=VALUE...: jalv with these values; waits for the window.
+# open CONTROL=VALUE...: jalv without its menu, with these values.
 open() {
     arguments=()
     for control in "$@"; do arguments+=(-c "$control"); done
-    : >"$scratch/jalv"
-    stdbuf -oL jalv.gtk3 -n coilwright -x --print-controls "${arguments[@]}" urn:coilwright:voicing >"$scratch/jalv" 2>&1 </dev/null &
-    jalv=$!
-    started+=($jalv)
-    for _ in $(seq 100); do
-        grep -q '^b_resonance = ' "$scratch/jalv" && xdotool search --name '^Coilwright$' >/dev/null 2>&1 && break
-        sleep 0.1
-    done
-    sleep 0.5
+    jalv_window_open --no-menu "${arguments[@]}"
 }
-close() {
-    kill "$jalv"
-    wait "$jalv" 2>/dev/null
-}
-"$CW_BUILD/tests/test_ui_window" places >"$scratch/places"
-at() { awk -v name="$1" '$1 == name { print $2, $3 }' "$scratch/places"; }
-# The value that the plugin reported last.
-last() { sed -n "s/^$1 = //p" "$scratch/jalv" | tail -n 1; }
+close() { jalv_window_close; }
+places
 # until_changed SYMBOL OLD: the new value, within two seconds.
 until_changed() {
     for _ in $(seq 40); do
@@ -74,9 +37,6 @@ moves() {
     new=$(until_changed "$symbol" "$old")
     check "$what: $symbol went from $old to $new" awk -v a="$old" -v b="$new" "BEGIN { exit !($test) }"
 }
-drag() { xdotool mousemove $1 $2 mousedown 1 mousemove $(($1 + ($3 - $1) / 2)) $2 mousemove $3 $2 mouseup 1; }
-press() { xdotool mousemove $1 $2 click "${3:-1}"; }
-type_value() { xdotool type --delay 30 -- "$1"; xdotool key Return; }
 # A second press in the same place soon after would be a double click.
 part() { sleep 0.5; }
 
@@ -171,7 +131,7 @@ cp -r "$CW_BUNDLE" "$scratch/lv2.lv2"
 rm "$scratch/lv2.lv2/coilwright_ui.so"
 mkdir "$scratch/lv2" && mv "$scratch/lv2.lv2" "$scratch/lv2/coilwright.lv2"
 export LV2_PATH=$scratch/lv2
-stdbuf -oL jalv.gtk3 -n coilwright -x -g --print-controls -c b_cable_length=10 urn:coilwright:voicing >"$scratch/jalv" 2>&1 </dev/null &
+stdbuf -oL jalv.gtk3 --jack-name coilwright --no-menu -x -g --print-controls -c b_cable_length=10 urn:coilwright:voicing >"$scratch/jalv" 2>&1 </dev/null &
 jalv=$!
 started+=($jalv)
 for _ in $(seq 100); do grep -q '^b_resonance = ' "$scratch/jalv" && break; sleep 0.1; done

@@ -32,7 +32,10 @@
 #include <lv2/ui/ui.h>
 #include <lv2/urid/urid.h>
 
+#include "blind.h"
 #include "control.h"
+#include "deaf_host.h"
+#include "draw.h"
 #include "figure_words.h"
 #include "layout.h"
 #include "model.h"
@@ -40,8 +43,10 @@
 #include "plugin_uri.h"
 #include "rect.h"
 #include "redraw.h"
+#include "search.h"
 #include "setup.h"
 #include "view.h"
+#include "view_state.h"
 #include "within.h"
 
 static pid_t server;
@@ -744,42 +749,109 @@ static void test_uncovered(void **state)
     close_guest(&guest);
 }
 
-/* For scripts: where the controls stand when the window is opened, in pixels at scale 1.
- * "SYMBOL x y" for the middle of a port's control, "SYMBOL-low x y" and "SYMBOL-high x y" for the
- * ends of its slider, "listen-N x y", "split-N x y", "view-N x y",
- * "action-N x y", "tab-N x y", "page-N x y", "figure-N x y", "link-0 x y", "large-0 x y",
- * "blind-N x y". */
-static int print_places(void)
+/* --- for scripts --- */
+
+static void print_place(const char *name, struct cw_rect box, double zoom)
+{
+    printf("%s %d %d\n", name, (int)(zoom * (box.x + box.w / 2)), (int)(zoom * (box.y + box.h / 2)));
+}
+
+static void print_control(const struct cw_item *it, double zoom)
+{
+    struct cw_control control;
+    char symbol[64], end[80];
+    cw_control_of(it->id, &control);
+    snprintf(symbol, sizeof symbol, "%s%s", control.global ? "" : cw_setup_prefix[control.which], control.info->symbol);
+    double y = it->kind == CW_ITEM_CABLE ? it->track.y + 8 : it->track.y + it->track.h / 2;
+    print_place(symbol, it->box, zoom);
+    snprintf(end, sizeof end, "%s-low", symbol);
+    print_place(end, (struct cw_rect){it->track.x, y, 0, 0}, zoom);
+    snprintf(end, sizeof end, "%s-high", symbol);
+    print_place(end, (struct cw_rect){it->track.x + it->track.w, y, 0, 0}, zoom);
+}
+
+static void print_items(const struct cw_view *view)
 {
     static const char *const names[] = {
         [CW_ITEM_LISTEN] = "listen", [CW_ITEM_SPLIT] = "split", [CW_ITEM_VIEW] = "view",
         [CW_ITEM_ACTION] = "action", [CW_ITEM_TAB] = "tab",     [CW_ITEM_PAGE] = "page",
         [CW_ITEM_FIGURE] = "figure", [CW_ITEM_LINK] = "link",   [CW_ITEM_LARGE] = "large",
         [CW_ITEM_BLIND] = "blind"};
-    cw_model_init(&same);
-    cw_layout_build(&places, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT, &same, CW_A, CW_PAGE_COIL);
-    for (int i = 0; i < places.count; i++) {
-        struct cw_item it = places.item[i];
-        struct cw_control control;
-        if (it.kind < sizeof names / sizeof names[0] && names[it.kind]) {
-            printf("%s-%d %d %d\n", names[it.kind], it.id, middle_x(it), middle_y(it));
-            continue;
+    for (int i = 0; i < view->layout.count; i++) {
+        const struct cw_item *it = &view->layout.item[i];
+        char name[32];
+        if (it->kind < sizeof names / sizeof names[0] && names[it->kind]) {
+            snprintf(name, sizeof name, "%s-%d", names[it->kind], it->id);
+            print_place(name, it->box, view->zoom);
+        } else {
+            print_control(it, view->zoom);
         }
-        cw_control_of(it.id, &control);
-        char symbol[64];
-        snprintf(symbol, sizeof symbol, "%s%s", control.global ? "" : cw_setup_prefix[control.which],
-                 control.info->symbol);
-        int y = (int)(it.kind == CW_ITEM_CABLE ? it.track.y + 8 : it.track.y + it.track.h / 2);
-        printf("%s %d %d\n%s-low %d %d\n%s-high %d %d\n", symbol, middle_x(it), middle_y(it), symbol, (int)it.track.x,
-               y, symbol, (int)(it.track.x + it.track.w), y);
     }
+}
+
+static void print_search(const struct cw_view *view)
+{
+    static const char *const part[] = {
+        [CW_SEARCH_LOWER] = "search-lower", [CW_SEARCH_HIGHER] = "search-higher", [CW_SEARCH_CLOSE] = "search-close"};
+    for (int i = CW_SEARCH_LOWER; i <= CW_SEARCH_CLOSE; i++) {
+        print_place(part[i], cw_search_part_box(&view->layout, (enum cw_search_part)i, 0), view->zoom);
+    }
+    for (int row = 0; row < cw_search_shown(&view->layout); row++) {
+        char name[32];
+        snprintf(name, sizeof name, "search-row-%d", row);
+        print_place(name, cw_search_part_box(&view->layout, CW_SEARCH_ROW, row), view->zoom);
+    }
+}
+
+/* Where the controls stand in a window, in pixels at scale 1: places [WIDTH HEIGHT [large | split | blind | trial]].
+ * "SYMBOL x y" for the middle of a port's control, "SYMBOL-low x y" and "SYMBOL-high x y" for the ends of its slider,
+ * "listen-N x y" and so on for the rest, "search-row-N x y" for the list of splits. */
+static int print_places(int count, char **words)
+{
+    static struct cw_view view;
+    const char *what = count > 2 ? words[2] : "";
+    cw_view_init(&view, &deaf_host);
+    cw_view_size(&view, count > 1 ? atof(words[0]) : CW_WINDOW_WIDTH, count > 1 ? atof(words[1]) : CW_WINDOW_HEIGHT);
+    view.large = strcmp(what, "large") == 0;
+    view.blind.state = strcmp(what, "blind") == 0   ? CW_BLIND_SETTING_OUT
+                       : strcmp(what, "trial") == 0 ? CW_BLIND_TRIAL
+                                                    : CW_BLIND_OFF;
+    if (strcmp(what, "split") == 0) {
+        cw_view_port(&view, cw_port_of_param(CW_A, CW_P_COILS), CW_COILS_SERIES);
+        view.page = CW_PAGE_SPLIT;
+    }
+    cw_view_size(&view, view.width, view.height);
+    print_items(&view);
+    print_search(&view);
     return 0;
+}
+
+/* What the window shows when a blind choice is over: tally WIDTH HEIGHT TRIALS FOR_A FILE.png */
+static int draw_tally(char **words)
+{
+    static struct cw_view view;
+    cw_view_init(&view, &deaf_host);
+    view.used = true;
+    view.blind = (struct cw_blind){
+        .state = CW_BLIND_DONE, .trials = atoi(words[2]), .done = atoi(words[2]), .for_a = atoi(words[3])};
+    cw_view_size(&view, atof(words[0]), atof(words[1]));
+    cw_view_prepare(&view);
+    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)view.width, (int)view.height);
+    cairo_t *cr = cairo_create(surface);
+    const int shortened = cw_draw(cr, &view, 1.0, CW_DIRTY_ALL);
+    const bool written = cairo_surface_write_to_png(surface, words[4]) == CAIRO_STATUS_SUCCESS;
+    cairo_destroy(cr);
+    cairo_surface_destroy(surface);
+    return written && shortened == 0 ? 0 : 1;
 }
 
 int main(int argc, char **argv)
 {
-    if (argc == 2 && strcmp(argv[1], "places") == 0) {
-        return print_places();
+    if (argc > 1 && strcmp(argv[1], "places") == 0) {
+        return print_places(argc - 2, argv + 2);
+    }
+    if (argc == 7 && strcmp(argv[1], "tally") == 0) {
+        return draw_tally(argv + 2);
     }
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_many_times),
