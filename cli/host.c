@@ -118,6 +118,8 @@ static const char *symbol_of(int port, char *text, size_t size)
 {
     if (port == CW_PORT_IN || port == CW_PORT_OUT) {
         snprintf(text, size, "%s", port == CW_PORT_IN ? "in" : "out");
+    } else if (port == CW_PORT_NOTIFY) {
+        snprintf(text, size, "notify");
     } else if (port < CW_PORT_PARAM) {
         snprintf(text, size, "%s", cw_global_info[port - CW_PORT_GLOBAL].symbol);
     } else if (port < CW_PORT_METER) {
@@ -202,7 +204,8 @@ static bool connect(struct cw_host *host, struct cw_instance *instance, int rate
     }
     uint32_t ports = lilv_plugin_get_num_ports(host->plugin);
     for (uint32_t i = 0; i < ports; i++) {
-        lilv_instance_connect_port(instance->instance, i, &instance->value[i]);
+        lilv_instance_connect_port(instance->instance, i,
+                                   i == host->port_of[CW_PORT_NOTIFY] ? NULL : &instance->value[i]);
     }
     lilv_instance_activate(instance->instance);
     return true;
