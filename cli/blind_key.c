@@ -171,7 +171,7 @@ static bool read_candidates(struct reader *in, struct cw_key *key)
     }
     rest = in->text + strlen("trials ");
     return (letter->candidates >= 2 && strncmp(in->text, "trials ", 7) == 0 &&
-            take_number(&rest, 1, CW_ANSWERS_MAX, &letter->count)) ||
+            take_number(&rest, 1, CW_ANSWERS_MAX, &letter->count) && !*rest) ||
            wrong(in, "two candidates or more, then trials and their number");
 }
 
@@ -186,7 +186,8 @@ static bool read_trials(struct reader *in, struct cw_letter *letter)
         }
         letter->trial[i] = (struct cw_trial){first - 1, second - 1};
     }
-    return true;
+    in->line++;
+    return fgetc(in->file) == EOF || wrong(in, "the end after the last trial");
 }
 
 bool cw_key_read(const char *path, struct cw_key *key, char digest[CW_SHA256_TEXT])

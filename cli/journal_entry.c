@@ -436,9 +436,9 @@ static bool append_entry(const struct cw_entry *entry, int file, struct cw_journ
     return good;
 }
 
-bool cw_entry_finish(struct cw_entry *entry, FILE *stream)
+bool cw_entry_append(struct cw_entry *entry, struct cw_journal *journal)
 {
-    struct cw_journal journal;
+    *journal = (struct cw_journal){.count = 0};
     if (!entry->stream) {
         return true;
     }
@@ -451,17 +451,32 @@ bool cw_entry_finish(struct cw_entry *entry, FILE *stream)
     if (file < 0) {
         cw_error_at(entry->path, 0, "cannot write here: %s", strerror(errno));
     }
-    good = file >= 0 && append_entry(entry, file, &journal);
+    good = file >= 0 && append_entry(entry, file, journal);
     if (file >= 0) {
         close(file);
     }
     if (!good) {
         cw_error_at(entry->path, 0, "has no entry of this, which was done all the same");
     }
-    if (good && stream) {
-        fprintf(stream, "Entry %zu of the journal ", journal.count + 1);
+    journal->count = good ? journal->count + 1 : 0;
+    return good;
+}
+
+void cw_entry_say(const struct cw_entry *entry, const struct cw_journal *journal, FILE *stream)
+{
+    if (journal->count > 0) {
+        fprintf(stream, "Entry %zu of the journal ", journal->count);
         cw_print_shown(stream, entry->path);
-        fprintf(stream, ", head %.16s\n", journal.head);
+        fprintf(stream, ", head %.16s\n", journal->head);
+    }
+}
+
+bool cw_entry_finish(struct cw_entry *entry, FILE *stream)
+{
+    struct cw_journal journal;
+    bool good = cw_entry_append(entry, &journal);
+    if (stream) {
+        cw_entry_say(entry, &journal, stream);
     }
     cw_entry_drop(entry);
     return good;

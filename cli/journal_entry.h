@@ -11,6 +11,7 @@
 #include <stdio.h>
 
 #include "attributes.h"
+#include "journal.h"
 #include "message.h"
 #include "options.h"
 #include "setup.h"
@@ -67,8 +68,15 @@ void cw_entry_add_file(struct cw_entry *entry, const char *key, const char *path
 void cw_entry_add_setup(struct cw_entry *entry, const char *key, const char *label, const struct cw_setup *setup);
 
 /** Append the entry to the journal; it is on the disk when this returns. A last line that was cut off while it was
- * written is taken off first, and said. Frees the entry.
- * \param stream where number and head are said; NULL for nowhere \return false after a message */
+ * written is taken off first, and said. \param journal number and chain of the entry; 0 where there is no journal
+ * \return false after a message */
+bool cw_entry_append(struct cw_entry *entry, struct cw_journal *journal);
+
+/** Say number and head of an entry that was appended. */
+void cw_entry_say(const struct cw_entry *entry, const struct cw_journal *journal, FILE *stream);
+
+/** Both, then free the entry. \param stream where number and head are said; NULL for nowhere
+ * \return false after a message */
 bool cw_entry_finish(struct cw_entry *entry, FILE *stream);
 
 /** Give up. Harmless after finish and on a zeroed entry. */

@@ -10,6 +10,7 @@
 #include "date.h"
 #include "digest_file.h"
 #include "escape.h"
+#include "journal.h"
 #include "journal_entry.h"
 #include "leads_table.h"
 #include "message.h"
@@ -197,26 +198,38 @@ static void report(const struct request *request, const struct cw_seal *seal)
     printf("\nIts limits: %s.\n", cw_seal_limits_words(seal));
 }
 
-static bool note(const struct request *request, const struct cw_seal *seal)
-{
+/* The entry of the journal. */
+struct noted {
     struct cw_entry entry;
-    struct cw_journal_request journal = request->journal;
-    journal.because = *request->because ? request->because : NULL;
-    if (!cw_entry_begin(&entry, &journal, "seal")) {
+    struct cw_journal journal;
+    bool good; /* it is there, or there is no journal */
+};
+
+/* It is sealed all the same where that fails, after a message. */
+static bool note(const struct request *request, struct cw_seal *seal, struct noted *noted)
+{
+    struct cw_entry *entry = &noted->entry;
+    struct cw_journal_request wanted = request->journal;
+    wanted.because = *request->because ? request->because : NULL;
+    if (!cw_entry_begin(entry, &wanted, "seal")) {
         return false;
     }
-    cw_entry_add_setup(&entry, "candidate", seal->title, &seal->setup);
-    cw_entry_add(&entry, "revision", "%s %s", seal->revision, seal->status);
-    cw_entry_add(&entry, "fingerprint", "%s", seal->fingerprint);
-    cw_entry_add(&entry, "decided", "%s", seal->decided);
-    cw_entry_add(&entry, "before", "%s", seal->before);
-    return cw_entry_finish(&entry, stdout);
+    cw_entry_add_setup(entry, "candidate", seal->title, &seal->setup);
+    cw_entry_add(entry, "revision", "%s %s", seal->revision, seal->status);
+    cw_entry_add(entry, "fingerprint", "%s", seal->fingerprint);
+    cw_entry_add(entry, "decided", "%s", seal->decided);
+    cw_entry_add(entry, "before", "%s", seal->before);
+    bool good = cw_entry_append(entry, &noted->journal);
+    seal->journal_count = noted->journal.count;
+    memcpy(seal->journal_head, noted->journal.head, sizeof seal->journal_head);
+    return good;
 }
 
-static bool write_seal(const struct request *request, struct cw_seal *seal)
+/* The seal is all but written when it is noted, so that it can tell its entry. */
+static bool write_seal(const struct request *request, struct cw_seal *seal, struct noted *noted)
 {
     struct cw_output output;
-    char *text = malloc(CW_SEAL_TEXT);
+    char *text = malloc(CW_SEAL_TEXT), line[CW_SEAL_LINE];
     if (!text) {
         cw_error_memory();
         return false;
@@ -225,6 +238,8 @@ static bool write_seal(const struct request *request, struct cw_seal *seal)
     bool good = cw_output_open(&output, request->output, request->force);
     if (good) {
         cw_output_write(&output, text, length);
+        noted->good = fflush(output.stream) == 0 && note(request, seal, noted);
+        fputs(seal->journal_count > 0 ? cw_seal_journal_line(seal, line) : "", output.stream);
         good = cw_output_commit(&output);
     }
     free(text);
@@ -260,6 +275,7 @@ static bool write_preset(const struct request *request, const struct cw_seal *se
 static int seal_candidate(const struct request *request, const char *name)
 {
     struct cw_candidates list = {0};
+    struct noted noted = {.good = false};
     struct cw_seal *seal = malloc(sizeof *seal);
     int status = CW_FAILED;
     if (!seal) {
@@ -267,11 +283,14 @@ static int seal_candidate(const struct request *request, const char *name)
     } else if (cw_journal_ready(&request->journal) && cw_candidates_add(&list, name, NULL)) {
         if (list.count != 1) {
             status = cw_bad_usage(&usage, "expected one candidate, found a comparison: name a side, as in FILE#a");
-        } else if (fill(request, &list.item[0], seal) && write_seal(request, seal) && write_preset(request, seal)) {
+        } else if (fill(request, &list.item[0], seal) && write_seal(request, seal, &noted) &&
+                   write_preset(request, seal)) {
             report(request, seal);
-            status = note(request, seal) && cw_stdout_finish() ? CW_DONE : CW_FAILED;
+            cw_entry_say(&noted.entry, &noted.journal, stdout);
+            status = cw_stdout_finish() && noted.good ? CW_DONE : CW_FAILED;
         }
     }
+    cw_entry_drop(&noted.entry);
     free(seal);
     cw_candidates_free(&list);
     return status;

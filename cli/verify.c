@@ -11,6 +11,8 @@
 #include "command.h"
 #include "difference.h"
 #include "fingerprint.h"
+#include "journal.h"
+#include "journal_entry.h"
 #include "message.h"
 #include "minisign.h"
 #include "options.h"
@@ -19,7 +21,7 @@
 #include "seal_file.h"
 #include "show.h"
 
-enum option { OPT_BEFORE = 1, OPT_FINGERPRINT, OPT_KEY, OPT_SIGNATURE };
+enum option { OPT_BEFORE = 1, OPT_FINGERPRINT, OPT_JOURNAL, OPT_KEY, OPT_SIGNATURE };
 
 static const struct cw_option options[] = {
     CW_HEADING("What it is held against"),
@@ -28,6 +30,8 @@ static const struct cw_option options[] = {
     {OPT_KEY, "key", 0, "FILE", "A public key of minisign, or the key itself: the signature is checked; default none."},
     {OPT_SIGNATURE, "signature", 0, "FILE", "The signature; default the seal's name and .minisig."},
     {OPT_BEFORE, "before", 0, "FILE", "The seal that is said to be of the revision before; default none."},
+    {OPT_JOURNAL, "journal", 0, "FILE",
+     "The journal that it was noted in, - for none; default that of coilwright journal --use."},
 };
 
 static const struct cw_usage usage = {
@@ -40,12 +44,13 @@ static const struct cw_usage usage = {
     options,
     sizeof options / sizeof options[0],
     "A preset that a host only saved again is still the design. Without --fingerprint or --key the seal can be held\n"
-    "against itself only: who edits text and fingerprint both is not found out. Exit status 1 where anything\n"
+    "against itself only: who edits text and fingerprint both is not found out. A seal that was noted in a journal\n"
+    "tells the entry, by which a journal that was changed or cut since is found out. Exit status 1 where anything\n"
     "that was asked does not hold.",
 };
 
 struct request {
-    const char *fingerprint, *key, *signature, *before;
+    const char *fingerprint, *key, *signature, *before, *journal;
 };
 
 static bool take_option(struct cw_args *args, int id, void *to)
@@ -54,6 +59,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
     switch (id) {
     case OPT_BEFORE: request->before = args->value; return true;
     case OPT_FINGERPRINT: request->fingerprint = args->value; return true;
+    case OPT_JOURNAL: request->journal = args->value; return true;
     case OPT_KEY: request->key = args->value; return true;
     case OPT_SIGNATURE: request->signature = args->value; return true;
     default: return false;
@@ -131,6 +137,43 @@ static bool check_before(const struct cw_seal *seal, const char *path)
         cw_error_memory();
     }
     free(before);
+    return good;
+}
+
+/* Whether a journal still has the entry that a seal tells, as it was then. */
+static bool check_entry(const struct cw_seal *seal, const char *path)
+{
+    struct cw_journal journal;
+    size_t length;
+    char *text = cw_journal_text(path, &length);
+    if (!text) {
+        return false;
+    }
+    const bool had = cw_journal_had(text, length, seal->journal_count, seal->journal_head);
+    const bool whole = cw_journal_check(text, length - cw_journal_torn(text, length), &journal);
+    say(had && whole, "journal",
+        !had     ? "does NOT have the entry that the seal tells: it was changed or cut since, or is another journal"
+        : !whole ? "has the entry that the seal tells, but was changed further on"
+                 : "has the entry that the seal tells, and all before it as they were then");
+    free(text);
+    return had && whole;
+}
+
+/* Without a journal at hand it is only said where the seal was noted. \return false where that cannot be told too */
+static bool check_journal(const struct cw_seal *seal, const char *file)
+{
+    char *path;
+    bool good = cw_journal_chosen(file, &path);
+    if (good && path && seal->journal_count > 0) {
+        good = check_entry(seal, path);
+    } else if (good && path && file) {
+        good = say(false, "journal", "the seal tells no entry of one");
+    }
+    if (seal->journal_count > 0) {
+        printf("     noted as entry %zu of a journal, head %.16s%s\n", seal->journal_count, seal->journal_head,
+               path ? "" : ": name it with --journal");
+    }
+    free(path);
     return good;
 }
 
@@ -224,6 +267,7 @@ static int verify(const struct request *request, char *const *names, size_t coun
     good = (!request->fingerprint || check_paper(seal, request->fingerprint)) && good;
     good = (!request->key || check_signature(names[0], text, length, request)) && good;
     good = (!request->before || check_before(seal, request->before)) && good;
+    good = check_journal(seal, request->journal) && good;
     good = check_figures(seal) && good;
     good = check_limits(seal) && good;
     good = check_status(seal) && good;

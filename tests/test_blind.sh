@@ -104,6 +104,11 @@ sed 's/^\(candidate [0-9a-f]*\) Job 12, full/\1 \x1b[8mforged/' key.txt >shown.t
 check 'a name in a key is shown, not obeyed' bash -c '"$0" score shown.txt 11111111111111111 >said && ! grep -q "$(printf "\033")" said && grep -q "<U+001B>" said' "$program"
 sed 's/^trial 3 .*/trial 3 9 1/' key.txt >bent.txt
 check 'a bent key is refused with its line' bash -c '! "$0" score bent.txt 11111111111111111 2>errors && grep -q "bent.txt:1[0-9]: expected trial" errors' "$program"
+for change in 's/^trials .*/& or so/' 's/^trials .*/& /' '$s/$/ 1/' '$a more' '$G' '/^letter/s/$/ /'; do
+    sed "$change" key.txt >longer.txt
+    check "a key with $change is refused in one line" bash -c '! "$0" score longer.txt 11111111111111111 >said 2>errors && [ "$(wc -l <errors)" = 1 ] && grep -q "^coilwright: longer.txt:[0-9]*: expected" errors' "$program"
+done
+check 'a key without its last line end is not read' bash -c 'printf %s "$(cat key.txt)" >short.txt; "$0" score short.txt 11111111111111111 >said' "$program"
 check 'what is no key is refused' bash -c '! "$0" score take.wav 11111111111111111 2>errors && [ "$(wc -l <errors)" = 1 ]' "$program"
 
 # ---- the other questions

@@ -98,6 +98,44 @@ static void any_byte_changed_shows(void **state)
     assert_false(cw_seal_read(again, length + 1, &read, &fault));
 }
 
+/* The line of its journal follows, is read back, and is no part of the fingerprint; what is none is refused. */
+static void the_journal_stands_beside(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *front, *behind;
+    } wrong[] = {{"journal 0 ", "\n"},   {"journal 1.5 ", "\n"}, {"journal -1 ", "\n"},  {"journal 1e99 ", "\n"},
+                 {"journal  1 ", "\n"},  {"journal 1 ", "a\n"},  {"journal 1 ", ""},     {"journal 1 x", "\n"},
+                 {"journal nan ", "\n"}, {"journal 1", "\n"},    {"journal 1 ", "\n\n"}, {"", "\n"}};
+    struct cw_setup setup;
+    struct cw_seal seal, read;
+    struct cw_seal_fault fault;
+    char print[CW_SHA256_TEXT];
+    cw_setup_defaults(&setup);
+    fill(&seal, &setup);
+    const size_t length = cw_seal_print(&seal, text);
+    memcpy(print, seal.fingerprint, sizeof print);
+    seal.journal_count = 4000000000u;
+    memset(seal.journal_head, 'c', sizeof seal.journal_head - 1);
+    const size_t longer = cw_seal_print(&seal, again);
+    assert_true(longer > length);
+    assert_memory_equal(text, again, length);
+    assert_string_equal(seal.fingerprint, print);
+    assert_true(cw_seal_read(again, longer, &read, &fault) && read.holds);
+    assert_true(read.journal_count == 4000000000u);
+    assert_string_equal(read.journal_head, seal.journal_head);
+    assert_true(cw_seal_read(text, length, &read, &fault) && read.holds);
+    assert_true(read.journal_count == 0 && !*read.journal_head);
+    for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
+        char line[200];
+        snprintf(line, sizeof line, "%s%s%s", wrong[i].front, print, wrong[i].behind);
+        memcpy(again, text, length);
+        memcpy(again + length, line, strlen(line));
+        assert_false(cw_seal_read(again, length + strlen(line), &read, &fault));
+        assert_true(fault.line > CW_PARAMS && *fault.why);
+    }
+}
+
 /* Each digit of a control, and each control's default: another value is another fingerprint. */
 static void any_control_changed_shows(void **state)
 {
@@ -277,11 +315,17 @@ static void limits_are_of_the_scatter(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(what_is_written_is_read),   cmocka_unit_test(any_byte_changed_shows),
-        cmocka_unit_test(any_control_changed_shows), cmocka_unit_test(figures_have_a_tolerance),
-        cmocka_unit_test(the_schema_is_known),       cmocka_unit_test(a_mark_tells_of_any_change),
-        cmocka_unit_test(fingerprints_on_paper),     cmocka_unit_test(revisions),
-        cmocka_unit_test(the_bench_load_resonates),  cmocka_unit_test(limits_are_of_the_scatter),
+        cmocka_unit_test(what_is_written_is_read),
+        cmocka_unit_test(any_byte_changed_shows),
+        cmocka_unit_test(the_journal_stands_beside),
+        cmocka_unit_test(any_control_changed_shows),
+        cmocka_unit_test(figures_have_a_tolerance),
+        cmocka_unit_test(the_schema_is_known),
+        cmocka_unit_test(a_mark_tells_of_any_change),
+        cmocka_unit_test(fingerprints_on_paper),
+        cmocka_unit_test(revisions),
+        cmocka_unit_test(the_bench_load_resonates),
+        cmocka_unit_test(limits_are_of_the_scatter),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

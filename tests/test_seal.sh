@@ -100,7 +100,7 @@ refused 1 'missing.seal:' verify missing.seal
 sed '1s/1$/2/' a.seal >later.seal
 refused 1 'a later one takes a later version' verify later.seal
 printf 'more\n' | cat a.seal - >longer.seal
-refused 1 'expected the end' verify longer.seal
+refused 1 'or the end, found' verify longer.seal
 head -c 1500 a.seal >cut.seal
 refused 1 'cut.seal:' verify cut.seal
 head -c 100000 /dev/zero >zero.seal
@@ -131,6 +131,30 @@ refused 1 'p3.seal' seal "$coil" -o p3.seal --preset p3.seal
 "$coilwright" seal "$coil" -o p4.seal --preset p4.lv2 --title "$(printf 'ü%.0s' {1..100})" >/dev/null
 check 'a long name is cut between characters' iconv -f UTF-8 -t UTF-8 -o /dev/null p4.lv2/preset.ttl
 verifies 0 'ok   candidate' p4.seal p4.lv2
+
+# --- the journal it was noted in: its own entry, which stands beside what the fingerprint covers
+for n in 1 2 3; do "$coilwright" seal "$coil" -o j$n.seal --journal log >said; done
+check 'the line of the journal' grep -qx "journal 2 $(sed -n '3s/.*chain=//p' log)" j2.seal
+check 'its number and head are not told' grep -q "^Entry 3 of the journal log, head $(tail -n 1 j3.seal | cut -d' ' -f3 | cut -c1-16)" said
+check 'the fingerprint covers it' test "$(sed '/^fingerprint /,$d' j2.seal | sha256sum | cut -d' ' -f1)" = "$(sed -n 's/^fingerprint //p' j2.seal)"
+check 'the entry tells another seal' grep -q "fingerprint=$(sed -n 's/^fingerprint //p' j2.seal)" log
+verifies 0 'ok   journal: has the entry' j2.seal --journal log
+verifies 0 'noted as entry 2 of a journal' j2.seal
+check 'the journal is not asked for' grep -q 'name it with --journal' out
+verifies 1 'NO   journal: the seal tells no entry' a.seal --journal log
+verifies 0 'ok   own fingerprint' a.seal --journal -
+sed '4s/RELEASED/DRAFT/' log >later.log
+check 'nothing was changed' bash -c '! cmp -s log later.log'
+verifies 1 'changed further on' j2.seal --journal later.log
+head -n 2 log >cut.log
+verifies 1 'NO   journal: does NOT have the entry' j2.seal --journal cut.log
+verifies 1 'NO   journal' j2.seal --journal nowhere.log
+printf '4\t2026' | cat log - >torn.log
+verifies 0 'ok   journal' j2.seal --journal torn.log
+for n in 1 2; do "$coilwright" seal "$coil" -o n$n.seal --journal anew.log --because 'another story' >/dev/null; done
+verifies 1 'NO   journal' j2.seal --journal anew.log
+refused 1 'j1.seal' seal "$coil" -o j1.seal --journal log
+check 'a seal that is refused is noted' test "$(wc -l <log)" = 4
 
 # --- revisions
 "$coilwright" seal fewer.ttl -o r.seal --before a.seal >/dev/null

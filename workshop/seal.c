@@ -123,7 +123,17 @@ size_t cw_seal_print(struct cw_seal *seal, char text[CW_SEAL_TEXT])
     add_words(&out, seal);
     digest(text, out.used, seal->fingerprint);
     add(&out, "fingerprint %s\n", seal->fingerprint);
+    if (seal->journal_count > 0) {
+        char line[CW_SEAL_LINE];
+        add(&out, "%s", cw_seal_journal_line(seal, line));
+    }
     return out.used;
+}
+
+const char *cw_seal_journal_line(const struct cw_seal *seal, char text[CW_SEAL_LINE])
+{
+    snprintf(text, CW_SEAL_LINE, "journal %zu %s\n", seal->journal_count, seal->journal_head);
+    return text;
 }
 
 /* ---- in ---- */
@@ -261,6 +271,33 @@ static bool read_head(struct in *in)
     return version == CW_SEAL_SCHEMA || wrong(in, "schema 1 (a later one takes a later version of this program)");
 }
 
+/* Where it was noted, if that follows; then the end. */
+static bool read_journal(struct in *in, struct cw_seal *seal)
+{
+    static const char expected[] = "journal, a number and a head, or the end";
+    const size_t digits = sizeof seal->journal_head - 1;
+    double count;
+    if (in->at != in->end) {
+        if (!next(in, expected)) {
+            return false;
+        }
+        const char *text = in->line;
+        if (!behind(&text, "journal ") || !number(&text, &count) || !(count >= 1.0 && count <= 1e15) ||
+            count != floor(count) || !behind(&text, " ") || strlen(text) != digits ||
+            strspn(text, "0123456789abcdef") != digits) {
+            return wrong(in, expected);
+        }
+        seal->journal_count = (size_t)count;
+        memcpy(seal->journal_head, text, digits + 1);
+    }
+    if (in->at != in->end) {
+        in->fault->line++;
+        snprintf(in->line, sizeof in->line, "more");
+        return wrong(in, "the end");
+    }
+    return true;
+}
+
 bool cw_seal_read(const char *text, size_t length, struct cw_seal *seal, struct cw_seal_fault *fault)
 {
     struct in in = {text, text + length, fault, ""};
@@ -281,11 +318,7 @@ bool cw_seal_read(const char *text, size_t length, struct cw_seal *seal, struct 
     good = good && read_words(&in, seal);
     size_t sealed = (size_t)(in.at - text);
     good = good && read_word(&in, "fingerprint", seal->fingerprint, sizeof seal->fingerprint);
-    if (good && in.at != in.end) {
-        fault->line++;
-        snprintf(in.line, sizeof in.line, "more");
-        return wrong(&in, "the end");
-    }
+    good = good && read_journal(&in, seal);
     if (good) {
         digest(text, sealed, found);
         seal->holds = strcmp(found, seal->fingerprint) == 0;

@@ -5,8 +5,9 @@
  * The text is lines of UTF-8 that end in LF, in this order: `coilwright seal 1`; `parameter SYMBOL VALUE UNIT`, every
  * one of the schema, defaults too, as a host stores it; `limit`s of the bench readings; `figure`s as text; program,
  * title, revision, status, date, reason; the SHA-256 of what decided it and the fingerprint of the revision before, or
- * `-`; and last `fingerprint`, of all lines before. The fingerprint beside the text proves nothing against one who
- * edits both: it is to be held against paper or a signature.
+ * `-`; and `fingerprint`, of all lines before. The fingerprint beside the text proves nothing against one who edits
+ * both: it is to be held against paper or a signature. Where it was noted in a journal, `journal COUNT HEAD` follows:
+ * the number and chain of its own entry. That line stands beside the seal, and the fingerprint says nothing of it.
  *
  * Threading class: pure functions, any thread; no allocation. Expects the C locale's decimal point.
  */
@@ -68,6 +69,8 @@ struct cw_seal {
     char program[24], title[256], revision[CW_REVISION_TEXT], status[12], date[CW_SEAL_DATE], because[400];
     char decided[CW_SHA256_TEXT], before[CW_SHA256_TEXT]; /**< "-" for nothing */
     char fingerprint[CW_SHA256_TEXT];
+    size_t journal_count; /**< entries of the journal with its own; 0: it was noted in none */
+    char journal_head[CW_SHA256_TEXT];
     bool holds; /**< of one that was read: the fingerprint is that of the text */
 };
 
@@ -83,8 +86,11 @@ void cw_seal_figures(const struct cw_setup *setup, double figure[CW_SEAL_FIGURES
 /** Where the limits are from, in words: computed until a coil of the design was measured. Never NULL. */
 const char *cw_seal_limits_words(const struct cw_seal *seal);
 
-/** The text of a seal, whose fingerprint is set. \return its length */
+/** The text of a seal, whose fingerprint is set; with the line of its journal, where it has one. \return its length */
 size_t cw_seal_print(struct cw_seal *seal, char text[CW_SEAL_TEXT]);
+
+/** The line that says where it was noted, to follow the text. \return text */
+const char *cw_seal_journal_line(const struct cw_seal *seal, char text[CW_SEAL_LINE]);
 
 /** Read one; what the schema does not know stands at its default. \return false where it is none */
 bool cw_seal_read(const char *text, size_t length, struct cw_seal *seal, struct cw_seal_fault *fault);
