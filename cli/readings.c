@@ -99,7 +99,7 @@ static bool read_heading(struct reader *in)
 
 static bool wrong(const struct reader *in, enum field field, const char *cell)
 {
-    const char *unit = field == TEMPERATURE ? "degC" : cw_unit_symbol(field_info[field].unit);
+    const char *unit = field == TEMPERATURE ? "°C" : cw_unit_symbol(field_info[field].unit);
     cw_error_at(in->path, in->line, "%s: expected %g to %g %s, found '%s'", field_info[field].name,
                 field_info[field].least, field_info[field].most, unit, cell);
     return false;
@@ -107,14 +107,9 @@ static bool wrong(const struct reader *in, enum field field, const char *cell)
 
 static bool read_number(const struct reader *in, enum field field, const char *cell, double *value)
 {
-    char number[CELL];
-    size_t length = strlen(cell), tail = strlen("degC");
-    memcpy(number, cell, length + 1);
-    if (field == TEMPERATURE && length > tail && strcmp(cell + length - tail, "degC") == 0) {
-        number[length - tail] = '\0';
-    }
-    if (!cw_quantity_parse(number, field_info[field].unit, value) || !(*value >= field_info[field].least) ||
-        *value > field_info[field].most) {
+    const bool read =
+        field == TEMPERATURE ? cw_celsius_parse(cell, value) : cw_quantity_parse(cell, field_info[field].unit, value);
+    if (!read || !(*value >= field_info[field].least) || *value > field_info[field].most) {
         return wrong(in, field, cell);
     }
     return true;

@@ -88,12 +88,10 @@ static bool take_scatter(struct cw_args *args, struct request *request)
     if (!equals || cause < 0) {
         return bad_cause(args, word);
     }
-    char number[32];
-    const char *degrees = cause == CW_SCATTER_TEMPERATURE ? strstr(equals, "degC") : NULL;
-    snprintf(number, sizeof number, "%.*s", degrees ? (int)(degrees - equals - 1) : 31, equals + 1);
-    enum cw_unit unit = cause == CW_SCATTER_TEMPERATURE ? CW_UNIT_NONE : CW_UNIT_PERCENT;
-    if ((degrees && degrees[4]) || !cw_quantity_parse(number, unit, &request->half[cause]) ||
-        !(request->half[cause] >= 0.0) || request->half[cause] > most) {
+    double *half = &request->half[cause];
+    const bool read = cause == CW_SCATTER_TEMPERATURE ? cw_celsius_parse(equals + 1, half)
+                                                      : cw_quantity_parse(equals + 1, CW_UNIT_PERCENT, half);
+    if (!read || !(*half >= 0.0) || *half > most) {
         cw_bad_usage(&usage, "--scatter: expected a half width from 0 to 50 (%s), found '%s'",
                      cw_scatter_info[cause].unit, args->value);
         return false;

@@ -284,6 +284,24 @@ static void commas(void **state)
     }
 }
 
+static void temperatures(void **state)
+{
+    static const char *const warm[] = {"22.5", "22,5", "22.5 °C", "22.5degC", "22.5C"},
+                             *const none[] = {"",       "C",          "°C", "22.5 F",
+                                              "22.5 °", "22.5 °C °C", "x",  "22.50000000000000000000000000000000"};
+    double value = 7;
+    (void)state;
+    for (size_t i = 0; i < sizeof warm / sizeof warm[0]; i++) {
+        assert_true(cw_celsius_parse(warm[i], &value));
+        within(value, 22.5, 0, warm[i]);
+    }
+    value = 7;
+    for (size_t i = 0; i < sizeof none / sizeof none[0]; i++) {
+        assert_false(cw_celsius_parse(none[i], &value));
+    }
+    within(value, 7, 0, "left alone");
+}
+
 /* Distances counted by hand. */
 static void near_misses(void **state)
 {
@@ -793,6 +811,7 @@ int main(void)
         cmocka_unit_test(every_entry_by_its_word),
         cmocka_unit_test(wire_by_its_diameter_is_said),
         cmocka_unit_test(commas),
+        cmocka_unit_test(temperatures),
         cmocka_unit_test(near_misses),
         cmocka_unit_test(single_precision_is_forgiven),
         cmocka_unit_test(changes),

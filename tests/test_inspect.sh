@@ -24,7 +24,7 @@ for value in nan inf -5 1e99 '=1+1' '5.8kH' '0x5' 5.8.8; do
     refused 1 'bad.csv:2: resistance: expected' "serial,resistance\n1,$value\n"
 done
 refused 1 'inductance: expected 0.01 to 200 H' 'serial,inductance\n1,2.4k\n'
-refused 1 'temperature: expected -20 to 80 degC' 'serial,resistance,temperature\n1,5.8k,300\n'
+refused 1 'temperature: expected -20 to 80 °C' 'serial,resistance,temperature\n1,5.8k,300\n'
 refused 1 'mode: expected series or parallel' 'serial,inductance,mode\n1,2.4,both\n'
 refused 1 'serial: expected each once' 'serial,resistance\n1,5.8k\n1,5.8k\n'
 refused 1 'serial: expected 1 to 63' 'serial,resistance\n,5.8k\n'

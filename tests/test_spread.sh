@@ -55,7 +55,7 @@ check 'CSV: not 13 lines' test "$(wc -l <one.csv)" = 13
 # standard deviation is 2 * 0.00393 / sqrt 3 of it.
 none=$(for cause in wire turns packing core magnet pots capacitors resistors cable input; do echo "--scatter $cause=0"; done)
 # shellcheck disable=SC2086
-"$coilwright" spread "$coil" --draws 20000 $none --scatter temperature=2degC --csv >warm.csv
+"$coilwright" spread "$coil" --draws 20000 $none --scatter temperature=2°C --csv >warm.csv
 check 'temperature alone: resistance is off' awk -F, 'NR == 2 { gsub(/"/, ""); sd = $5 / $4
     exit !(sd > 0.00393 * 2 / sqrt(3) * 0.98 && sd < 0.00393 * 2 / sqrt(3) * 1.02) }' warm.csv
 check 'temperature alone: another cause has a share' awk -F, 'NR == 2 { exit !($NF + 0 == 1) }' warm.csv

@@ -268,7 +268,7 @@ const char *cw_cause_words(enum cw_cause cause, double size, char *text, size_t 
     } words[CW_CAUSES] = {
         [CW_CAUSE_TURNS] = {"%.1f %% too few turns, or a layer shorted", "%.1f %% too many turns"},
         [CW_CAUSE_WIRE] = {"wire %.1f %% thin", "wire %.1f %% thick"},
-        [CW_CAUSE_TEMPERATURE] = {"the coil %.0f degC colder than said", "the coil %.0f degC warmer than said"},
+        [CW_CAUSE_TEMPERATURE] = {"the coil %.0f °C colder than said", "the coil %.0f °C warmer than said"},
         [CW_CAUSE_CORE] = {"another core or magnet: inductance %.1f %% low",
                            "another core or magnet: inductance %.1f %% high"},
         [CW_CAUSE_TIGHTNESS] = {"wound loose: packing %.0f %% less", "wound tight: packing %.0f %% more"},

@@ -44,10 +44,8 @@ static bool above_zero(const char *text, enum cw_unit unit, double *value)
 
 static bool temperature(const char *text, double *celsius)
 {
-    char *end;
-    double read = strtod(text, &end);
-    bool unit = *end == '\0' || strcmp(end, "C") == 0 || strcmp(end, "°C") == 0;
-    if (end == text || !unit || !(read > -40.0 && read < 120.0)) {
+    double read;
+    if (!cw_celsius_parse(text, &read) || !(read > -40.0 && read < 120.0)) {
         return false;
     }
     *celsius = read;

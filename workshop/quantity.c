@@ -207,6 +207,26 @@ bool cw_quantity_parse(const char *text, enum cw_unit unit, double *value)
     return true;
 }
 
+bool cw_celsius_parse(const char *text, double *celsius)
+{
+    static const char *const tails[] = {"°C", "degC", "C"};
+    char number[32];
+    size_t length = strlen(text);
+    for (size_t i = 0; i < sizeof tails / sizeof tails[0]; i++) {
+        const size_t tail = strlen(tails[i]);
+        if (length > tail && strcmp(text + length - tail, tails[i]) == 0) {
+            length -= tail;
+            break;
+        }
+    }
+    if (length >= sizeof number) {
+        return false;
+    }
+    memcpy(number, text, length);
+    number[length] = '\0';
+    return cw_quantity_parse(number, CW_UNIT_NONE, celsius);
+}
+
 static bool same_word(const char *a, const char *b)
 {
     for (; *a && *b; a++, b++) {

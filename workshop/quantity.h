@@ -28,6 +28,11 @@ enum { CW_WHY_SIZE = 360 };
  * \return false where the text is no such quantity. */
 bool cw_quantity_parse(const char *text, enum cw_unit unit, double *value);
 
+/** Read a temperature: a number, alone or with °C, degC or C behind it.
+ * \param celsius left alone on failure
+ * \return false where the text is none */
+bool cw_celsius_parse(const char *text, double *celsius);
+
 /** Read the value of a parameter: a quantity in range, an entry of its list (see choice.h; for wire also
  * its bare diameter, 0.0635mm), or on / off.
  * \param value left alone on failure
