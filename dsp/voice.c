@@ -6,12 +6,14 @@
 #include <math.h>
 #include <string.h>
 
+#include "acts.h"
 #include "biquad.h"
 #include "digital.h"
 #include "guard.h"
 #include "learn.h"
 #include "loudness.h"
 #include "parallel.h"
+#include "played_level.h"
 #include "redesign.h"
 
 enum {                        /* a step of the learner is a chunk */
@@ -71,6 +73,8 @@ struct cw_voice {
     struct cw_redesign redesign;
     struct cw_figures figures[CW_SETUPS];
     struct cw_figures_work counting; /* the figures of a setup at work, */
+    struct cw_played_work played;    /* its level by what was played, */
+    bool playing;                    /* where that is at work */
     int counted;                     /* that of this one; CW_SETUPS for none */
     struct path path[2];             /* the one heard, and the one faded in */
     int heard;                       /* index of the one heard */
@@ -120,12 +124,23 @@ void cw_voice_reset(struct cw_voice *v)
     }
 }
 
+static bool level_by_played(const struct cw_controls *controls) { return controls->global[CW_G_LEVEL_BY_PLAYED] > 0.0; }
+
+/* Whether the figures of every setup are others: levels by what was played hang on what it was recorded through. */
+static bool refigures(const struct cw_controls *was, const struct cw_controls *is)
+{
+    const bool recorded = is->global[CW_G_UNDO_RECORDING] != was->global[CW_G_UNDO_RECORDING] ||
+                          memcmp(&is->setup[CW_REC], &was->setup[CW_REC], sizeof is->setup[CW_REC]) != 0;
+    return is->global[CW_G_MAINS] != was->global[CW_G_MAINS] || level_by_played(is) != level_by_played(was) ||
+           (level_by_played(is) && recorded);
+}
+
 void cw_voice_set(struct cw_voice *v, const struct cw_controls *controls)
 {
-    bool mains = controls->global[CW_G_MAINS] != v->controls.global[CW_G_MAINS];
+    bool all = refigures(&v->controls, controls);
     for (int i = 0; i < CW_SETUPS; i++) {
         bool differs = memcmp(&controls->setup[i], &v->controls.setup[i], sizeof controls->setup[i]) != 0;
-        v->stale[i] = v->stale[i] || differs || mains;
+        v->stale[i] = v->stale[i] || differs || all;
         v->changed = v->changed || differs;
     }
     v->changed = v->changed || memcmp(controls->global, v->controls.global, sizeof controls->global) != 0;
@@ -143,6 +158,9 @@ static void weigh_by(struct cw_voice *v, const struct cw_learned *learned)
     v->weigh_by = *learned;
     v->learnings++;
     v->adopted = 0.0;
+    for (int i = 0; i < CW_SETUPS; i++) {
+        v->stale[i] = v->stale[i] || level_by_played(&v->controls);
+    }
 }
 
 void cw_voice_learn(struct cw_voice *v, const struct cw_learned *learned)
@@ -285,6 +303,27 @@ static bool step_change(struct cw_voice *v)
     }
 }
 
+/* Returns whether the figures at work are done; the level by what was played may be left to do. */
+static bool step_counting(struct cw_voice *v)
+{
+    if (!cw_figures_step(&v->counting)) {
+        return false;
+    }
+    v->playing = level_by_played(&v->controls) && cw_learned_enough(&v->weigh_by) && cw_split_acts(&v->counting.setup);
+    if (v->playing) {
+        cw_played_start(&v->played, &v->counting.setup, &v->controls.setup[CW_REC],
+                        v->controls.global[CW_G_UNDO_RECORDING] > 0.0, &v->weigh_by);
+    }
+    return !v->playing;
+}
+
+static bool step_played(struct cw_voice *v)
+{
+    const bool done = cw_played_step(&v->played);
+    v->counting.figures.value[CW_M_LEVEL] = done ? v->played.level : v->counting.figures.value[CW_M_LEVEL];
+    return done;
+}
+
 /* A step of the figures. Returns whether those of a setup are done. */
 static bool step_figures(struct cw_voice *v)
 {
@@ -292,10 +331,11 @@ static bool step_figures(struct cw_voice *v)
         if (v->stale[i]) {
             v->stale[i] = false;
             v->counted = i;
+            v->playing = false;
             cw_figures_start(&v->counting, &v->controls.setup[i], v->controls.global[CW_G_MAINS]);
         }
     }
-    if (v->counted == CW_SETUPS || !cw_figures_step(&v->counting)) {
+    if (v->counted == CW_SETUPS || !(v->playing ? step_played(v) : step_counting(v))) {
         return false;
     }
     v->figures[v->counted] = v->counting.figures;

@@ -42,6 +42,7 @@ int cw_page_ports(enum cw_page page, enum cw_which which, const struct cw_setup 
     if (page == CW_PAGE_OUTPUT) {
         port[count++] = cw_port_of_global(CW_G_BOOST_LIMIT);
         port[count++] = cw_port_of_global(CW_G_MAINS);
+        port[count++] = cw_port_of_global(CW_G_LEVEL_BY_PLAYED);
         return count;
     }
     if (page == CW_PAGE_SPLIT) {

@@ -51,6 +51,7 @@ void cw_model_init(struct cw_model *model)
     for (int which = 0; which < CW_SETUPS; which++) {
         model->stale[which] = true;
         model->changed[which] = -1.0;
+        model->level[which] = NAN;
     }
     model->placed_stale = true;
     cw_model_update(model);
@@ -79,7 +80,8 @@ bool cw_model_set(struct cw_model *model, int port, double value)
     *place = clean;
     model->placed_stale = true;
     for (int which = 0; which < CW_SETUPS; which++) {
-        bool concerned = control.global ? control.id == CW_G_MAINS : (int)control.which == which;
+        bool concerned = control.global ? control.id == CW_G_MAINS || control.id == CW_G_LEVEL_BY_PLAYED
+                                        : (int)control.which == which;
         if (concerned) {
             model->stale[which] = true;
             model->changed[which] = model->now;
@@ -88,11 +90,32 @@ bool cw_model_set(struct cw_model *model, int port, double value)
     return true;
 }
 
+/* Only the plugin knows what was played: its word is shown, whenever it comes. */
+static bool level_is_reported(const struct cw_model *model, enum cw_which which)
+{
+    return model->controls.global[CW_G_LEVEL_BY_PLAYED] > 0.0 && model->match_by == CW_MATCH_BY_PLAYED &&
+           isfinite(model->level[which]) && cw_split_acts(&model->controls.setup[which]);
+}
+
+static bool report_level(struct cw_model *model, enum cw_which which, double value)
+{
+    double *shown = &model->figures[which].value[CW_M_LEVEL];
+    model->level[which] = value;
+    if (!level_is_reported(model, which) || value == *shown) {
+        return false;
+    }
+    *shown = value;
+    return true;
+}
+
 static bool report_status(struct cw_model *model, int port, double value)
 {
     const enum cw_match_by by = value > 0.5 ? CW_MATCH_BY_PLAYED : CW_MATCH_BY_ASSUMED;
     const bool news = port == cw_port_of_status(CW_S_MATCH_BY) && by != model->match_by;
     model->match_by = news ? by : model->match_by;
+    for (int which = 0; which < CW_SETUPS; which++) {
+        model->stale[which] = model->stale[which] || news;
+    }
     return news;
 }
 
@@ -105,6 +128,9 @@ bool cw_model_report(struct cw_model *model, int port, double value)
         return false;
     }
     int which = (port - CW_PORT_METER) / CW_METERS;
+    if ((port - CW_PORT_METER) % CW_METERS == CW_M_LEVEL && model->controls.global[CW_G_LEVEL_BY_PLAYED] > 0.0) {
+        return report_level(model, (enum cw_which)which, value);
+    }
     double *shown = &model->figures[which].value[(port - CW_PORT_METER) % CW_METERS];
     /* The port holds it in single precision. */
     bool same = fabs(value - *shown) <= 1e-6 * fmax(1.0, fabs(*shown));
@@ -147,6 +173,9 @@ static void work_out(struct cw_model *model, enum cw_which which)
     }
     path->no_cable = cw_no_cable_of(setup, &pickup);
     cw_figures_of(setup, model->controls.global[CW_G_MAINS], &model->figures[which]);
+    if (level_is_reported(model, which)) {
+        model->figures[which].value[CW_M_LEVEL] = model->level[which];
+    }
 }
 
 /* What the plugin puts in for the coils' places, by the same functions. */

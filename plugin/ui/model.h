@@ -54,6 +54,7 @@ struct cw_model {
     bool stale[CW_SETUPS]; /**< to be worked out anew by cw_model_update() */
     struct cw_seals seals;
     enum cw_match_by match_by; /**< what the plugin says that level match goes by */
+    double level[CW_SETUPS];   /**< level against unsplit that it reported last; NaN before that */
     double now;                /**< seconds of any steady clock, kept by the caller */
     double changed[CW_SETUPS]; /**< when a value of the setup was last changed */
 };

@@ -222,7 +222,13 @@ int cw_live_page(int page)
 {
     const struct cw_setup *setup = &live.controls.setup[CW_A];
     bool there = page >= 0 && page < CW_PAGES && cw_page_applies((enum cw_page)page, setup);
-    return there ? cw_page_ports((enum cw_page)page, CW_A, setup, live.port) : 0;
+    int count = there ? cw_page_ports((enum cw_page)page, CW_A, setup, live.port) : 0, kept = 0;
+    for (int i = 0; i < count; i++) { /* nothing is learned here of what is played */
+        if (live.port[i] != cw_port_of_global(CW_G_LEVEL_BY_PLAYED)) {
+            live.port[kept++] = live.port[i];
+        }
+    }
+    return kept;
 }
 
 const int *cw_live_ports(void) { return live.port; }
