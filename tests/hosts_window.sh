@@ -36,6 +36,9 @@ save() {
 value() { awk -v name="$2" '$1 == name { print $2 }' "$scratch/$1.values"; }
 # word NAME KEY: a text of the session.
 word() { sed -n "s/^.*#$2> \"\(.*\)\"[ ;]*$/\1/p" "$scratch/$1/state.ttl"; }
+# The lines of the notes, with a bar between them.
+notes() { awk '/#notes> """/ { on = 1; sub(/.*"""/, "") } on { text = text (text == "" ? "" : "|") $0 }
+               on && /"""/ { sub(/""".*/, "", text); on = 0 } END { print text }' "$scratch/$1/state.ttl"; }
 # became WHAT OLD NEW [SYMBOL VALUE]...: these controls, and no other, differ between two sessions, and have these values.
 became() {
     what=$1 old=$2 new=$3
@@ -72,13 +75,37 @@ save named
 became 'a name' fresh named
 check "A is called '$(word named name_a)'" test "$(word named name_a)" = 'Tap at 49 %, job 12'
 
+# ---- job and notes ---------------------------------------------------------------------------
+press $(at page-8)
+map job
+settle 0.3
+press $(at words-3)
+type_value 'Order 17'
+press $(at words-4)
+xdotool type --delay 30 'Dark'
+xdotool key shift+Return
+type_value 'Try 6.8k'
+settle
+picture job
+save job
+became 'job and notes' named job
+check "the job is '$(word job job)'" test "$(word job job)" = 'Order 17'
+check "the notes are '$(notes job)'" test "$(notes job)" = 'Dark|Try 6.8k'
+xdotool key ctrl+z
+settle
+save no_notes
+check "the notes are taken back: '$(notes no_notes)'" test -z "$(notes no_notes)"
+xdotool key ctrl+y
+map
+press $(at page-0)
+
 # ---- undo and redo; what is turned is heard ---------------------------------------------------
 low=$(at b_cable_length-low) high=$(at b_cable_length-high)
 metre() { echo $((${low% *} + (${high% *} - ${low% *}) * $1 / 30)); }
 drag "$(metre 5)" "${low#* }" "$(metre 10)"
 settle
 save cable
-became 'cable B dragged to 10 m' named cable b_cable_length 10 listen 2
+became 'cable B dragged to 10 m' job cable b_cable_length 10 listen 2
 press $(at action-3)
 settle
 save undone
@@ -215,6 +242,7 @@ jalv_window_close
 jalv_window_open -l "$scratch/large"
 save again
 became 'loaded again' large again
+check "the notes are still '$(notes again)'" test "$(notes again)" = 'Dark|Try 6.8k'
 check "A is still called '$(word again name_a)'" test "$(word again name_a)" = "$(word named name_a)"
 jalv_window_close
 
@@ -227,6 +255,13 @@ shot() { # NAME WIDTH HEIGHT: without jalv's menu
     check "the window follows to $2x$3: $size" test "$size" = "$2x$3"
 }
 jalv_window_open --no-menu -l "$scratch/large"
+places
+press $(at page-8)
+xdotool windowsize "$(window_of '^Coilwright$')" 720 480
+settle 1
+picture job-720x480
+places 720 480
+press $(at page-0)
 shot 720x480 720 480
 shot 1280x720 1280 720
 shot 1920x1080 1920 1080

@@ -50,7 +50,7 @@ static void begin(struct cw_view *view)
     cw_view_size(view, WIDE, HIGH);
     cw_view_port(view, cw_port_of_param(CW_B, CW_P_TONE), 2.0);
     cw_view_port(view, cw_port_of_global(CW_G_LISTEN), CW_LISTEN_B);
-    cw_names_set(&view->names, CW_B, "Darker");
+    cw_names_set(&view->names, CW_TEXT_B, "Darker");
 }
 
 static bool click(struct cw_view *view, enum cw_blind_button button)

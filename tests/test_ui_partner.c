@@ -16,6 +16,7 @@
 
 #include "constants.h"
 #include "deaf_host.h"
+#include "draw.h"
 #include "host.h"
 #include "instance.h"
 #include "layout.h"
@@ -123,6 +124,107 @@ static void test_names_to_and_fro(void **state)
     assert_kept(CW_TEXT_A, "Vintage");
 }
 
+static void click_page(int page)
+{
+    view.focus = (struct cw_ref){CW_ITEM_PAGE, page};
+    key(CW_KEY_ENTER, "");
+}
+
+/* Typed on their page, kept by the plugin, taken back and done again; notes have lines, and grow. */
+static void test_job_and_notes(void **state)
+{
+    (void)state;
+    const struct cw_instance_interface *of = data_access(CW_INSTANCE_URI);
+    LV2_Handle handle = lilv_instance_get_handle(host_instance(host));
+    of->set_text(handle, CW_TEXT_NOTES, "From the bench");
+    open_window(true, true);
+    click_page(CW_JOB_PAGE);
+    view.focus = (struct cw_ref){CW_ITEM_WORDS, CW_TEXT_JOB};
+    key(CW_KEY_ENTER, "");
+    type("Order 17");
+    view.focus = (struct cw_ref){CW_ITEM_WORDS, CW_TEXT_NOTES};
+    key(CW_KEY_ENTER, "");
+    struct cw_event line = {.kind = CW_EVENT_KEY, .key = CW_KEY_ENTER, .fine = true};
+    cw_view_event(&view, &line);
+    type("6.8k is too dark");
+    cw_partner_sync(&partner, &view);
+    assert_kept(CW_TEXT_JOB, "Order 17");
+    assert_kept(CW_TEXT_NOTES, "From the bench\n6.8k is too dark");
+    key(CW_KEY_UNDO, "");
+    cw_partner_sync(&partner, &view);
+    assert_kept(CW_TEXT_NOTES, "From the bench");
+    assert_kept(CW_TEXT_JOB, "Order 17");
+    key(CW_KEY_UNDO, "");
+    cw_partner_sync(&partner, &view);
+    assert_kept(CW_TEXT_JOB, "");
+    key(CW_KEY_REDO, "");
+    key(CW_KEY_REDO, "");
+    cw_partner_sync(&partner, &view);
+    assert_kept(CW_TEXT_JOB, "Order 17");
+    assert_kept(CW_TEXT_NOTES, "From the bench\n6.8k is too dark");
+    /* Enter in the job ends it; Escape leaves what was there. */
+    view.focus = (struct cw_ref){CW_ITEM_WORDS, CW_TEXT_JOB};
+    key(CW_KEY_ENTER, "");
+    key(CW_KEY_TEXT, "x");
+    key(CW_KEY_ESCAPE, "");
+    cw_partner_sync(&partner, &view);
+    assert_kept(CW_TEXT_JOB, "Order 17");
+    /* What a session brings stands there at once, and is no step. */
+    of->set_text(handle, CW_TEXT_JOB, "Order 18");
+    cw_partner_sync(&partner, &view);
+    assert_string_equal(view.names.text[CW_TEXT_JOB], "Order 18");
+    cw_partner_close(&partner, &view);
+}
+
+/* A name is taken back like a value, and with it nothing else. */
+static void test_a_name_is_taken_back(void **state)
+{
+    (void)state;
+    open_window(true, true);
+    key(CW_KEY_TEXT, "n");
+    type("One");
+    key(CW_KEY_TEXT, "n");
+    type("Two");
+    key(CW_KEY_UNDO, "");
+    assert_string_equal(view.names.text[CW_A], "One");
+    key(CW_KEY_UNDO, "");
+    assert_string_equal(view.names.text[CW_A], "");
+    key(CW_KEY_REDO, "");
+    cw_partner_sync(&partner, &view);
+    assert_kept(CW_TEXT_A, "One");
+    cw_partner_close(&partner, &view);
+}
+
+/* The longest notes are drawn as far as there is room, and typed no further than they are kept. */
+static void test_the_longest_notes(void **state)
+{
+    (void)state;
+    open_window(true, true);
+    click_page(CW_JOB_PAGE);
+    view.focus = (struct cw_ref){CW_ITEM_WORDS, CW_TEXT_NOTES};
+    key(CW_KEY_ENTER, "");
+    for (int i = 0; i < CW_TEXT_SIZE; i++) {
+        key(CW_KEY_TEXT, i % 7 == 6 ? " " : i % 80 > 40 ? "w" : "\xc3\xa9");
+    }
+    static const double size[][2] = {{720, 480}, {1280, 720}, {1920, 1080}};
+    for (int typed = 1; typed >= 0; typed--) {
+        for (int i = 0; i < 3; i++) {
+            cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)size[i][0], (int)size[i][1]);
+            cairo_t *cr = cairo_create(surface);
+            cw_view_size(&view, size[i][0], size[i][1]);
+            cw_view_prepare(&view);
+            cw_draw(cr, &view, 1.0, CW_DIRTY_ALL);
+            cairo_destroy(cr);
+            cairo_surface_destroy(surface);
+        }
+        key(CW_KEY_ENTER, "");
+    }
+    assert_true(strlen(view.names.text[CW_TEXT_NOTES]) > CW_TEXT_SIZE - 8);
+    cw_partner_sync(&partner, &view);
+    assert_kept(CW_TEXT_NOTES, view.names.text[CW_TEXT_NOTES]);
+    cw_partner_close(&partner, &view);
+}
+
 /* A name that cannot be kept stays where it is typed, with what is wrong; Escape leaves the old one. */
 static void test_names_that_are_none(void **state)
 {
@@ -220,6 +322,9 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(test_names_to_and_fro, begin, end),
+        cmocka_unit_test_setup_teardown(test_job_and_notes, begin, end),
+        cmocka_unit_test_setup_teardown(test_a_name_is_taken_back, begin, end),
+        cmocka_unit_test_setup_teardown(test_the_longest_notes, begin, end),
         cmocka_unit_test_setup_teardown(test_names_that_are_none, begin, end),
         cmocka_unit_test_setup_teardown(test_a_host_without_a_way, begin, end),
         cmocka_unit_test_setup_teardown(test_what_is_heard_stands_behind_the_curves, begin, end),

@@ -4,6 +4,7 @@
  * xdotool. CW_UI_ROUNDS (100) is the number of openings; CW_TEST_FILTER picks tests by name. */
 #include <dlfcn.h>
 #include <fcntl.h>
+#include <locale.h>
 #include <math.h>
 #include <setjmp.h>
 #include <signal.h>
@@ -749,6 +750,54 @@ static void test_uncovered(void **state)
     close_guest(&guest);
 }
 
+/* --- in a country with a decimal comma --- */
+
+/* A locale with a comma, made for the test: few machines have one installed. */
+static bool make_locale(char *directory)
+{
+    char command[300];
+    if (!mkdtemp(directory)) {
+        return false;
+    }
+    snprintf(command, sizeof command, "localedef -i de_DE -f UTF-8 %s/de_DE.UTF-8 >/dev/null 2>&1", directory);
+    return system(command) == 0 && setenv("LOCPATH", directory, 1) == 0;
+}
+
+/* In one locale: 2.5 m typed with a comma or a point. \return the sum of what is then seen */
+static unsigned long typed_in(const char *locale, const char *mark)
+{
+    const struct cw_rect all = {0, 0, CW_WINDOW_WIDTH, CW_WINDOW_HEIGHT};
+    assert_non_null(setlocale(LC_ALL, locale));
+    const char decimal = localeconv()->decimal_point[0];
+    assert_int_equal(decimal, strcmp(locale, "C") == 0 ? '.' : ',');
+    assert_int_equal(open_hand(NULL), 0);
+    const struct cw_item cable = place(CW_ITEM_CABLE, cw_port_of_param(CW_B, CW_P_CABLE_LENGTH));
+    act("mousemove %d %d click 3", middle_x(cable), (int)cable.track.y + 8);
+    act("key 2 %s 5 space m Return", mark);
+    expect(cable.id, 2.5, 0, mark);
+    const unsigned long seen = sum_of(&hand, all);
+    assert_int_equal(close_hand(NULL), 0);
+    assert_int_equal(localeconv()->decimal_point[0], decimal); /* the host's locale is left alone */
+    return seen;
+}
+
+static void test_decimal_comma(void **state)
+{
+    (void)state;
+    char directory[] = "/tmp/cw_locale_XXXXXX", command[64];
+    need_xdotool();
+    const unsigned long seen = typed_in("C", "period");
+    if (make_locale(directory)) {
+        assert_int_equal(typed_in("de_DE.UTF-8", "comma"), seen);
+        assert_int_equal(typed_in("de_DE.UTF-8", "period"), seen);
+    } else {
+        print_message("SKIP: localedef cannot make de_DE.UTF-8: the window is not tried in a locale with a comma\n");
+    }
+    setlocale(LC_ALL, "C");
+    snprintf(command, sizeof command, "rm -rf %s", directory);
+    assert_int_equal(system(command), 0);
+}
+
 /* --- for scripts --- */
 
 static void print_place(const char *name, struct cw_rect box, double zoom)
@@ -776,7 +825,7 @@ static void print_items(const struct cw_view *view)
         [CW_ITEM_LISTEN] = "listen", [CW_ITEM_SPLIT] = "split", [CW_ITEM_VIEW] = "view",
         [CW_ITEM_ACTION] = "action", [CW_ITEM_TAB] = "tab",     [CW_ITEM_PAGE] = "page",
         [CW_ITEM_FIGURE] = "figure", [CW_ITEM_LINK] = "link",   [CW_ITEM_LARGE] = "large",
-        [CW_ITEM_BLIND] = "blind"};
+        [CW_ITEM_BLIND] = "blind",   [CW_ITEM_WORDS] = "words"};
     for (int i = 0; i < view->layout.count; i++) {
         const struct cw_item *it = &view->layout.item[i];
         char name[32];
@@ -803,9 +852,9 @@ static void print_search(const struct cw_view *view)
     }
 }
 
-/* Where the controls stand in a window, in pixels at scale 1: places [WIDTH HEIGHT [large | split | blind | trial]].
- * "SYMBOL x y" for the middle of a port's control, "SYMBOL-low x y" and "SYMBOL-high x y" for the ends of its slider,
- * "listen-N x y" and so on for the rest, "search-row-N x y" for the list of splits. */
+/* Where the controls stand in a window, in pixels at scale 1: places [WIDTH HEIGHT [large | split | job | blind |
+ * trial]]. "SYMBOL x y" for the middle of a port's control, "SYMBOL-low x y" and "SYMBOL-high x y" for the ends of its
+ * slider, "listen-N x y" and so on for the rest, "search-row-N x y" for the list of splits. */
 static int print_places(int count, char **words)
 {
     static struct cw_view view;
@@ -820,6 +869,7 @@ static int print_places(int count, char **words)
         cw_view_port(&view, cw_port_of_param(CW_A, CW_P_COILS), CW_COILS_SERIES);
         view.page = CW_PAGE_SPLIT;
     }
+    view.page = strcmp(what, "job") == 0 ? CW_JOB_PAGE : view.page;
     cw_view_size(&view, view.width, view.height);
     print_items(&view);
     print_search(&view);
@@ -870,6 +920,7 @@ int main(int argc, char **argv)
         cmocka_unit_test(test_host_moves_the_control),
         cmocka_unit_test(test_report_is_shown),
         cmocka_unit_test(test_uncovered),
+        cmocka_unit_test(test_decimal_comma),
     };
     if (!load()) {
         fprintf(stderr, "the window's binary cannot be loaded\n");

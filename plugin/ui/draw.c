@@ -10,6 +10,7 @@
 #include "constants.h"
 #include "control.h"
 #include "draw_search.h"
+#include "draw_words.h"
 #include "figure_words.h"
 #include "figures.h"
 #include "hint.h"
@@ -514,6 +515,13 @@ static void draw_blind(struct page *page)
                 "The host's own sliders and meters still tell which is heard: close them.");
 }
 
+static void draw_words(struct page *page, const struct cw_item *item)
+{
+    ground(page, item, 4);
+    cw_draw_words(&page->ink, page->view, item);
+    focus_ring(page, item, 4);
+}
+
 static void draw_item(struct page *page, const struct cw_item *item)
 {
     static const char *const view_name[CW_VIEWS] = {"Level", "Against recording", "B against A"};
@@ -533,7 +541,10 @@ static void draw_item(struct page *page, const struct cw_item *item)
     case CW_ITEM_VIEW: draw_tab(page, item, view_name[item->id], (int)page->view->kind == item->id); break;
     case CW_ITEM_ACTION: draw_tab(page, item, action_name[item->id], false); break;
     case CW_ITEM_TAB: draw_setup_tab(page, item); break;
-    case CW_ITEM_PAGE: draw_tab(page, item, cw_page_name[item->id], (int)page->view->page == item->id); break;
+    case CW_ITEM_PAGE:
+        draw_tab(page, item, item->id == CW_JOB_PAGE ? "Job" : cw_page_name[item->id], page->view->page == item->id);
+        break;
+    case CW_ITEM_WORDS: draw_words(page, item); break;
     case CW_ITEM_LINK: draw_link(page, item); break;
     case CW_ITEM_LARGE: draw_tab(page, item, page->view->large ? "All of it" : "Large", false); break;
     case CW_ITEM_BLIND: draw_blind_button(page, item); break;

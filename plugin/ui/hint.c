@@ -6,6 +6,7 @@
 #include "history.h"
 #include "layout.h"
 #include "model.h"
+#include "names.h"
 #include "numbers.h"
 
 #include <math.h>
@@ -20,6 +21,7 @@
 #include "seal_mark.h"
 #include "search.h"
 #include "seals.h"
+#include "session_text.h"
 #include "setup.h"
 #include "split_kind.h"
 #include "split_solve.h"
@@ -51,6 +53,8 @@ static void of_port(const struct cw_view *view, int port, enum cw_item_kind kind
                          ? "by what was played; the session keeps what was learned."
                          : "still by an assumed spectrum: it learns from the first 4 s that are played.");
             strcat(hint->keys, " Key M.");
+        } else if (port == cw_port_of_global(CW_G_LEVEL_BY_PLAYED) && view->model.match_by != CW_MATCH_BY_PLAYED) {
+            strcat(hint->keys, " Too little was heard yet.");
         } else if (port == cw_port_of_global(CW_G_UNDO_RECORDING)) {
             strcat(hint->keys, " Key U.");
         } else if (port == cw_port_of_global(CW_G_STRING_PLACES)) {
@@ -124,7 +128,9 @@ static void of_history(const struct cw_view *view, bool back, struct cw_hint *hi
     say(hint, back ? "Undo" : "Redo", back ? "Nothing to take back yet." : "Nothing was taken back.",
         back ? "Click, or Ctrl+Z. What the host changes is not taken back here."
              : "Click, or Ctrl+Shift+Z, or Ctrl+Y.");
-    if (step && step->count == 0) {
+    if (step && step->text.any) {
+        snprintf(hint->meaning, sizeof hint->meaning, "%s, as typed.", cw_names_label[step->text.which]);
+    } else if (step && step->count == 0) {
         snprintf(hint->meaning, sizeof hint->meaning, "The seals that were carried along.");
     } else if (step) {
         char first[160];
@@ -169,7 +175,11 @@ static void of_page(int id, struct cw_hint *hint)
         [CW_PAGE_SPLIT] = "How one coil is reduced when the pickup is split.",
         [CW_PAGE_CONTROLS] = "Volume and tone controls of the guitar.",
         [CW_PAGE_CABLE] = "The cable, the amplifier's input, and where the coils stand under the string.",
-        [CW_PAGE_OUTPUT] = "Boost limit and mains frequency, for all setups."};
+        [CW_PAGE_OUTPUT] = "Boost limit, mains frequency, what levels go by: for all setups."};
+    if (id == CW_JOB_PAGE) {
+        say(hint, "Job", "What the job is, and notes: they go with the session, and with presets.", "Click or Space.");
+        return;
+    }
     bool bench = id == CW_PAGE_WINDING || id == CW_PAGE_FORMER || id == CW_PAGE_SPLIT || id == CW_PAGE_CONTROLS;
     say(hint, cw_page_name[id], meaning[id], bench ? CW_CAUTIONS_LINE : "Click or Space.");
 }
@@ -271,6 +281,14 @@ static void of_plot(const struct cw_plot *plot, struct cw_hint *hint)
                                               : "Level from the string's EMF to the amplifier's input.");
 }
 
+static void of_words(const struct cw_view *view, int which, struct cw_hint *hint)
+{
+    say(hint, cw_names_label[which],
+        view->names.kept ? "The session keeps it, and so do presets that the host saves."
+                         : "This host does not let the session keep it.",
+        "Click to type.");
+}
+
 static void of_item(const struct cw_view *view, struct cw_ref what, struct cw_hint *hint)
 {
     switch (what.kind) {
@@ -291,6 +309,7 @@ static void of_item(const struct cw_view *view, struct cw_ref what, struct cw_hi
         break;
     case CW_ITEM_TAB: say(hint, cw_setup_name[what.id], "Show the controls of this setup.", "Click or Space."); break;
     case CW_ITEM_PAGE: of_page(what.id, hint); break;
+    case CW_ITEM_WORDS: of_words(view, what.id, hint); break;
     case CW_ITEM_TOGGLE:
     case CW_ITEM_SLIDER:
     case CW_ITEM_LIST:
@@ -333,8 +352,12 @@ void cw_hint_of(const struct cw_view *view, struct cw_hint *hint)
     memset(hint, 0, sizeof *hint);
     if (view->edit.what.kind) {
         of_item(view, view->edit.what, hint);
-        snprintf(hint->keys, sizeof hint->keys,
-                 "Type a value, with a unit or without; Enter sets it, Escape leaves it as it was.");
+        const bool notes = view->edit.what.kind == CW_ITEM_WORDS && view->edit.what.id == CW_TEXT_NOTES;
+        const bool words = view->edit.what.kind == CW_ITEM_WORDS || view->edit.what.kind == CW_ITEM_LISTEN;
+        snprintf(hint->keys, sizeof hint->keys, "%s; Enter sets it, Escape leaves it as it was.",
+                 notes   ? "Type; Shift+Enter begins a line"
+                 : words ? "Type"
+                         : "Type a value, with a unit or without");
         if (view->edit.why[0]) {
             snprintf(hint->meaning, sizeof hint->meaning, "%s", view->edit.why);
             hint->trouble = true;

@@ -2,6 +2,8 @@
 #include "history.h"
 
 #include <stddef.h>
+#include <stdio.h>
+#include <string.h>
 
 static int place(const struct cw_history *history, int number)
 {
@@ -18,7 +20,7 @@ void cw_history_begin(struct cw_history *history) { history->open = true; }
 static void empty(struct cw_step *step)
 {
     step->count = 0;
-    step->swaps = step->sealed = false;
+    step->swaps = step->sealed = step->text.any = false;
 }
 
 /* The step that is being made, of which something is noted: what could be done again ends. */
@@ -64,6 +66,21 @@ void cw_history_seals(struct cw_history *history, const struct cw_seal_texts *be
     step->sealed = true;
 }
 
+void cw_history_text(struct cw_history *history, enum cw_session_text which, const char *before, const char *after)
+{
+    if (!history->open || strcmp(before, after) == 0) {
+        return;
+    }
+    struct cw_text_change *text = &noted(history)->text;
+    text->any = true;
+    text->which = which;
+    snprintf(text->before, sizeof text->before, "%s", before);
+    snprintf(text->after, sizeof text->after, "%s", after);
+}
+
+/* Whether it holds more than values of controls. */
+static bool has_words(const struct cw_step *step) { return step->sealed || step->text.any; }
+
 /* A drag that came back to where it began changed nothing. */
 static void drop_unchanged(struct cw_step *step)
 {
@@ -78,11 +95,11 @@ static void drop_unchanged(struct cw_step *step)
 
 static bool join(struct cw_history *history, const struct cw_step *step)
 {
-    if (history->done == 0 || step->count != 1 || step->sealed) {
+    if (history->done == 0 || step->count != 1 || has_words(step)) {
         return false;
     }
     struct cw_step *last = &history->step[place(history, history->done - 1)];
-    if (!last->joins || last->sealed || last->count != 1 || last->change[0].port != step->change[0].port ||
+    if (!last->joins || has_words(last) || last->count != 1 || last->change[0].port != step->change[0].port ||
         last->change[0].after != step->change[0].before || step->time - last->time > CW_HISTORY_JOINED_MS) {
         return false;
     }
@@ -106,7 +123,7 @@ void cw_history_end(struct cw_history *history, uint32_t time, bool joins)
     drop_unchanged(step);
     step->time = time;
     step->joins = joins;
-    bool kept = (step->count > 0 || step->sealed) && !(joins && join(history, step));
+    bool kept = (step->count > 0 || has_words(step)) && !(joins && join(history, step));
     if (kept && history->count == CW_HISTORY_STEPS) {
         history->first = place(history, 1);
     } else if (kept) {

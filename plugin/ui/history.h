@@ -15,6 +15,7 @@
 #include <stdint.h>
 
 #include "seals.h"
+#include "session_text.h"
 #include "setup.h"
 
 #ifdef __cplusplus
@@ -32,6 +33,13 @@ struct cw_change {
     float before, after;
 };
 
+/** A text that was typed. */
+struct cw_text_change {
+    bool any;
+    enum cw_session_text which;
+    char before[CW_TEXT_SIZE], after[CW_TEXT_SIZE];
+};
+
 struct cw_step {
     int count;
     uint32_t time; /**< when it was last added to, ms; wraps */
@@ -39,6 +47,7 @@ struct cw_step {
     bool joins;    /**< one of a run of small steps */
     bool sealed;   /**< seals were carried along: what they were, and became */
     struct cw_seal_texts before, after;
+    struct cw_text_change text;
     struct cw_change change[CW_HISTORY_CHANGES]; /**< in the order of the first change of each port */
 };
 
@@ -63,6 +72,9 @@ void cw_history_swap(struct cw_history *history);
 /** Seals were carried along in the step that is open. */
 void cw_history_seals(struct cw_history *history, const struct cw_seal_texts *before,
                       const struct cw_seal_texts *after);
+
+/** A text was typed in the step that is open. */
+void cw_history_text(struct cw_history *history, enum cw_session_text which, const char *before, const char *after);
 
 /** End the step. One that changed nothing leaves no trace; another ends what could be done again.
  * \param time  ms, of any clock that may wrap

@@ -7,6 +7,7 @@
 #include "acts.h"
 #include "control.h"
 #include "seals.h"
+#include "session_text.h"
 #include "setup.h"
 
 static const double margin = 8.0, gap = 8.0, listen_height = 56.0, views_height = 24.0, cable_height = 44.0,
@@ -18,7 +19,7 @@ static const double margin = 8.0, gap = 8.0, listen_height = 56.0, views_height 
 enum { CELLS_MOST = 10 };
 
 /* Widths of the words on the tabs, unscaled, with room on both sides. */
-static const double page_width[CW_PAGES] = {42, 42, 62, 134, 42, 64, 92, 56};
+static const double page_width[CW_PAGES] = {42, 42, 62, 134, 42, 64, 92, 56}, job_width = 30;
 static const double tab_width[CW_SETUPS] = {72, 36, 36};
 static const double link_width = 30, link_width_named = 138;
 
@@ -194,6 +195,7 @@ static void place_tabs(struct cw_layout *layout, const struct cw_setup *setup)
             x += page_width[i];
         }
     }
+    add(layout, CW_REGION_PANEL, CW_ITEM_PAGE, CW_JOB_PAGE, x, r.y, job_width, tabs_height);
 }
 
 /* A list whose longest label does not fit takes two cells. */
@@ -261,8 +263,17 @@ static void place_cells(struct cw_layout *layout, const struct cw_model *model, 
     }
 }
 
+/* The job on one line, the notes beside it over the height of the page. */
+static void place_words(struct cw_layout *layout)
+{
+    struct cw_rect r = layout->region[CW_REGION_PANEL];
+    const double y = r.y + tabs_height + 6, h = row_height(layout), w = round(0.34 * r.w);
+    add(layout, CW_REGION_PANEL, CW_ITEM_WORDS, CW_TEXT_JOB, r.x + 2, y, w - 4, h - 3);
+    add(layout, CW_REGION_PANEL, CW_ITEM_WORDS, CW_TEXT_NOTES, r.x + w + 2, y, r.w - w - 4, rows_of(layout) * h - 3);
+}
+
 void cw_layout_build(struct cw_layout *layout, double width, double height, const struct cw_model *model,
-                     enum cw_which shown, enum cw_page page)
+                     enum cw_which shown, int page)
 {
     memset(layout, 0, sizeof *layout);
     layout->width = fmax(width, CW_WINDOW_WIDTH_MIN);
@@ -273,7 +284,11 @@ void cw_layout_build(struct cw_layout *layout, double width, double height, cons
     place_actions(layout);
     place_cables(layout);
     place_tabs(layout, &model->controls.setup[shown]);
-    place_cells(layout, model, shown, page);
+    if (page == CW_JOB_PAGE) {
+        place_words(layout);
+    } else {
+        place_cells(layout, model, shown, (enum cw_page)page);
+    }
     place_figures(layout, model);
 }
 

@@ -44,12 +44,16 @@ enum cw_item_kind {
     CW_ITEM_VIEW,   /**< id: enum cw_view_kind */
     CW_ITEM_ACTION, /**< id: enum cw_action */
     CW_ITEM_TAB,    /**< id: enum cw_which */
-    CW_ITEM_PAGE,   /**< id: enum cw_page */
+    CW_ITEM_PAGE,   /**< id: enum cw_page, or CW_JOB_PAGE */
+    CW_ITEM_WORDS,  /**< a text of the session; id: CW_TEXT_JOB or CW_TEXT_NOTES */
     CW_ITEM_LINK,   /**< what is heard and what is edited are one; id 0 */
     CW_ITEM_LARGE,  /**< the large view; id 0 */
     CW_ITEM_BLIND,  /**< of the blind choice; id: enum cw_blind_button */
     CW_ITEM_FIGURE  /**< a row of figures, only looked at; id: enum cw_figure_row, or CW_SEAL_ROW */
 };
+
+/** The page behind those of controls: the job, and notes. */
+enum { CW_JOB_PAGE = CW_PAGES };
 
 /** The row below the figures that says how each setup stands to its seal. */
 enum { CW_SEAL_ROW = CW_FIGURE_ROWS };
@@ -86,7 +90,7 @@ struct cw_layout {
 
 /** Lay out a window of the given size with one page of one setup shown. */
 void cw_layout_build(struct cw_layout *layout, double width, double height, const struct cw_model *model,
-                     enum cw_which shown, enum cw_page page);
+                     enum cw_which shown, int page);
 
 /** The large view: at the size below, magnified four times, it fills 1920x1080. Its smaller words, 11 pixels, are then
  * 44 pixels high, a letter some 9 mm on a screen of 24 inches: at three metres 10 minutes of arc, twice what normal

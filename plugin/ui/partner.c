@@ -50,10 +50,12 @@ static enum cw_session_text seal_text(int which) { return (enum cw_session_text)
 
 static void give_texts(struct cw_partner *partner, struct cw_names *names, struct cw_seals *seals)
 {
-    for (int which = 0; which < CW_SETUPS; which++) {
+    for (int which = 0; which < CW_NAMES; which++) {
         if (names->changed & 1u << which) {
             partner->of->set_text(partner->instance, (enum cw_session_text)which, names->text[which]);
         }
+    }
+    for (int which = 0; which < CW_SETUPS; which++) {
         if (seals->changed & 1u << which) {
             partner->of->set_text(partner->instance, seal_text(which), seals->text.of[which]);
         }
@@ -71,10 +73,11 @@ static void sync_texts(struct cw_partner *partner, struct cw_view *view)
         return;
     }
     partner->texts = texts;
+    for (int which = 0; which < CW_NAMES; which++) {
+        partner->of->text(partner->instance, (enum cw_session_text)which, names->text[which]);
+    }
     for (int which = 0; which < CW_SETUPS; which++) {
         char text[CW_TEXT_SIZE];
-        partner->of->text(partner->instance, (enum cw_session_text)which, text);
-        snprintf(names->text[which], CW_NAME_SIZE, "%.*s", CW_NAME_SIZE - 1, text);
         partner->of->text(partner->instance, seal_text(which), text);
         snprintf(seals.of[which], sizeof seals.of[which], "%.*s", CW_SEAL_MARK_TEXT - 1, text);
     }

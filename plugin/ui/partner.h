@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /** \file partner.h
- * The window's way to the plugin's instance past the ports: names and seals to and fro, and the sound to look at.
+ * The window's way to the plugin's instance past the ports: words and seals to and fro, and the sound to look at.
  *
  * Threading class: the window's thread.
  */
@@ -30,7 +30,7 @@ struct cw_partner {
 /** Find the instance by the host's features, and begin to look at the sound. */
 void cw_partner_open(struct cw_partner *partner, const LV2_Feature *const *features);
 
-/** Names and seals to and fro; the sound, some fifteen times a second. To be called when idle, with the view's clock
+/** Words and seals to and fro; the sound, some fifteen times a second. To be called when idle, with the view's clock
  * set. */
 void cw_partner_sync(struct cw_partner *partner, struct cw_view *view);
 

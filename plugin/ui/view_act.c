@@ -20,6 +20,7 @@ void cw_view_activate(struct cw_view *view, struct cw_ref what)
     case CW_ITEM_LISTEN: cw_view_listen(view, what.id); break;
     case CW_ITEM_SPLIT: cw_view_toggle_split(view, (enum cw_which)what.id); break;
     case CW_ITEM_TOGGLE: cw_view_toggle(view, what.id); break;
+    case CW_ITEM_WORDS:
     case CW_ITEM_SLIDER:
     case CW_ITEM_CABLE: cw_view_edit(view, what, ""); break;
     case CW_ITEM_LIST: cw_view_open_menu(view, what); break;
@@ -32,7 +33,7 @@ void cw_view_activate(struct cw_view *view, struct cw_ref what)
     case CW_ITEM_ACTION: cw_view_act(view, what.id); break;
     case CW_ITEM_TAB: cw_view_turn_to(view, (enum cw_which)what.id); break;
     case CW_ITEM_PAGE:
-        view->wanted = view->page = (enum cw_page)what.id;
+        view->wanted = view->page = what.id;
         cw_view_lay_out(view);
         break;
     case CW_ITEM_LARGE:

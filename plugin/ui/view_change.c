@@ -17,7 +17,7 @@
 void cw_view_show(struct cw_view *view, enum cw_which which)
 {
     view->shown = which;
-    view->page = cw_page_applies(view->wanted, &view->model.controls.setup[which]) ? view->wanted : view->page;
+    view->page = cw_view_has_page(view, view->wanted) ? view->wanted : view->page;
     cw_view_lay_out(view);
 }
 
@@ -117,13 +117,17 @@ static void copy_setup(struct cw_view *view, const struct cw_setup *from, enum c
 }
 
 /* What goes with the controls of a step, there or back. */
-static void carry_along(struct cw_view *view, const struct cw_step *step, const struct cw_seal_texts *seals)
+static void carry_along(struct cw_view *view, const struct cw_step *step, bool back)
 {
+    if (step->text.any) {
+        cw_names_set(&view->names, step->text.which, back ? step->text.before : step->text.after);
+        cw_view_redraw_all(view);
+    }
     if (step->swaps) {
         cw_names_swap(&view->names);
     }
     if (step->sealed) {
-        cw_seals_take(&view->model.seals, seals, false);
+        cw_seals_take(&view->model.seals, back ? &step->before : &step->after, false);
         cw_view_lay_out(view);
     }
 }
@@ -132,7 +136,7 @@ static void take_back(struct cw_view *view)
 {
     const struct cw_step *step = cw_history_undo(&view->history);
     if (step) {
-        carry_along(view, step, &step->before);
+        carry_along(view, step, true);
     }
     for (int i = step ? step->count - 1 : -1; i >= 0; i--) {
         cw_view_set_at_once(view, step->change[i].port, (double)step->change[i].before);
@@ -143,7 +147,7 @@ static void do_again(struct cw_view *view)
 {
     const struct cw_step *step = cw_history_redo(&view->history);
     if (step) {
-        carry_along(view, step, &step->after);
+        carry_along(view, step, false);
     }
     for (int i = 0; step && i < step->count; i++) {
         cw_view_set_at_once(view, step->change[i].port, (double)step->change[i].after);

@@ -31,9 +31,14 @@ void cw_view_redraw(struct cw_view *view, enum cw_region region) { view->dirty |
 
 void cw_view_redraw_all(struct cw_view *view) { view->dirty = CW_DIRTY_ALL; }
 
+bool cw_view_has_page(const struct cw_view *view, int page)
+{
+    return page == CW_JOB_PAGE || cw_page_applies((enum cw_page)page, &view->model.controls.setup[view->shown]);
+}
+
 void cw_view_lay_out(struct cw_view *view)
 {
-    if (!cw_page_applies(view->page, &view->model.controls.setup[view->shown])) {
+    if (!cw_view_has_page(view, view->page)) {
         view->page = CW_PAGE_COIL;
     }
     const bool blind = view->blind.state != CW_BLIND_OFF, large = view->large && !blind;

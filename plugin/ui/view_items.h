@@ -27,6 +27,9 @@ bool cw_view_slides(enum cw_item_kind kind);
 bool cw_view_has_port(enum cw_item_kind kind);
 void cw_view_redraw(struct cw_view *view, enum cw_region region);
 void cw_view_redraw_all(struct cw_view *view);
+/** Whether a page is there for the setup that is shown: enum cw_page, or CW_JOB_PAGE. */
+bool cw_view_has_page(const struct cw_view *view, int page);
+
 /** After a change of what applies. */
 void cw_view_lay_out(struct cw_view *view);
 

@@ -117,7 +117,8 @@ bool cw_view_press(struct cw_view *view, const struct cw_event *event)
         return false;
     }
     view->focus = cw_ref_of(item);
-    if ((cw_view_slides(item->kind) || item->kind == CW_ITEM_LISTEN) && event->button == 3) {
+    if ((cw_view_slides(item->kind) || item->kind == CW_ITEM_LISTEN || item->kind == CW_ITEM_WORDS) &&
+        event->button == 3) {
         cw_view_edit(view, cw_ref_of(item), "");
     } else if (cw_view_slides(item->kind) && event->button == 1 && second) {
         cw_view_set_at_once(view, item->id, cw_control_info(item->id)->preset);

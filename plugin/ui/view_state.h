@@ -21,6 +21,7 @@
 #include "plot_model.h"
 #include "rect.h"
 #include "search.h"
+#include "session_text.h"
 #include "setup.h"
 
 #ifdef __cplusplus
@@ -74,7 +75,7 @@ struct cw_ref {
     int id;
 };
 
-enum { CW_EDIT_SIZE = CW_NAME_SIZE, CW_EDIT_WHY = 360 };
+enum { CW_EDIT_SIZE = CW_TEXT_SIZE, CW_EDIT_WHY = 360 };
 
 struct cw_view {
     struct cw_view_host host;
@@ -82,8 +83,8 @@ struct cw_view {
     struct cw_layout layout;
     double width, height;
     enum cw_which shown; /**< setup whose controls are shown */
-    enum cw_page page;
-    enum cw_page wanted; /**< page that was chosen, shown again with the next setup that has it */
+    int page;            /**< enum cw_page, or CW_JOB_PAGE */
+    int wanted;          /**< page that was chosen, shown again with the next setup that has it */
     bool large;          /**< for a counter: listening, plot and cables alone, as large as the window allows */
     double zoom;         /**< unscaled pixels for one of the layout */
     bool unlinked;       /**< what is edited and what is heard are chosen apart */
