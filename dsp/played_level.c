@@ -5,6 +5,7 @@
 
 #include "acts.h"
 #include "circuit.h"
+#include "loudness.h"
 
 enum { RECORDED, SPLIT, FULL, DONE };
 

@@ -22,7 +22,10 @@
 #include "draw.h"
 #include "host.h"
 #include "instance.h"
+#include "layout.h"
+#include "pages.h"
 #include "partner.h"
+#include "session_text.h"
 #include "setup.h"
 #include "shelf.h"
 #include "view.h"
@@ -123,7 +126,7 @@ static struct cw_partner *partner_new(struct pair *p)
     return partner;
 }
 
-/* What a host does beside: it saves the session, restores it, and a window changes a name. */
+/* What a host does beside: it saves the session, restores it, and a window changes a name, or the notes. */
 static void keep_session(struct pair *p, struct cw_view *view, struct shelf *learned, int i)
 {
     struct shelf now;
@@ -135,6 +138,11 @@ static void keep_session(struct pair *p, struct cw_view *view, struct shelf *lea
     } else if (i % 5 == 2) {
         view->names.text[CW_A][0] = (char)('a' + i % 26);
         view->names.changed |= 1u << CW_A;
+    } else if (i % 5 == 3) {
+        memset(view->names.text[CW_TEXT_NOTES], 'a' + i % 26, CW_TEXT_SIZE - 1);
+        view->names.changed |= 1u << CW_TEXT_NOTES;
+        view->page = i % 2 ? CW_JOB_PAGE : CW_PAGE_COIL;
+        cw_view_size(view, SIDE, SIDE);
     }
 }
 

@@ -18,6 +18,7 @@
 #include "entropy.h"
 #include "layout.h"
 #include "names.h"
+#include "session_text.h"
 #include "setup.h"
 #include "view.h"
 #include "view_blind.h"
