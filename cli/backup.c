@@ -2,6 +2,7 @@
 /* coilwright backup: database and journal, copied and written out as plain text. */
 #include <stdio.h>
 #include <stdlib.h>
+#include <unistd.h>
 
 #include "arguments.h"
 #include "command.h"
@@ -85,6 +86,10 @@ static bool copy_journal(struct cw_folder *folder, const char *from, struct cw_j
     size_t length;
     char *text = cw_journal_text(from, &length);
     bool good = text != NULL;
+    if (good && length == 0 && access(from, F_OK) != 0) {
+        cw_error_at(from, 0, "expected a journal, found nothing of this name");
+        good = false;
+    }
     if (good && !cw_journal_check(text, length, journal)) {
         cw_error_at(from, (unsigned)journal->line, "%s", journal->why);
         good = false;

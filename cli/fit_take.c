@@ -72,6 +72,14 @@ bool cw_fit_take_name(const char *text, struct cw_fit_take *take)
             return false;
         }
     }
+    if (take->path[0] == '\0') {
+        cw_error_at(text, 0, "expected a file's name before @");
+        return false;
+    }
+    if (take->leads && (take->volume < 10.0 || take->tone < 10.0)) {
+        cw_error_at(take->path, 0, "expected @leads alone: at the pickup's own leads no control has a part");
+        return false;
+    }
     return true;
 }
 

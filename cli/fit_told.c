@@ -132,6 +132,9 @@ static void print_figures(const struct cw_fitting *f, FILE *stream)
     }
 }
 
+/* Half of an interval as it is quoted: two decimals, and never none. */
+static double quoted(const struct cw_told *told) { return fmax(told->high - told->value, 0.01); }
+
 static void print_curve(const struct cw_fitting *f, FILE *stream)
 {
     fprintf(stream, "Response over the EMF with %.0f pF and %.3g Mohm at the jack, ± 95 %%:\n", 1e12 * f->load.farad,
@@ -141,8 +144,7 @@ static void print_curve(const struct cw_fitting *f, FILE *stream)
         struct cw_told bare = cw_instrument_told_response(&f->request, &f->fit, true, f->load, curve_hz[i]);
         char hz[24];
         fprintf(stream, "  %-8s  this instrument %7.2f ±%.2f dB   without controls %7.2f ±%.2f dB\n",
-                cw_print_hz(curve_hz[i], hz, sizeof hz), own.value, own.high - own.value, bare.value,
-                bare.high - bare.value);
+                cw_print_hz(curve_hz[i], hz, sizeof hz), own.value, quoted(&own), bare.value, quoted(&bare));
     }
 }
 

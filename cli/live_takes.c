@@ -13,6 +13,7 @@
 
 #include "measure.h"
 #include "message.h"
+#include "output.h"
 #include "recorded.h"
 #include "sweep.h"
 
@@ -203,16 +204,6 @@ static bool room_for_files(const struct cw_live_request *request, const struct c
     return true;
 }
 
-static bool make_folder(const char *path)
-{
-    struct stat there;
-    if (mkdir(path, 0777) == 0 || (stat(path, &there) == 0 && S_ISDIR(there.st_mode))) {
-        return true;
-    }
-    cw_error_at(path, 0, "cannot be made a directory: %s", strerror(errno));
-    return false;
-}
-
 static bool prepare(struct session *s)
 {
     double rate = cw_duplex_rate(s->duplex), gain = pow(10.0, s->request->level / 20.0);
@@ -243,7 +234,7 @@ bool cw_live_takes(const struct cw_live_request *request, const struct cw_live_s
         return false;
     }
     s.duplex = cw_duplex_open(&request->ports);
-    bool good = s.duplex && prepare(&s) && make_folder(request->folder);
+    bool good = s.duplex && prepare(&s) && cw_output_directory(request->folder);
     if (good) {
         fprintf(stderr, "Sweep of %g s at %.0f Hz, peak %g dBFS. It is loud: loudspeakers and headphones off.\n",
                 request->seconds, cw_duplex_rate(s.duplex), request->level);

@@ -58,8 +58,7 @@ static const struct cw_option options[] = {
      "The jig's series resistor, 1 kohm to 10 Mohm; only told, not used; default 100 kohm."},
     {OPT_SECONDS, "seconds", 0, "S", "Length of the sweep that was played, 2 to 30 s; default 5 s."},
     CW_HEADING("By an exciter coil: transfer response instead of impedance"),
-    {OPT_EXCITER, "exciter", 0, NULL,
-     "The takes are of an exciter coil; CW_JIG_TAKE.wav is the one without the capacitor."},
+    {OPT_EXCITER, "exciter", 0, NULL, "The takes are of an exciter coil; TAKE.wav is the one without the capacitor."},
     {OPT_LOADED, "loaded", 0, "FILE", "Take with the known capacitor across the plug; needed, but with --live."},
     {OPT_LOADED_VALUE, "loaded-value", 0, "PF", "That capacitor, 10 to 100000 pF; needed."},
     {OPT_CABLE, "cable", 0, "PF",
@@ -81,7 +80,7 @@ static const struct cw_option options[] = {
 
 static const struct cw_usage usage = {
     "measure",
-    "[CW_JIG_TAKE.wav]",
+    "[TAKE.wav]",
     "Work out the impedance at the jack of a closed instrument from recordings of the sweep, as made by\n"
     "coilwright sweep, which also says how the jig is connected. Takes are files of two channels: channel 1\n"
     "the interface's output before the series resistor, channel 2 the node behind it. Neither the series\n"
@@ -90,7 +89,7 @@ static const struct cw_usage usage = {
     sizeof options / sizeof options[0],
     "The result is written as '# Hz Z RI R 1', which Touchstone 1 and 2 read alike, with the standard error\n"
     "of each point as a comment; with --exciter as CSV of the response at both loads, for coilwright fit\n"
-    "--exciter. With --live there is no CW_JIG_TAKE.wav: each take is asked for, shown on meters, checked and "
+    "--exciter. With --live there is no TAKE.wav: each take is asked for, shown on meters, checked and "
     "made\n"
     "again where samples were lost; files that are given are not made anew, so that one jig serves several\n"
     "takes. Cautions: see coilwright sweep.",
@@ -191,8 +190,7 @@ static int check(const struct cw_measure_request *request, size_t takes)
     }
     if (takes != (live ? 0 : 1)) {
         return cw_bad_usage(
-            &usage, live ? "--live: expected no CW_JIG_TAKE.wav, found %zu" : "expected one CW_JIG_TAKE.wav, found %zu",
-            takes);
+            &usage, live ? "--live: expected no TAKE.wav, found %zu" : "expected one TAKE.wav, found %zu", takes);
     }
     if (request->plot && !cw_plot_file_kind_known(request->plot)) {
         return cw_bad_usage(&usage, "--plot: expected a name in .svg, .png or .pdf, found '%s'", request->plot);
@@ -261,6 +259,22 @@ static bool read_ratios(const struct cw_measure_request *request, struct cw_rati
     return good;
 }
 
+/* Two takes are never the same to the last digit: then one file stands for both. */
+static bool all_different(const struct cw_measure_request *request, const struct cw_ratio ratio[CW_JIG_TAKES])
+{
+    for (int i = 0; i < CW_JIG_TAKES; i++) {
+        for (int k = 0; k < i; k++) {
+            if (ratio[i].count > 0 && ratio[i].count == ratio[k].count &&
+                memcmp(ratio[i].m, ratio[k].m, ratio[i].count * sizeof *ratio[i].m) == 0) {
+                cw_error_at(request->file[i], 0, "expected a recording of its own for each take, found that of '%s'",
+                            request->file[k]);
+                return false;
+            }
+        }
+    }
+    return true;
+}
+
 static bool measure(struct cw_measure_request *request)
 {
     struct cw_ratio *ratio = calloc(CW_JIG_TAKES, sizeof *ratio);
@@ -269,6 +283,7 @@ static bool measure(struct cw_measure_request *request)
         return false;
     }
     bool good = (!request->live.folder || make_takes(request)) && read_ratios(request, ratio) &&
+                all_different(request, ratio) &&
                 (request->exciter ? cw_measure_exciter : cw_measure_jig)(request, ratio);
     free(ratio);
     return good;

@@ -218,6 +218,20 @@ static bool open_in_place(struct cw_output *output)
     return output->stream != NULL;
 }
 
+bool cw_output_directory(const char *path)
+{
+    struct stat there;
+    if (mkdir(path, 0777) != 0 && !(stat(path, &there) == 0 && S_ISDIR(there.st_mode))) {
+        cw_error_at(path, 0, "cannot be made a directory: %s", strerror(errno));
+        return false;
+    }
+    if (access(path, W_OK | X_OK) != 0) {
+        cw_error_at(path, 0, "cannot write here: %s", strerror(errno));
+        return false;
+    }
+    return true;
+}
+
 bool cw_output_open(struct cw_output *output, const char *path, bool force)
 {
     memset(output, 0, sizeof *output);

@@ -34,6 +34,10 @@ struct cw_output {
  * grows beyond its limit are errors of the write, not signals. */
 void cw_output_guard(void);
 
+/** A directory for files that are written one by one, made where it is not there. Reports and returns false where it
+ * cannot be made, or nothing can be written in it. */
+bool cw_output_directory(const char *path);
+
 /** Begin an output. Reports and returns false where the path cannot be written. */
 bool cw_output_open(struct cw_output *output, const char *path, bool force);
 

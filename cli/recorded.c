@@ -24,8 +24,8 @@ static bool read_channel(const char *path, int channel, struct cw_recorded *held
     if (!cw_audio_open(&in, path, channel)) {
         return false;
     }
-    if (in.channels < 2) {
-        cw_error_at(path, 0, "expected two channels (1 the output, 2 the node), found one");
+    if (in.channels != 2) {
+        cw_error_at(path, 0, "expected two channels (1 the output, 2 the node), found %d", in.channels);
         cw_audio_close(&in);
         return false;
     }

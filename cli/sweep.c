@@ -2,12 +2,10 @@
 #include "sweep.h"
 
 #include <cairo-pdf.h>
-#include <errno.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 #include "arguments.h"
 #include "audio.h"
@@ -194,8 +192,7 @@ static bool rehearse(const struct request *request, const struct cw_sweep *sweep
 {
     struct cw_recorded held = {.frames = (size_t)((cw_sweep_take_seconds(sweep) + MORE) * request->rate),
                                .rate = request->rate};
-    if (mkdir(request->rehearse, 0777) != 0 && errno != EEXIST) {
-        cw_error_at(request->rehearse, 0, "cannot be made: %s", strerror(errno));
+    if (!cw_output_directory(request->rehearse)) {
         return false;
     }
     for (int i = 0; i < 2; i++) {

@@ -102,12 +102,14 @@ helps (`--dc-resistance 7.9k`), and `--plot` draws what the fit leaves of the cu
 - **The verdict first.** Chi-squared is near 1, or below, where the circuit explains the takes as well as their noise
   allows; above 3 the circuit is another one, and no figure is to be relied on. Nor is it where a take has more noise
   than any usable one (34 dB under the source), where the curves are met by parts that no pickup has (outside what a
-  preset can hold) or that are far from their marks, or where what is left goes one way over stretches of the curve. A
+  preset can hold) or that are far from their marks, or where what is left goes one way over stretches of the curve
+  (it is looked at in its eight smoothest terms, in which noise has little and a wrong circuit what it leaves). A
   file of another program states no errors; the noise is then estimated from the curve itself, which is said: such a
   verdict is weaker. No take shows a second pickup
   behind the same pot; one behind a pot of its own is shown by three takes, not by one.
 - **Figures** have 95 % intervals. What the model itself misses is in them: the size of that comes from simulated
-  instruments, not from real ones.
+  instruments, not from real ones. What the known resistor is off by is not: it moves resistance, inductance and pots by
+  its own share, and the capacitances the other way.
 - **La, Le, K and R** describe the core and trade against one another; rely on the inductance at 120 Hz and 3 kHz and
   on the curve.
 - **Response**: in this instrument it is known better than without its controls, where pot and loss part.

@@ -20,6 +20,8 @@ check 'a text is taken' test "$(status "$program" fit "$scratch/text.s1p")" = 1
 check 'two points are taken' grep -q 'expected at least 20 points' <<<"$("$program" fit "$scratch/short.s1p" 2>&1)"
 check 'volume at 0 is taken' test "$(status "$program" fit "$scratch/short.s1p@volume=0")" = 1
 check 'an unknown place is taken' grep -q "found 'x'" <<<"$("$program" fit "$scratch/short.s1p@tone=0,x" 2>&1)"
+check 'controls at the leads are taken' grep -q 'expected @leads alone' <<<"$("$program" fit "$scratch/short.s1p@leads,tone=0" 2>&1)"
+check 'no name is taken' grep -q "expected a file's name before @" <<<"$("$program" fit @tone=0 2>&1)"
 check 'a pot of 1 ohm is taken' test "$(status "$program" fit --volume-pot 1R "$scratch/short.s1p")" = 2
 check 'a tolerance of 0 is taken' test "$(status "$program" fit --tone-pot 500k+-0% "$scratch/short.s1p")" = 2
 check 'a picture of another kind is taken' test "$(status "$program" fit -p x.gif "$scratch/short.s1p")" = 2

@@ -87,6 +87,8 @@ says 1 'is there already' backup -d batch.db -o saved
 says 0 '' backup -d batch.db --journal - -o saved -f
 check 'the journal is not wanted' test ! -e saved/journal.txt
 says 2 'found neither' backup -o other
+says 1 'none: expected a journal' backup --journal none -o other
+check 'a backup of nothing' test ! -e other
 says 2 'a directory to write' backup -d batch.db
 
 # What is no database of ours, and what was changed.

@@ -37,6 +37,8 @@ if need pdftotext 'the instruction is not read'; then
     words_of "$scratch/page.txt" >"$scratch/b"
     check 'page and text have other words' diff "$scratch/a" "$scratch/b"
 fi
+check 'help speaks of what stands in the sources' bash -c '! "$1" measure --help | grep -q CW_' x "$program"
+check 'takes are put into a file' grep -q "$scratch/jig.txt: cannot be made a directory" <<<"$(says sweep --rehearse "$scratch/jig.txt")"
 check 'a bad rate is taken' test "$("$program" sweep -o "$scratch/x.wav" -r 8000 2>/dev/null; echo $?)" = 2
 check 'a missing resistor is taken' test "$("$program" measure --open a --known b c 2>/dev/null; echo $?)" = 2
 
@@ -125,7 +127,17 @@ echo "EMF by the exciter: $found (dB, frequencies)"
 check "EMF by the exciter: $found, allowed 0.1 dB at 6 frequencies" awk -v f="$found" \
     'BEGIN { split(f, v, " "); exit !(v[1] <= 0.1 && v[2] == 6) }'
 check 'its picture is missing' grep -q '<svg' "$scratch/exciter/t.svg"
-check 'one take twice is taken' grep -q 'expected the capacitor to make a difference' <<<"$(by_exciter exciter exciter)"
+check 'one take twice is taken' grep -q 'expected a recording of its own for each take' <<<"$(by_exciter exciter exciter)"
+/usr/bin/python3 - "$scratch/exciter" <<'PY'
+import sys
+from scipy.io import wavfile
+rate, x = wavfile.read(f"{sys.argv[1]}/exciter.wav")
+x[0] += 1e-6
+wavfile.write(f"{sys.argv[1]}/same.wav", rate, x)
+wavfile.write(f"{sys.argv[1]}/three.wav", rate, x[:, [0, 1, 1]])
+PY
+check 'a capacitor that is not there is taken' grep -q 'expected the capacitor to make a difference' <<<"$(by_exciter same exciter)"
+check 'three channels are taken' grep -q 'expected two channels (1 the output, 2 the node), found 3' <<<"$(by_exciter three exciter)"
 check 'exchanged takes are taken' grep -q 'exchanged' <<<"$(by_exciter exciter loaded)"
 check 'one load is taken' test "$("$program" measure --exciter --cable 350p x.wav 2>/dev/null; echo $?)" = 2
 
@@ -173,6 +185,11 @@ grep -v '^[!#]' "$scratch/plain/z.s1p" | sed 's/!.*//' >"$scratch/parts.txt"
 check 'real and imaginary parts are taken for degrees' \
     test "$(says fit "$scratch/parts.txt" | grep -c 'Hz,Re,Im')" = 1
 
+check 'one take for two is taken' grep -q 'expected a recording of its own for each take' <<<"$(says measure \
+    --open "$scratch/plain/open.wav" --known "$scratch/plain/known.wav" --known-value 99.8k "$scratch/plain/open.wav")"
+check 'a silent take with a sweep is taken' grep -q 'expected the silent take without a sweep' <<<"$(says measure \
+    --open "$scratch/plain/open.wav" --known "$scratch/plain/known.wav" --known-value 99.8k \
+    --silent "$scratch/plain/known.wav" "$scratch/plain/take.wav")"
 refused swapped 'exchanged' swap
 refused dropped 'samples were lost' drop=256
 refused clipped 'full scale' clip

@@ -97,6 +97,15 @@ static void tables_of_other_programs(void **state)
     (void)state;
 }
 
+/* The mark of UTF-8 before a text is no part of it. */
+static void a_mark_before_the_text_is_none(void **state)
+{
+    assert_true(read_text("\xEF\xBB\xBF# Hz Z RI R 1\n100 8000 2800\n"));
+    point_is(0, 100, 8000, 2800);
+    cw_one_port_free(&curve);
+    (void)state;
+}
+
 /* Of three bare columns nobody knows what they are: it is said that they were taken for ohm and degrees, and
  * refused where they cannot be. */
 static void what_is_assumed_is_known(void **state)
@@ -167,13 +176,10 @@ static void few_digits_of_a_high_impedance_are_named(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(examples_of_the_specification),
-        cmocka_unit_test(options_in_any_order_and_defaults),
-        cmocka_unit_test(what_is_written_reads_back),
-        cmocka_unit_test(tables_of_other_programs),
-        cmocka_unit_test(what_is_assumed_is_known),
-        cmocka_unit_test(what_is_wrong_is_one_line),
-        cmocka_unit_test(few_digits_of_a_high_impedance_are_named),
+        cmocka_unit_test(examples_of_the_specification),  cmocka_unit_test(options_in_any_order_and_defaults),
+        cmocka_unit_test(what_is_written_reads_back),     cmocka_unit_test(tables_of_other_programs),
+        cmocka_unit_test(a_mark_before_the_text_is_none), cmocka_unit_test(what_is_assumed_is_known),
+        cmocka_unit_test(what_is_wrong_is_one_line),      cmocka_unit_test(few_digits_of_a_high_impedance_are_named),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

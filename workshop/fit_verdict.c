@@ -12,8 +12,8 @@ static const double OFF_MARK = 3.0;
 /* Chi-squared over degrees of freedom from which a fit is loose. */
 static const double LOOSE = 1.5;
 
-/* Standard deviations of the residuals' correlation from one point to the next from which they are no noise. */
-static const double NO_NOISE = 4.0;
+/* Standard deviations of what is left in smooth terms from which it is no noise. */
+static const double NO_NOISE = 3.0;
 
 int cw_fit_strange(const struct cw_instrument_fit *fit, enum cw_told_id id)
 {
@@ -66,8 +66,8 @@ enum cw_fit_verdict cw_fit_verdict_of(const struct cw_instrument_request *reques
     if (any_strange(request, fit)) {
         return CW_FIT_STRANGE;
     }
-    if (fit->chi_square <= LOOSE) {
-        return CW_FIT_EXPLAINED;
+    if (fit->one_side > NO_NOISE) {
+        return CW_FIT_ONE_SIDE;
     }
-    return fit->noise_guessed && fit->one_side > NO_NOISE ? CW_FIT_ONE_SIDE : CW_FIT_LOOSE;
+    return fit->chi_square <= LOOSE ? CW_FIT_EXPLAINED : CW_FIT_LOOSE;
 }

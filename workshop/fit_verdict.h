@@ -23,7 +23,7 @@ enum cw_fit_verdict {
     CW_FIT_NOISY,    /**< a take has more noise than any usable one: nothing is told */
     CW_FIT_WRONG,    /**< another circuit */
     CW_FIT_STRANGE,  /**< it fits, with a part that no pickup has or far from its mark */
-    CW_FIT_ONE_SIDE, /**< the noise is the curve's own guess, and what is left of the curve is none */
+    CW_FIT_ONE_SIDE, /**< what is left of the curves goes one way over stretches of them: it is no noise */
     CW_FIT_LOOSE,    /**< less well than the noise lets expect */
     CW_FIT_EXPLAINED
 };

@@ -137,7 +137,12 @@ struct problem {
     struct expected expected[CW_FIT_VALUES];
 };
 
-static double complex g_of(double complex z) { return (z - Z0) / (z + Z0); }
+/* (z - Z0)/(z + Z0), with one real division. */
+static double complex g_of(double complex z)
+{
+    double re = creal(z) + Z0, im = cimag(z), share = 2.0 * Z0 / (re * re + im * im);
+    return 1.0 - share * re + I * (share * im);
+}
 
 /* Rows of the expectations, those of the values after them, and the ohmmeter's come after the curves'. */
 static void expectations(const struct problem *problem, const struct cw_instrument *instrument, const double *p,
@@ -386,22 +391,35 @@ static double noise_of(const struct problem *problem, int take)
     return cw_quantile(share, count, 0.5);
 }
 
-/* How residuals go on from point to point, by their correlation with the next ones. Noise alone leaves 0 with a
- * standard deviation of 1 (Box and Jenkins, Time Series Analysis, 1970: 1/sqrt(n), from memory). */
+/* The sum of squares of a row's smoothest terms, every \p stride th number of it: each is 1 of noise alone (the cosines
+ * are orthonormal: Ahmed, Natarajan and Rao, IEEE Trans. Comput. C-23, 1974). */
+static double smooth_terms(const double *row, int points, int stride, int terms)
+{
+    double sum = 0.0;
+    for (int k = 0; k < terms; k++) {
+        double term = 0.0;
+        for (int i = 0; i < points; i++) {
+            term += row[stride * i] * cos(0.5 * CW_TAU * k * (i + 0.5) / points);
+        }
+        sum += term * term * (k > 0 ? 2.0 : 1.0) / points;
+    }
+    return sum;
+}
+
+/* By how much what is left of the curves goes one way over stretches of them: what a wrong circuit leaves is smooth,
+ * noise has a share of each term. Against the chi-squared distribution of the terms, in its standard deviations; that a
+ * fit takes some of them for itself is left aside. */
 static double one_side_of(const struct problem *problem, const double *row)
 {
-    double product = 0.0, square = 1e-300, pairs = 0.0;
+    enum { TERMS = 8 };
+    double sum = 0.0, count = 0.0;
     for (int t = 0; t < problem->request->takes; t++) {
-        int n = 2 * problem->points[t];
-        for (int i = 0; i < n; i++, row++) {
-            square += *row * *row;
-            if (i >= 2) {
-                product += row[-2] * *row;
-                pairs += 1.0;
-            }
-        }
+        int points = problem->points[t], terms = points < TERMS ? points : TERMS;
+        sum += smooth_terms(row, points, 2, terms) + smooth_terms(row + 1, points, 2, terms);
+        count += 2.0 * terms;
+        row += 2 * points;
     }
-    return product / square * sqrt(pairs);
+    return (sum - count) / sqrt(2.0 * fmax(count, 1.0));
 }
 
 static bool judge(const struct problem *problem, const double *p, struct cw_instrument_fit *fit)
@@ -519,25 +537,6 @@ bool cw_instrument_fit_of(const struct cw_instrument_request *request, struct cw
     return (!fit->noise_guessed || learn(request, fit->noise)) && fit_forms(request, fit) && finish(request, fit);
 }
 
-size_t cw_instrument_residuals(const struct cw_instrument_request *request, const struct cw_instrument_fit *fit,
-                               int take, double *hz, double *re, double *im)
-{
-    struct point *point = calloc(CW_FIT_POINTS, sizeof *point);
-    if (!point) {
-        return 0;
-    }
-    int count = take_points(request->take[take].curve, fit->noise[take], point);
-    for (int i = 0; i < count; i++) {
-        double complex z = in(cw_instrument_loaded(&fit->best, fit->standing[take], request->load[take], point[i].hz));
-        double complex off = (g_of(z) - point[i].g) / point[i].sigma;
-        hz[i] = point[i].hz;
-        re[i] = creal(off);
-        im[i] = cimag(off);
-    }
-    free(point);
-    return (size_t)count;
-}
-
 /* ---- figures ----------------------------------------------------------------------------------- */
 
 /* What a figure is asked of; of a response also where. */
@@ -597,16 +596,26 @@ static double deviation(const double *covariance, int n, const double *slope, bo
     return sqrt(fmax(sum - known, 0.0));
 }
 
-/* Two standard deviations by which the model itself misses, from a simulated population; of a response what the
- * capacitance's miss is worth there comes to it, and it grows towards high frequencies. More where metal is. */
-static double floor_of(const struct asked *asked, const double *slope, bool metal)
+/* Two standard deviations by which the model itself misses, from a simulated population (make check-fit judges another
+ * one): of a core with skin effect what the form has of it in excess at low frequencies, where a rod's loss falls
+ * faster than the form's; more where metal is. None is below 0.05 %. Of the loss its conductance. */
+static double figure_floor(enum cw_told_id id, int form)
 {
-    static const double floor[CW_TOLD + 1] = {1e-3, 1e-3, 1e-3, 0.02e-6, 5e-3, 1e-3, 1e-3, 1e-3, 0.01};
-    static const double doubled_hz = 5e3;
-    double more = metal ? 2.0 : 1.0, own = more * floor[asked->id], high = asked->hz / doubled_hz;
-    return asked->id == CW_TOLD
-               ? hypot(own * (1.0 + high * high), more * floor[CW_TOLD_CAPACITANCE] * slope[LOG_CAPACITANCE])
-               : own;
+    static const double plain[CW_TOLD] = {5e-4, 5e-4, 1e-3, 0.01e-6, 5e-4, 5e-4, 5e-4, 5e-4};
+    bool skin = core_of(form) == CORE_SKIN || core_of(form) == CORE_BOTH;
+    double floor = skin && id == CW_TOLD_RESISTANCE ? 2e-3 : skin && id == CW_TOLD_L_120 ? 1.5e-3 : plain[id];
+    return has_metal(form) && id < CW_TOLD_VOLUME_POT ? 2.0 * floor : floor;
+}
+
+/* Of a response what those of resistance, inductance and capacitance are worth there. */
+static double floor_of(const struct asked *asked, const double *slope, int form)
+{
+    if (asked->id != CW_TOLD) {
+        return figure_floor(asked->id, form);
+    }
+    return hypot(slope[LOG_RESISTANCE] * figure_floor(CW_TOLD_RESISTANCE, form),
+                 hypot(slope[LOG_INDUCTANCE] * figure_floor(CW_TOLD_L_3K, form),
+                       slope[LOG_CAPACITANCE] * figure_floor(CW_TOLD_CAPACITANCE, form)));
 }
 
 /* Whose interval: every form's, as likely as each is; of those with a leak; of those, were the leak known. */
@@ -633,7 +642,7 @@ static double width_of(const struct cw_instrument_request *request, const struct
         }
     }
     slope_of(request, fit->form[fit->likeliest].at, asked, slope);
-    return hypot(of_95 * sqrt(sum), floor_of(asked, slope, fit->metal));
+    return hypot(of_95 * sqrt(sum), floor_of(asked, slope, fit->likeliest));
 }
 
 /* That half, and whether it would be half as wide or less by the model's form alone: then it is not made narrower by
@@ -725,8 +734,8 @@ double cw_instrument_after(const struct cw_instrument_request *request, const st
     const struct cw_squares squares = {residuals, &problem, problem.count, problem.rows};
     if (cw_squares_covariance(&squares, after.at, after.covariance, NULL)) {
         slope_of(request, after.at, &asked, slope);
-        width =
-            hypot(1.96 * deviation(after.covariance, problem.count, slope, false), floor_of(&asked, slope, fit->metal));
+        width = hypot(1.96 * deviation(after.covariance, problem.count, slope, false),
+                      floor_of(&asked, slope, fit->likeliest));
     }
     close_problem(&problem);
     return id == CW_TOLD_LOSS ? width / fmax(figure_of(&fit->best, &asked), 1e-9) : width;

@@ -79,7 +79,8 @@ struct cw_instrument_fit {
     int freedom;
     double chi_take[CW_FIT_TAKES];   /**< mean square of each take's residuals */
     double noise_take[CW_FIT_TAKES]; /**< each take's noise in the middle, a share of the voltage behind 100 kohm */
-    double one_side; /**< residuals' correlation from point to point, in its standard deviations: 0 for noise alone */
+    double
+        one_side; /**< what is left of the curves in smooth terms, above noise alone and in its standard deviations */
     bool noise_guessed; /**< a curve does not state its errors: they are what its scatter shows */
     /* ---- */
     int likeliest, likeliest_leaky;            /**< form; of those with a leak */
@@ -89,12 +90,6 @@ struct cw_instrument_fit {
 
 /** Fit. \return false where memory ran out, or no circuit of this kind comes anywhere near */
 bool cw_instrument_fit_of(const struct cw_instrument_request *request, struct cw_instrument_fit *fit);
-
-/** A take's residuals, real and imaginary part of G over their standard deviation, for a plot.
- * \param hz, re, im  room for CW_FIT_POINTS numbers each
- * \return their number */
-size_t cw_instrument_residuals(const struct cw_instrument_request *request, const struct cw_instrument_fit *fit,
-                               int take, double *hz, double *re, double *im);
 
 /** What is told of the instrument. */
 enum cw_told_id {

@@ -25,10 +25,11 @@ const char *cw_take_fault_words(enum cw_take_fault fault)
     static const char *const words[CW_TAKE_FAULTS] = {
         [CW_TAKE_GOOD] = "",
         [CW_TAKE_MEMORY] = "out of memory",
-        [CW_TAKE_SHORT] = "expected a take at least as long as the sweep: was recording stopped early?",
+        [CW_TAKE_SHORT] = "expected a take at least as long as the sweep: was recording stopped early, is "
+                          "--seconds what was played?",
         [CW_TAKE_NO_SWEEP] =
             "expected the sweep in channel 1: does it hear the interface's output, and are the operating "
-            "system's sound effects off?",
+            "system's sound effects off, is --seconds what was played?",
         [CW_TAKE_CUT] = "expected the whole sweep: start recording before, and stop after, the file has played",
         [CW_TAKE_CLIPPED] =
             "expected no sample at full scale: turn the output or the input gain down and take all takes "
@@ -36,6 +37,7 @@ const char *cw_take_fault_words(enum cw_take_fault fault)
         [CW_TAKE_QUIET] = "expected channel 1 above -50 dBFS: turn the output up",
         [CW_TAKE_DROPPED] = "expected the markers as far apart as they were played: samples were lost; close other "
                             "programs or take a larger buffer",
+        [CW_TAKE_NOISY] = "expected the silent take without a sweep, found one: is it the right file?",
     };
     return (unsigned)fault < CW_TAKE_FAULTS ? words[fault] : "";
 }
@@ -250,6 +252,9 @@ static enum cw_take_fault analyse(struct work *w, const struct cw_sweep *sweep, 
     long start = top + (long)(NOISE_AFTER * take->rate);
     if (silence) {
         deconvolve(w, sweep, silence);
+        if (stands_out(w, top_of(w))) {
+            return CW_TAKE_NOISY;
+        }
         start = top - (long)(BEFORE * take->rate);
     }
     fill_noise(w, start, take->rate, ratio, noise);

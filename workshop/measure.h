@@ -41,6 +41,7 @@ enum cw_take_fault {
     CW_TAKE_CLIPPED,  /**< a channel stands at full scale */
     CW_TAKE_QUIET,    /**< channel one is below -50 dBFS at its highest */
     CW_TAKE_DROPPED,  /**< samples are missing, or too many, between the markers */
+    CW_TAKE_NOISY,    /**< what was to be silence holds a sweep */
     CW_TAKE_FAULTS
 };
 

@@ -387,9 +387,6 @@ bool cw_impedance_table_parse(const char *text, size_t length, struct cw_one_por
         struct words w;
         double value;
         r.line++;
-        if (r.line == 1 && size >= 3 && memcmp(line, "\xef\xbb\xbf", 3) == 0) {
-            blank = 3; /* the mark of byte order */
-        }
         while (blank < size && isspace((unsigned char)line[blank])) {
             blank++;
         }
@@ -441,6 +438,11 @@ static bool is_touchstone(const char *text, size_t length)
 
 bool cw_one_port_parse(const char *text, size_t length, struct cw_one_port *curve, struct cw_one_port_error *error)
 {
+    static const char mark[] = "\xef\xbb\xbf"; /* of UTF-8, as spreadsheets put it before a table */
+    if (length >= 3 && memcmp(text, mark, 3) == 0) {
+        text += 3;
+        length -= 3;
+    }
     return is_touchstone(text, length) ? cw_touchstone_parse(text, length, curve, error)
                                        : cw_impedance_table_parse(text, length, curve, error);
 }
