@@ -91,6 +91,20 @@ says 1 'none: expected a journal' backup --journal none -o other
 check 'a backup of nothing' test ! -e other
 says 2 'a directory to write' backup -d batch.db
 
+# Bytes behind the last page are no data of it: the chain holds, a backup has none of them, and it can be added to.
+for more in 13 4096 20000; do
+    cp batch.db longer.db
+    head -c "$more" <(yes 'not a reading') >>longer.db
+    says 0 '13 readings hold' history longer.db --verify
+    check "$more bytes behind it change the text" cmp -s text <("$coilwright" history longer.db --text)
+    rm -rf without
+    says 0 'longer.db: 13 readings, head' backup -d longer.db --journal - -o without
+    check 'a backup has them' bash -c '! grep -q "not a reading" without/readings.db'
+    batch 70 72 >more.csv
+    says 0 '' inspect coil.seal more.csv -d longer.db
+    says 0 '16 readings hold' history longer.db --verify
+done
+
 # What is no database of ours, and what was changed.
 says 1 'found something else' history /dev/null
 : >empty.db

@@ -49,7 +49,7 @@ struct cw_inspection {
                                                                but for the wire's */
     double wire;                                          /**< the limits of wire, % of its diameter either way */
     double reading_sd[CW_BENCH_READINGS];                 /**< of a mean by all scatter, of 1 */
-    double way[5][CW_BENCH_READINGS];                     /**< where each cause moves the logarithms, for one unit */
+    double way[6][CW_BENCH_READINGS];                     /**< where each cause moves the logarithms, for one unit */
     double parallel_mode;  /**< logarithm of what a meter in that mode reads over what it should */
     struct cw_setup whole; /**< of the pickup at the bench */
 };
@@ -71,6 +71,7 @@ enum cw_cause {
     CW_CAUSE_TEMPERATURE, /**< the coil was warmer or colder than said; unit 1 degC */
     CW_CAUSE_CORE,        /**< another core or magnet; unit 1 % of inductance */
     CW_CAUSE_TIGHTNESS,   /**< wound loose or tight; unit 1 % of packing */
+    CW_CAUSE_SHORT,       /**< a layer of turns closed on itself; unit 1 % of all turns, negative */
     CW_CAUSE_MODE,        /**< the meter was in parallel mode, unsaid */
     CW_CAUSES
 };
