@@ -41,7 +41,7 @@ const digest = buffer => createHash('sha256').update(buffer).digest('hex');
 
 // Every control, by what the core says of it.
 const asked = new Core(bytes, RATE), port = new Map(), about = at => JSON.parse(asked.words(asked.describe(at)));
-const FIRST = 2; // behind the two of sound
+const FIRST = 3; // behind the two of sound and the notifications
 for (let at = FIRST; about(at); at++) port.set(about(at).symbol, at);
 check(`every control is described: ${port.size}`, port.size > 170 && port.has('listen') && port.has('a_inductance') && port.has('b_string'));
 
