@@ -14,21 +14,31 @@ mkdir -p "$pictures"
 
 # ---- saving, by jalv's menu ------------------------------------------------------------------
 window_of() { xdotool search --name "$1" 2>/dev/null | head -n 1; }
-# save NAME: the session, in $scratch/NAME; its values in $scratch/NAME.values, a control a line.
-save() {
-    # Keys go to what lies under the pointer: the menu bar.
-    xdotool mousemove 620 12 windowfocus --sync "$(window_of '^Coilwright$')"
-    sleep 0.1
+# try_save NAME PAUSE: through jalv's dialog, in the session's folder of that name. Keys go to what lies under the
+# pointer: the menu bar, then the dialog.
+try_save() {
+    xdotool mousemove 620 12 windowfocus "$(window_of '^Coilwright$')"
+    sleep "$2"
     xdotool key ctrl+s
-    for _ in $(seq 60); do [ -n "$(window_of '^Save State$')" ] && break; sleep 0.05; done
-    xdotool windowfocus --sync "$(window_of '^Save State$')"
-    sleep 0.3
+    for _ in $(seq 100); do [ -n "$(window_of '^Save State$')" ] && break; sleep 0.05; done
+    xdotool windowfocus "$(window_of '^Save State$')" 2>/dev/null || return 1
+    sleep "$2"
     xdotool type --delay 5 "$scratch/$1"
     for _ in $(seq 20); do
         sleep 0.3
-        [ -f "$scratch/$1/state.ttl" ] && break
+        [ -f "$scratch/$1/state.ttl" ] && return 0
         xdotool key Return
     done
+    xdotool key Escape
+    sleep 1
+    return 1
+}
+# save NAME: the session, in $scratch/NAME; its values in $scratch/NAME.values, a control a line.
+save() {
+    if ! try_save "$1" 0.3 && ! try_save "$1" 1 && ! try_save "$1" 3; then
+        fail "jalv does not save: $(tail -n 2 "$scratch/jalv")"
+        counts_done
+    fi
     sleep 0.2
     awk '$1 == "lv2:symbol" { gsub(/"/, "", $2); symbol = $2 } $1 == "pset:value" { print symbol, $2 + 0 }' \
         "$scratch/$1/state.ttl" | sort >"$scratch/$1.values"
