@@ -135,6 +135,23 @@ ended
 check 'more than one take is made' test "$(ls "$scratch/more")" = take.wav
 check 'the result is not on standard output' grep -q '^# Hz Z RI R 1' "$scratch/out"
 
+# Takes of an exciter coil are made likewise: three of them, and the response from the files again. What the jig has at its
+# plug stands for both loads.
+"$program" measure --live "$scratch/coil" --exciter --loaded-value 470p --cable 350p --seconds 2 --play jig:in \
+    --channel-1 jig:one --channel-2 jig:two -o "$scratch/coil.csv" <"$scratch/keys" >"$scratch/out" 2>"$scratch/said" &
+measuring=$!
+exec 5>"$scratch/keys"
+for step in silent:take take:open loaded:known; do
+    press ${step#*:}
+    await test -e "$scratch/coil/${step%:*}.wav" || fail "${step%:*}.wav is not made: $(tail -n 3 "$scratch/said")"
+done
+ended
+check "measure --live --exciter fails: $(tail -n 3 "$scratch/said")" grep -q '^frequency_hz' "$scratch/coil.csv"
+check 'what is to be plugged is not said' grep -q 'the known capacitor across the plug' "$scratch/said"
+"$program" measure --exciter --loaded "$scratch/coil/loaded.wav" --loaded-value 470p --cable 350p --seconds 2 \
+    --silent "$scratch/coil/silent.wav" -o "$scratch/again.csv" "$scratch/coil/take.wav"
+check 'from the files comes another response' cmp -s "$scratch/coil.csv" "$scratch/again.csv"
+
 # A take in which channel 1 hears nothing is made again; q ends, and what was made stays.
 "$program" measure --live "$scratch/deaf" --known-value 99.8k --seconds 2 --play jig:in --channel-1 jig:none \
     --channel-2 jig:two <"$scratch/keys" 2>"$scratch/said" &

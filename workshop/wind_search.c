@@ -279,6 +279,29 @@ static void scan(struct trial *trial, double second)
     }
 }
 
+static bool better(struct trial *trial, double turns)
+{
+    double before = trial->best.times;
+    try_turns(trial, turns, trial->best.second);
+    return trial->best.times < before;
+}
+
+/* From the best on, in steps of turns that are halved down to the last one; on as long as one side is better. */
+static void descend(struct trial *trial, double step, double last)
+{
+    double at = trial->best.turns;
+    for (bool ended = false; !ended; at = trial->best.turns) {
+        if (better(trial, at + step) || better(trial, at - step)) {
+            double onward = trial->best.turns > at ? step : -step;
+            while (better(trial, trial->best.turns + onward)) {
+            }
+        } else {
+            ended = step <= last;
+            step = fmax(last, floor(0.5 * step));
+        }
+    }
+}
+
 static bool start(const struct cw_wind_search *search, size_t kind, struct trial *trial)
 {
     trial->search = search;
@@ -320,6 +343,8 @@ bool cw_wind_solve(const struct cw_wind_search *search, size_t kind, struct cw_w
         return false;
     }
     scan(&trial, fmin(fmax(100.0, search->second_low), search->second_high));
+    /* where the tilt turns round bands at both ends may be missed: the least miss is then elsewhere */
+    descend(&trial, round(0.08 * trial.best.turns), round(0.01 * trial.best.turns));
     *found = trial.best;
     if (alone) {
         choose_magnet(search, found);
@@ -362,16 +387,7 @@ void cw_wind_polish(const struct cw_wind_search *search, struct cw_wind_found *f
     if (search->second_high > search->second_low && trial.setup.value[CW_P_COILS] != CW_COILS_ONE) {
         solve_second(&trial);
     }
-    double step = fmax(1.0, round(0.02 * trial.best.turns));
-    for (bool single = false; !single;) {
-        struct cw_wind_found before = trial.best;
-        try_turns(&trial, before.turns + step, before.second);
-        try_turns(&trial, before.turns - step, before.second);
-        if (trial.best.times >= before.times) {
-            single = step <= 1.0;
-            step = fmax(1.0, floor(0.5 * step));
-        }
-    }
+    descend(&trial, fmax(1.0, round(0.02 * trial.best.turns)), 1.0);
     *found = trial.best;
 }
 
