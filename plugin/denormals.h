@@ -16,11 +16,13 @@
 
 #include <stdint.h>
 
+/* The mode's bits in the control word. Writing the word is slow, and many hosts have set them for their audio
+ * thread. */
 #if defined(__SSE2__)
 #include <xmmintrin.h>
-/* Results flushed, operands zero. Writing the word is slow, and many hosts have set both for their audio
- * thread. */
-#define CW_DENORMALS_X86 0x8040u
+#define CW_DENORMALS_ON 0x8040u /* results flushed, operands zero */
+#else
+#define CW_DENORMALS_ON (UINT32_C(1) << 24)
 #endif
 
 /** What the control word was. */
@@ -28,41 +30,54 @@ struct cw_denormals {
     uint64_t word;
 };
 
-/** Denormals are zero from here. \return what cw_denormals_restore() needs. */
-static inline struct cw_denormals cw_denormals_zero(void)
+/** The calling thread's control word. */
+static inline uint64_t cw_denormals_read(void)
 {
-    struct cw_denormals saved = {0};
 #if defined(__SSE2__)
-    saved.word = _mm_getcsr();
-    if ((saved.word & CW_DENORMALS_X86) != CW_DENORMALS_X86) {
-        _mm_setcsr((uint32_t)saved.word | CW_DENORMALS_X86);
-    }
+    return _mm_getcsr();
 #elif defined(__aarch64__)
-    __asm__ __volatile__("mrs %0, fpcr" : "=r"(saved.word));
-    __asm__ __volatile__("msr fpcr, %0" : : "r"(saved.word | (UINT64_C(1) << 24)));
+    uint64_t word;
+    __asm__ __volatile__("mrs %0, fpcr" : "=r"(word));
+    return word;
 #elif defined(__arm__) && defined(__ARM_FP)
     uint32_t word;
     __asm__ __volatile__("vmrs %0, fpscr" : "=r"(word));
-    __asm__ __volatile__("vmsr fpscr, %0" : : "r"(word | (UINT32_C(1) << 24)));
-    saved.word = word;
+    return word;
+#else
+    return CW_DENORMALS_ON; /* nothing is to be switched */
 #endif
+}
+
+/** Set it. */
+static inline void cw_denormals_write(uint64_t word)
+{
+#if defined(__SSE2__)
+    _mm_setcsr((uint32_t)word);
+#elif defined(__aarch64__)
+    __asm__ __volatile__("msr fpcr, %0" : : "r"(word));
+#elif defined(__arm__) && defined(__ARM_FP)
+    __asm__ __volatile__("vmsr fpscr, %0" : : "r"((uint32_t)word));
+#else
+    (void)word;
+#endif
+}
+
+/** Denormals are zero from here. \return what cw_denormals_restore() needs. */
+static inline struct cw_denormals cw_denormals_zero(void)
+{
+    const struct cw_denormals saved = {cw_denormals_read()};
+    if ((saved.word & CW_DENORMALS_ON) != CW_DENORMALS_ON) {
+        cw_denormals_write(saved.word | CW_DENORMALS_ON);
+    }
     return saved;
 }
 
 /** The control word as it was; where it had the mode on already, nothing is to be put back. */
 static inline void cw_denormals_restore(struct cw_denormals saved)
 {
-#if defined(__SSE2__)
-    if ((saved.word & CW_DENORMALS_X86) != CW_DENORMALS_X86) {
-        _mm_setcsr((uint32_t)saved.word);
+    if ((saved.word & CW_DENORMALS_ON) != CW_DENORMALS_ON) {
+        cw_denormals_write(saved.word);
     }
-#elif defined(__aarch64__)
-    __asm__ __volatile__("msr fpcr, %0" : : "r"(saved.word));
-#elif defined(__arm__) && defined(__ARM_FP)
-    __asm__ __volatile__("vmsr fpscr, %0" : : "r"((uint32_t)saved.word));
-#else
-    (void)saved;
-#endif
 }
 
 #endif

@@ -20,6 +20,7 @@ in_both() { for folder in "$here" "$there"; do (cd "$folder" && "$@") >"$folder.
 git diff --quiet HEAD -- || echo 'What is not committed is left out.'
 mkdir -p "$there" && rmdir "$there"
 git clone -q . "$here" && git clone -q "$here" "$there"
+commit=$(git -C "$here" rev-parse --short HEAD)
 in_both make -s dist
 check 'two clones make two archives' cmp "$here/build/$name.tar.gz" "$there/build/$name.tar.gz"
 mv "$here/build/$name.tar.gz" "$here/build/$name.tar.gz.sha256" "$scratch"
@@ -59,6 +60,6 @@ status=$?
 check "its tests: $(grep -A 10 -e '^FAILED' -e '^----' "$scratch/tests.out")" test $status = 0
 echo "Its own tests: $(tail -n 1 "$scratch/tests.out")"
 
-echo "$(cat "$scratch/$name.tar.gz.sha256"), $(stat -c %s "$scratch/$name.tar.gz") bytes, of $(git rev-parse --short HEAD)"
+echo "$(cat "$scratch/$name.tar.gz.sha256"), $(stat -c %s "$scratch/$name.tar.gz") bytes, of $commit"
 echo "Signed is the tag, which names the commit and carries the digest: git tag -s -m 'Coilwright $version' -m 'SHA-256 $(cut -d' ' -f1 "$scratch/$name.tar.gz.sha256")' v$version"
 counts_done
