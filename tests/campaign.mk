@@ -103,7 +103,7 @@ CC_aarch64 ?= aarch64-linux-gnu-gcc
 RUN_aarch64 ?= qemu-aarch64-static
 CC_musl ?= musl-gcc
 RUN_musl ?=
-FOREIGN_TESTS := denormals acts core design guard orders rod rods $(MODEL_TESTS)
+FOREIGN_TESTS := denormals core guard orders rod rods $(MODEL_TESTS)
 FOREIGN := $(FOREIGN_TESTS:%=$(B)/foreign/test_%)
 $(FOREIGN): $(MODEL_SUPPORT) tests/support/exact_wound.c tests/support/rod.c tests/foreign/cmocka.h $(DSP_LIB)
 $(B)/foreign/test_%: tests/test_%.c
@@ -130,6 +130,19 @@ $(MACHINES:%=check-foreign-%): check-foreign-%: foreign-%
 	@for t in $(FOREIGN_TESTS); do echo "$* $$t"; CW_BRIEF=1 $(RUN_$*) $(B)/$*/foreign/test_$$t || exit 1; done
 $(MACHINES:%=foreign-%): foreign-%:
 	@$(MAKE) -j $(JOBS) --no-print-directory B=$(B)/$* CC='$(CC_$*)' foreign
+
+# ---- instructions for a sample, here and on AArch64
+.PHONY: count-instructions
+count-instructions: $(B)/campaign/instructions
+	@$(SETUP) build judge foreign
+	@$(MAKE) -j $(JOBS) --no-print-directory B=$(B)/aarch64 CC='$(CC_aarch64)' LDFLAGS=-static \
+	        $(B)/aarch64/campaign/instructions
+	@bash tests/instructions.sh $< $(B)/aarch64/campaign/instructions
+
+$(B)/campaign/instructions: tests/campaign/instructions.c $(DSP_LIB)
+	@mkdir -p $(@D)
+	$(call say,CC+L)
+	$(Q)$(CC) $(filter-out -MMD -MP,$(ALL_CFLAGS)) -o $@ $^ $(ALL_LDFLAGS) -lm
 
 # ---- the search for windable specs against trying everything, on 50 random targets
 # (some minutes), and pickups found in 40 pairs of recordings
@@ -159,7 +172,7 @@ coverage:
 .PHONY: coverage-report
 coverage-report:
 	@gcovr --root . --filter 'dsp/' --filter 'workshop/' --filter 'plugin/' --filter 'cli/' --exclude 'dsp/tables/' \
-	        --object-directory $(B)/coverage --csv $(B)/coverage.csv --output $(B)/coverage.txt $(B)/coverage
+	        --object-directory $(B)/coverage --csv $(B)/coverage.csv --txt $(B)/coverage.txt $(B)/coverage
 	@awk -F, 'NR > 1 { split($$1, room, "/"); lines[room[1]] += $$2; run[room[1]] += $$3 } \
 	    END { for (r in lines) { share = 100 * run[r] / lines[r]; low += share < 95; \
 	        printf "%s: %d of %d lines, %.1f %%\n", r, run[r], lines[r], share } exit low > 0 }' $(B)/coverage.csv
