@@ -155,7 +155,7 @@ check-match: $(B)/tests/test_wind
 
 # ---- coverage: every test that is compiled, and the scripts but for those that look at sources or build anew; at least
 # 95 % of the lines of each room
-NOT_COVERING := build_safety compilers docs fuzz house install lanes plugin_build plugin_sanitized plugin_valgrind release \
+NOT_COVERING := build_safety compilers faults fuzz house install lanes plugin_build plugin_sanitized plugin_valgrind release \
         scripts static threads ui_valgrind words
 COVERAGE_TESTS ?= $(patsubst $(B)/%,$(B)/coverage/%,$(TESTS)) \
         $(filter-out $(NOT_COVERING:%=tests/test_%.sh),$(sort $(wildcard tests/test_*.sh)))

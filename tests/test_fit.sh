@@ -24,6 +24,18 @@ check 'controls at the leads are taken' grep -q 'expected @leads alone' <<<"$("$
 check 'no name is taken' grep -q "expected a file's name before @" <<<"$("$program" fit @tone=0 2>&1)"
 check 'a pot of 1 ohm is taken' test "$(status "$program" fit --volume-pot 1R "$scratch/short.s1p")" = 2
 check 'a tolerance of 0 is taken' test "$(status "$program" fit --tone-pot 500k+-0% "$scratch/short.s1p")" = 2
+for bad in '--volume-pot 24k' '--volume-pot 2001k' '--tone-pot 500k+-101%' '--tone-pot 500k+-x' '--tone-cap 0.05n' '--tone-cap 300n' \
+    '--bleed-cap 6000p' '--bleed-resistor 2M' '--dc-resistance 50R' '--dc-resistance 8k+-0%' '--dc-at body' '--celsius 121' '--as c'; do
+    # shellcheck disable=SC2086 # option and value
+    "$program" fit $bad "$scratch/short.s1p" >/dev/null 2>"$scratch/bad"
+    bad_status=$?
+    check "$bad: status $bad_status, $(cat "$scratch/bad")" grep -q -e "${bad%% *}: expected .*, found '${bad#* }'" "$scratch/bad"
+    check "$bad is no wrong usage" test $bad_status = 2
+done
+# What can be: then the take is read, and it is too short.
+"$program" fit --volume-pot 25k --tone-pot 2M+-0.01% --tone-cap none --tone-after-volume --bleed-cap 5000p --bleed-resistor 1M \
+    --dc-resistance 7.9k+-0.5% --dc-at leads --celsius -40 --as rec "$scratch/short.s1p" >/dev/null 2>"$scratch/bad"
+check "what can be is refused: $(cat "$scratch/bad")" grep -q 'short.s1p.*expected at least .* points' "$scratch/bad"
 check 'a picture of another kind is taken' test "$(status "$program" fit -p x.gif "$scratch/short.s1p")" = 2
 
 python=/usr/bin/python3
