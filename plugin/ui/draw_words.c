@@ -81,9 +81,9 @@ static void draw_lines(struct cw_ink *ink, const char *text, struct cw_rect box,
 {
     unsigned short begin[LINES_MOST + 1];
     const double width = box.w - 2 * edge;
-    const int rows = box.h >= 2 * line_height ? (int)((box.h - 2) / line_height) : 1;
+    const int rows = (int)((box.h - 2) / line_height);
     const int count = break_lines(ink, text, width, begin), from = typed && count > rows ? count - rows : 0;
-    double y = box.y + (rows == 1 ? box.h / 2 + 4.3 : 12.0);
+    double y = box.y + 12.0; /* beside the label */
     for (int i = from; i < count && i < from + rows; i++, y += line_height) {
         const bool more = !typed && i == from + rows - 1 && count > from + rows;
         char line[CW_TEXT_SIZE + 8];
