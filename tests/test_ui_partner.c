@@ -192,6 +192,22 @@ static void test_a_name_is_taken_back(void **state)
     key(CW_KEY_REDO, "");
     cw_partner_sync(&partner, &view);
     assert_kept(CW_TEXT_A, "One");
+    /* A press that takes the typed name over and swaps is one step. */
+    cw_view_port(&view, cw_port_of_param(CW_A, CW_P_TONE), 3.0);
+    key(CW_KEY_TEXT, "n");
+    for (const char *c = "Three"; *c; c++) {
+        key(CW_KEY_TEXT, (char[]){*c, '\0'});
+    }
+    const struct cw_item *swap = &view.layout.item[cw_layout_find(&view.layout, CW_ITEM_ACTION, CW_ACTION_SWAP)];
+    struct cw_event press = {.kind = CW_EVENT_PRESS, .button = 1, .x = swap->box.x + 5, .y = swap->box.y + 5};
+    cw_view_event(&view, &press);
+    assert_string_equal(view.names.text[CW_B], "Three");
+    key(CW_KEY_UNDO, "");
+    assert_string_equal(view.names.text[CW_A], "One");
+    assert_string_equal(view.names.text[CW_B], "");
+    key(CW_KEY_REDO, "");
+    assert_string_equal(view.names.text[CW_A], "");
+    assert_string_equal(view.names.text[CW_B], "Three");
     cw_partner_close(&partner, &view);
 }
 

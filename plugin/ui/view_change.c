@@ -119,11 +119,15 @@ static void copy_setup(struct cw_view *view, const struct cw_setup *from, enum c
 /* What goes with the controls of a step, there or back. */
 static void carry_along(struct cw_view *view, const struct cw_step *step, bool back)
 {
+    /* What was typed last before a swap was typed of the name where it stood then. */
+    if (step->swaps && back) {
+        cw_names_swap(&view->names);
+    }
     if (step->text.any) {
         cw_names_set(&view->names, step->text.which, back ? step->text.before : step->text.after);
         cw_view_redraw_all(view);
     }
-    if (step->swaps) {
+    if (step->swaps && !back) {
         cw_names_swap(&view->names);
     }
     if (step->sealed) {
