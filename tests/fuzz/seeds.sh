@@ -95,7 +95,8 @@ seal)
     printf '\001\000\010x' >"$to/changed"
     printf '\002\002parameter turns 1e300' >"$to/line"
     printf '\002\200limit resistance 0 1e300 ohm' >"$to/limit"
-    { symbols; printf '%s\n' parameter limit figure program title revision status date because decided before fingerprint \
+    printf '\002\200journal 1 %064d\n' 0 >"$to/journal"
+    { symbols; printf '%s\n' parameter limit figure program title revision status date because decided before fingerprint journal \
         ohm kohm H Hz F dB 1e308 -0 nan inf 0x1p3; } | quote >"$to.dict" ;;
 readings)
     printf 'serial,resistance,temperature,inductance,mode,frequency,resonance\n1,5.8k,22degC,2.3,series,120,4.5k\n"a ""b""",,,2.4 H,parallel,1k,\n' >"$to/all"
