@@ -87,9 +87,10 @@ static void draw_lines(struct cw_ink *ink, const char *text, struct cw_rect box,
     for (int i = from; i < count && i < from + rows; i++, y += line_height) {
         const bool more = !typed && i == from + rows - 1 && count > from + rows;
         char line[CW_TEXT_SIZE + 8];
-        first_of(text + begin[i], line_of(ink, text + begin[i], width), line);
+        const size_t length = line_of(ink, text + begin[i], width);
+        first_of(text + begin[i], length, line);
         if (more) {
-            strcat(line, " \xe2\x80\xa6");
+            snprintf(line + length, sizeof line - length, " \xe2\x80\xa6");
         }
         cw_ink_text(ink, box.x + edge, y, width, CW_LEFT, line);
         if (typed && i == count - 1) {
