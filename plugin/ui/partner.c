@@ -107,9 +107,10 @@ static void look(struct cw_partner *partner, struct cw_view *view)
 void cw_partner_sync(struct cw_partner *partner, struct cw_view *view)
 {
     view->names.kept = partner->of != NULL;
-    if (partner->of) {
-        sync_texts(partner, view);
+    if (!partner->of) {
+        return;
     }
+    sync_texts(partner, view);
     if (partner->live) {
         look(partner, view);
     }
@@ -120,7 +121,7 @@ void cw_partner_close(struct cw_partner *partner, struct cw_view *view)
     if (partner->of) {
         give_texts(partner, &view->names, &view->model.seals);
     }
-    if (partner->live) {
+    if (partner->of && partner->live) {
         partner->of->listen(partner->instance, false);
         cw_live_free(partner->live);
     }
