@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /* The window's binary in a host of our own, on a virtual display: it opens, is resized and closes
  * many times, two at once, the host's window first; the pointer and the keys are real ones, by
- * xdotool. CW_UI_ROUNDS (100) is the number of openings; CW_TEST_FILTER picks tests by name. */
+ * xdotool. CW_UI_ROUNDS (100) is the number of openings; CW_TEST_FILTER picks tests by name, CW_TEST_SKIP leaves some
+ * out. */
 #include <dlfcn.h>
 #include <fcntl.h>
 #include <locale.h>
@@ -936,6 +937,9 @@ int main(int argc, char **argv)
     XSetErrorHandler(count_error);
     if (getenv("CW_TEST_FILTER")) {
         cmocka_set_test_filter(getenv("CW_TEST_FILTER"));
+    }
+    if (getenv("CW_TEST_SKIP")) {
+        cmocka_set_skip_filter(getenv("CW_TEST_SKIP"));
     }
     int failed = cmocka_run_group_tests(tests, NULL, NULL);
     stop_server();
