@@ -218,10 +218,6 @@ check-release:
 	@$(MAKE) -j $(JOBS) --no-print-directory all
 	@CW_BUILD=$(B) CW_PROGRAM=$(PROGRAM) JOBS=$(JOBS) RELEASE_TESTS='$(RELEASE_TESTS)' bash tests/release.sh
 
-# What a release makes permanent, added to the two lists of it.
+# What a release makes permanent, added to the lists of it.
 freeze: bundle
-	@{ grep '^#' tests/released_ports.txt; { grep -v '^#' tests/released_ports.txt; \
-	    awk -f tests/support/released_ports.awk $(BUNDLE)/coilwright.ttl; } | LC_ALL=C sort -u; } > $(B)/released_ports.txt
-	@mv $(B)/released_ports.txt tests/released_ports.txt
-	@for file in workshop/seal_*.def; do grep -qF " $$file " tests/released_files.txt || \
-	    echo "$(VERSION) $$file $$(cksum < $$file)" >> tests/released_files.txt; done
+	@bash tests/support/freeze.sh $(VERSION) $(BUNDLE)
