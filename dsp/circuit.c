@@ -46,6 +46,7 @@ static void tap(struct cw_wired *w, double keep)
     two->emf *= keep;
     two->resistance *= keep;
     two->inductance *= keep * keep;
+    two->tail *= keep * keep;
     two->loss *= keep * keep;
     two->capacitance /= keep * keep; /* the open remainder is reflected through the winding */
     for (int i = 0; i < CW_BRANCHES; i++) {

@@ -5,9 +5,10 @@
  * Topology (so that any circuit simulator can check it):
  * - a coil is, in series, EMF, resistance and inductor; the inductor is, in series, the inductance that loses
  *   nothing and the branches of the core, an inductance with a resistance across it each; the loss resistor
- *   stands across the inductor, the capacitance across the whole coil;
+ *   stands across the inductor, with the conductance of the core's tail (coil.h), the capacitance across the whole
+ *   coil;
  * - the EMF falls as the core takes inductance away: with the matrix L(s) of the inductors, open coils without
- *   loss resistors give L(s) L(0)^-1 e. What is taken off stands in series with the inductor, inside the loss;
+ *   loss resistors give L(s) L(0)^-1 e. What is taken off stands in series with the inductor, inside loss and tail;
  * - two coils in series stand from hot to the junction (coil one) and from the junction to earth
  *   (coil two), the inductances that lose nothing coupled; two in parallel both stand from hot to earth;
  * - a split changes coil two itself where its winding is tapped, and has its parts across what

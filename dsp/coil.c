@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "capacitance.h"
+#include "complex_math.h"
 #include "constants.h"
 #include "inductance.h"
 #include "magnetics.h"
@@ -55,26 +56,28 @@ static const double MUTUAL_MOST = 0.9;
 
 double cw_coil_inductance_dc(const struct cw_coil *coil) { return cw_coil_inductance_at(coil, 0.0); }
 
-double cw_coil_inductance_at(const struct cw_coil *coil, double hz)
+/* Inductance of the parts in series; the imaginary part is what they lose. */
+static struct cw_complex in_series(const struct cw_coil *coil, double omega)
 {
-    double omega = 2.0 * CW_PI * hz, sum = coil->inductance;
+    struct cw_complex sum = {coil->inductance, 0.0};
     for (int i = 0; i < CW_BRANCHES; i++) {
         const struct cw_branch *b = &coil->branch[i];
         double over_corner = b->inductance > 0.0 ? omega * b->inductance / b->resistance : 0.0;
-        sum += b->inductance / (1.0 + over_corner * over_corner);
+        double left = b->inductance / (1.0 + over_corner * over_corner);
+        sum.re += left;
+        sum.im -= over_corner * left;
     }
     return sum;
 }
 
+double cw_coil_inductance_at(const struct cw_coil *coil, double hz) { return in_series(coil, CW_TAU * hz).re; }
+
 double cw_coil_loss_at(const struct cw_coil *coil, double hz)
 {
-    double omega = CW_TAU * hz, kept = cw_coil_inductance_at(coil, hz), lost = 0.0;
-    for (int i = 0; i < CW_BRANCHES; i++) {
-        const struct cw_branch *b = &coil->branch[i];
-        double over_corner = b->inductance > 0.0 ? omega * b->inductance / b->resistance : 0.0;
-        lost += b->inductance * over_corner / (1.0 + over_corner * over_corner);
-    }
-    double conductance = lost / (omega * (kept * kept + lost * lost));
+    double omega = CW_TAU * hz;
+    struct cw_complex l = in_series(coil, omega);
+    double tail = coil->tail > 0.0 ? coil->tail / (coil->inductance * coil->inductance) : 0.0;
+    double conductance = -l.im / (omega * cw_norm(l)) + tail;
     return 1.0 / (conductance + (coil->loss > 0.0 ? 1.0 / coil->loss : 0.0));
 }
 
@@ -89,6 +92,7 @@ double cw_coil_mutual(const struct cw_coil *one, const struct cw_coil *two, doub
 static void scale_inductor(struct cw_coil *coil, double by)
 {
     coil->inductance *= by;
+    coil->tail *= by;
     for (int i = 0; i < CW_BRANCHES; i++) {
         coil->branch[i].inductance *= by;
         coil->branch[i].resistance *= by;
@@ -98,6 +102,7 @@ static void scale_inductor(struct cw_coil *coil, double by)
 static void set_inductor(struct cw_coil *coil, const struct cw_inductor *inductor)
 {
     coil->inductance = inductor->lossless;
+    coil->tail = inductor->tail;
     for (int i = 0; i < CW_BRANCHES; i++) {
         coil->branch[i] = inductor->branch[i];
     }
@@ -112,11 +117,6 @@ struct cw_metal cw_coil_cover(const struct cw_setup *setup)
     return (struct cw_metal){cw_cover_info[cover].share, cw_cover_info[cover].corner};
 }
 
-/* Where a pickup of an inductance at the leads usually rings by itself: a pair of 4 H at 10 kHz, a coil of 1.7 H at 14
- * kHz, two in parallel of 1 H at 18 kHz (by the model). By the inductance alone, so that wax and leads move no
- * inductance by the way in which branches are made. */
-static double usual_ringing(double henry) { return usual_own * pow(4.0 / henry, 1.0 / 2.4); }
-
 /* The values at the leads of a pickup with its coils in series, without its EMF. */
 static struct cw_coil measured(const struct cw_setup *setup)
 {
@@ -128,10 +128,11 @@ static struct cw_coil measured(const struct cw_setup *setup)
         .loss = setup->value[CW_P_LOSS] * 1e3,
     };
     if (share > 0.0) {
-        inductor = cw_core_skin(share * henry, setup->value[CW_P_CORE_CORNER], usual_own);
-        inductor.lossless += (1.0 - share) * henry;
+        struct cw_skin skin = {(1.0 - share) * henry, share * henry, setup->value[CW_P_CORE_CORNER]};
+        inductor = cw_core_skin(&skin, cw_coil_cover(setup), usual_own);
+    } else {
+        cw_core_add_metal(&inductor, cw_coil_cover(setup));
     }
-    cw_core_add_metal(&inductor, cw_coil_cover(setup), usual_own);
     set_inductor(&coil, &inductor);
     if (inductor.branch[0].inductance > 0.0) {
         scale_inductor(&coil, henry / cw_coil_inductance_at(&coil, setup->value[CW_P_INDUCTANCE_AT]));
@@ -332,6 +333,15 @@ static double inductance_at_leads(const struct cw_setup *setup)
     return share[(int)setup->value[CW_P_COILS]];
 }
 
+/* Where a pickup of an inductance at the leads usually rings by itself: a pair of 4 H at 9.6 kHz, a coil of 1.7 H at
+ * 13.6 kHz, two in parallel of 1 H at 16.2 kHz. With leads and a usual winding's capacitance, so that wax and lay move
+ * no inductance by the way in which branches are made. */
+static double usual_ringing(const struct cw_setup *setup, double henry)
+{
+    static const double usual_layers = 18e-12;
+    return 1.0 / (CW_TAU * sqrt(henry * (stray + usual_layers * capacitance_at_leads(setup))));
+}
+
 /* Frequency at which the loss is taken: the resonance of the whole pickup with a usual cable. */
 static double loss_hz(const struct cw_setup *setup, double inductance, double capacitance)
 {
@@ -354,12 +364,13 @@ static void give_inductor(const struct cw_setup *setup, double air, struct cw_ro
     struct cw_inductor inductor = {.lossless = air};
     struct cw_core_material material = material_of(setup);
     double rest = radius > 0.0 ? cw_core_at_rest(air, share, material) : air;
-    double own_hz = usual_ringing(rest * inductance_at_leads(setup) / percent(setup, CW_P_INDUCTANCE_CAL));
+    double own_hz = usual_ringing(setup, rest * inductance_at_leads(setup) / percent(setup, CW_P_INDUCTANCE_CAL));
     if (radius > 0.0) {
         material.conductivity /= percent(setup, CW_P_LOSS_CAL);
-        inductor = cw_core_inductor(air, share, material, radius, own_hz);
+        inductor = cw_core_inductor(air, share, material, radius, cw_coil_cover(setup), own_hz);
+    } else {
+        cw_core_add_metal(&inductor, cw_coil_cover(setup));
     }
-    cw_core_add_metal(&inductor, cw_coil_cover(setup), own_hz);
     set_inductor(coil, &inductor);
 }
 

@@ -29,6 +29,9 @@ struct cw_coil {
     double capacitance; /**< farad */
     double loss;        /**< ohm, across the whole inductor (not the branches alone); 0: there is none */
     struct cw_branch branch[CW_BRANCHES]; /**< in any order */
+    double
+        tail; /**< henry second, of struct cw_inductor: a conductance across the inductor, of coupled coils the matrix
+                   L^-1 tail L^-1, L of the parts that do not lose: the core of a coil sees that coil's flux alone */
 };
 
 /** A pickup before any split: one coil, or two that are coupled.
@@ -51,11 +54,11 @@ struct cw_pickup {
 /** Inductance of a coil at 0 Hz, henry: of all its parts. */
 double cw_coil_inductance_dc(const struct cw_coil *coil);
 
-/** Inductance of a coil at \p hz, henry: the real part of that of its inductor, without the resistor and the
+/** Inductance of a coil at \p hz, henry: the real part of that of its inductor, without tail, resistor and
  * capacitance across it. */
 double cw_coil_inductance_at(const struct cw_coil *coil, double hz);
 
-/** Resistance across the inductor that costs as much at \p hz as its branches and its resistor together, ohm;
+/** Resistance across the inductor that costs as much at \p hz as its branches, tail and resistor together, ohm;
  * INFINITY where nothing does. */
 double cw_coil_loss_at(const struct cw_coil *coil, double hz);
 

@@ -23,6 +23,7 @@ static inline struct cw_complex cw_mul(struct cw_complex a, struct cw_complex b)
 {
     return cw_c(a.re * b.re - a.im * b.im, a.re * b.im + a.im * b.re);
 }
+static inline struct cw_complex cw_scale(struct cw_complex a, double by) { return cw_c(a.re * by, a.im * by); }
 static inline double cw_norm(struct cw_complex a) { return a.re * a.re + a.im * a.im; }
 static inline double cw_abs(struct cw_complex a) { return sqrt(cw_norm(a)); }
 static inline struct cw_complex cw_div(struct cw_complex a, struct cw_complex b)

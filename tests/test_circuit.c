@@ -439,12 +439,28 @@ static struct cw_coil kept_of(struct cw_coil coil, double k)
     coil.resistance *= k;
     coil.inductance *= k * k;
     coil.loss *= k * k;
+    coil.tail *= k * k;
     coil.capacitance = k > 0 ? coil.capacitance / (k * k) : 0;
     for (int i = 0; i < CW_BRANCHES; i++) {
         coil.branch[i].inductance *= k * k;
         coil.branch[i].resistance *= k * k;
     }
     return coil;
+}
+
+/* Across the inductors of two coils: their losses, and their tails as A' tail A, A the inverse of the inductances that
+ * do not lose. */
+static void conductances(const struct cw_coil *one, const struct cw_coil *two, double m, double g[2][2])
+{
+    double l1 = one->inductance, l2 = two->inductance, d = l1 * l2 - m * m;
+    const double a[2][2] = {{l2 / d, -m / d}, {-m / d, l1 / d}}, tail[2] = {one->tail, two->tail};
+    for (int i = 0; i < 2; i++) {
+        for (int k = 0; k < 2; k++) {
+            g[i][k] = a[0][i] * tail[0] * a[0][k] + a[1][i] * tail[1] * a[1][k];
+        }
+    }
+    g[0][0] += 1 / one->loss;
+    g[1][1] += 1 / two->loss;
 }
 
 /* Voltage at hot for a load admittance there and a current driven into it. Unknowns: v hot,
@@ -471,23 +487,26 @@ static cplx hot_voltage(const struct cw_setup *s, const struct cw_pickup *p, cpl
     }
     cplx x1l = I * w * inductance_of(&a, w), x2l = I * w * inductance_of(&b, w), xm = I * w * m;
     if (!two) {
-        cplx z = a.resistance + x1l * a.loss / (x1l + a.loss);
-        cplx emf = a.emf - taken[0] * a.loss / (x1l + a.loss);
+        double loss = 1 / (1 / a.loss + a.tail / (a.inductance * a.inductance));
+        cplx z = a.resistance + x1l * loss / (x1l + loss);
+        cplx emf = a.emf - taken[0] * loss / (x1l + loss);
         return (emf / z) / (1 / z + load + I * w * a.capacitance);
     }
     /* The voltage across an inductor, positive downwards, is u1 = -jw (L1 i1 + M i2) for currents
-     * upwards; its loss carries j - i: u = -loss (j - i). What the core takes off the EMF is inside the loss. */
+     * upwards; what stands across it carries j - i = -g u. What the core takes off the EMF is inside of it. */
+    double g[2][2];
+    conductances(&a, &b, m, g);
     enum { VH, VJ, J1, J2, I1, I2 };
     cplx e[6][6] = {{0}}, x[6] = {0};
     double below_one = series ? 1 : 0; /* coil one stands on the junction, or on earth */
     /* Coil one: vh - v_below = e1 - R j1 - (L1 i1 + M i2) */
     e[0][VH] = 1, e[0][VJ] = -below_one, e[0][J1] = a.resistance, e[0][I1] = x1l, e[0][I2] = xm;
-    x[0] = a.emf - taken[0], x[2] = taken[0];
+    x[0] = a.emf - taken[0], x[2] = g[0][0] * taken[0] + g[0][1] * taken[1];
     /* Coil two from earth to the junction, or to hot. */
     e[1][series ? VJ : VH] = 1, e[1][J2] = b.resistance, e[1][I2] = x2l, e[1][I1] = xm;
-    x[1] = b.emf - taken[1], x[3] = taken[1];
-    e[2][J1] = a.loss, e[2][I1] = -(a.loss + x1l), e[2][I2] = -xm;
-    e[3][J2] = b.loss, e[3][I2] = -(b.loss + x2l), e[3][I1] = -xm;
+    x[1] = b.emf - taken[1], x[3] = g[1][0] * taken[0] + g[1][1] * taken[1];
+    e[2][J1] = 1, e[2][I1] = -1 - g[0][0] * x1l - g[0][1] * xm, e[2][I2] = -g[0][0] * xm - g[0][1] * x2l;
+    e[3][J2] = 1, e[3][I2] = -1 - g[1][1] * x2l - g[1][0] * xm, e[3][I1] = -g[1][1] * xm - g[1][0] * x1l;
     cplx c1 = I * w * a.capacitance + shunt_one, c2 = I * w * b.capacitance + shunt_two;
     if (series) {
         e[4][J1] = 1, e[4][VH] = -(load + c1), e[4][VJ] = c1;

@@ -44,7 +44,8 @@ static double loss_angle(const struct cw_coil *coil, double hz)
         double x = b->inductance > 0 ? CW_TAU * hz * b->inductance / b->resistance : 0;
         lost += b->inductance * x / (1 + x * x);
     }
-    return lost / cw_coil_inductance_at(coil, hz);
+    double left = cw_coil_inductance_at(coil, hz), over = left / coil->inductance;
+    return (lost + CW_TAU * hz * coil->tail * over * over) / left;
 }
 
 /* ---- measured values ---- */

@@ -33,6 +33,7 @@ static void add_branches(struct rng *rng, struct cw_coil *coil)
         double henry = coil->inductance * rng_between(rng, 0.05, 1.5);
         coil->branch[i] = (struct cw_branch){henry, 6.283 * rng_log(rng, 50, 30e3) * henry};
     }
+    coil->tail = 1e-6 * coil->branch[0].inductance;
 }
 
 enum wiring { ONE, PARALLEL, SERIES, SPLIT };
@@ -55,6 +56,7 @@ static void richest(struct rng *rng, enum wiring wiring, bool losses, struct cw_
     for (int i = 0; i < (wiring == ONE ? 1 : 2); i++) {
         add_branches(rng, &pickup->coil[i]);
         pickup->coil[i].loss *= losses;
+        pickup->coil[i].tail *= losses;
     }
     pickup->mutual = cw_coil_mutual(&pickup->coil[0], &pickup->coil[1], v[CW_P_COUPLING]);
 }

@@ -199,6 +199,7 @@ static void network_of(const struct cw_inductor *inductor, struct cw_setup *setu
     *pickup = (struct cw_pickup){.coils = CW_COILS_ONE, .constant_emf = true};
     pickup->coil[0] = (struct cw_coil){.emf = 1, .resistance = 8e3, .capacitance = 120e-12};
     pickup->coil[0].inductance = inductor->lossless;
+    pickup->coil[0].tail = inductor->tail;
     for (int i = 0; i < CW_BRANCHES; i++) {
         pickup->coil[0].branch[i] = inductor->branch[i];
     }
@@ -215,8 +216,8 @@ static void circuit_against_the_rod(void **state)
     double part = coil.air * coil.share * (1 - coil.rod.demagnetising);
     const struct cw_rods_share share = {part, coil.rod.demagnetising};
     const struct cw_core_material steel = {200, 5.8e6};
-    struct cw_inductor inductor =
-        cw_core_inductor(coil.air, share, steel, coil.rod.radius, 1 / (CW_TAU * sqrt(4.5 * coil.farad)));
+    struct cw_inductor inductor = cw_core_inductor(coil.air, share, steel, coil.rod.radius, (struct cw_metal){0, 1e3},
+                                                   1 / (CW_TAU * sqrt(4.5 * coil.farad)));
     struct cw_setup setup;
     struct cw_pickup pickup;
     struct cw_transfer h, z, falling;
@@ -242,7 +243,7 @@ static void circuit_against_the_rod(void **state)
     print_message("circuit against the rod: impedance %.3f dB, response to 10 kHz %.3f dB with a constant EMF and "
                   "%.3f dB with one that falls; EMF alone to 20 kHz %.3f dB\n",
                   worst_z, worst_h, worst_all, worst_emf);
-    assert_true(worst_z <= 0.1 && worst_h <= 0.12 && worst_all <= 0.12 && worst_emf <= 0.19);
+    assert_true(worst_z <= 0.06 && worst_h <= 0.06 && worst_all <= 0.06 && worst_emf <= 0.31);
     /* How far the string's EMF falls behind steel: 0.98 dB at 4 kHz, 2.01 dB at 20 kHz. */
     within(-decibel(rod_inductance(&coil, 4000) / 4.5), 0.98, 0.02, "EMF at 4 kHz");
     within(-decibel(rod_inductance(&coil, 20000) / 4.5), 2.01, 0.02, "EMF at 20 kHz");

@@ -62,6 +62,7 @@ static struct cw_pickup raised(struct cw_pickup pickup, const struct cw_uncertai
         pickup.coil[i].inductance *= 1.0 + by->inductance;
         pickup.coil[i].capacitance *= 1.0 + by->capacitance;
         pickup.coil[i].loss *= 1.0 + by->loss;
+        pickup.coil[i].tail *= (1.0 + by->inductance) / (1.0 + by->loss);
         for (int b = 0; b < CW_BRANCHES; b++) {
             pickup.coil[i].branch[b].inductance *= 1.0 + by->inductance;
             /* The corner stays with the inductance. */

@@ -42,13 +42,13 @@ enum cw_scatter_id cw_vary_cause(enum cw_vary vary) { return vary_info[vary].cau
 /* The values of a coil, one after another: where they stand in it. */
 static void values_of(struct cw_coil *coil, double *value[CW_SURFACE_VALUES])
 {
-    double *first[] = {&coil->emf, &coil->resistance, &coil->inductance, &coil->capacitance, &coil->loss};
-    for (int i = 0; i < 5; i++) {
+    double *first[] = {&coil->emf, &coil->resistance, &coil->inductance, &coil->capacitance, &coil->loss, &coil->tail};
+    for (int i = 0; i < 6; i++) {
         value[i] = first[i];
     }
     for (int b = 0; b < CW_BRANCHES; b++) {
-        value[5 + 2 * b] = &coil->branch[b].inductance;
-        value[6 + 2 * b] = &coil->branch[b].resistance;
+        value[6 + 2 * b] = &coil->branch[b].inductance;
+        value[7 + 2 * b] = &coil->branch[b].resistance;
     }
 }
 
@@ -176,6 +176,7 @@ static void move_coil(const struct cw_spread *spread, const struct cw_deviation 
     coil->resistance *= cw_wire_resistance_ratio(celsius) / (factor(wire) * factor(wire));
     coil->emf *= factor(off_by(spread, deviation, CW_VARY_MAGNET));
     coil->inductance *= core;
+    coil->tail *= core;
     for (int b = 0; b < CW_BRANCHES; b++) {
         coil->branch[b].inductance *= core;
         coil->branch[b].resistance *= core;

@@ -56,7 +56,7 @@ struct cw_deviation {
 };
 
 /** Values of a coil that a surface gives. */
-enum { CW_SURFACE_VALUES = 5 + 2 * CW_BRANCHES };
+enum { CW_SURFACE_VALUES = 6 + 2 * CW_BRANCHES };
 
 /** Logarithm of each value over the nominal one, by logarithms of turns and packing. */
 struct cw_surface {

@@ -408,6 +408,7 @@ static void scale_coil(struct cw_coil *coil, int what, double by)
     coil->inductance *= inductor;
     coil->capacitance *= what == 2 ? by : 1.0;
     coil->loss *= inductor * loss;
+    coil->tail *= inductor / loss;
     for (int i = 0; i < CW_BRANCHES; i++) {
         coil->branch[i].inductance *= inductor;
         coil->branch[i].resistance *= inductor * loss;

@@ -16,6 +16,7 @@ struct part {
     double emf, ohm, henry, farad, loss;
     double core_henry[2], core_ohm[2]; /* the core: an inductance with a resistance across it, twice */
     double drop;                       /* EMF for each henry that the core takes away */
+    double tail;                       /* henry second, of the core */
 };
 
 struct parts {
@@ -37,6 +38,7 @@ static struct part scaled(struct part coil, double t)
     coil.ohm *= t;
     coil.henry *= t * t;
     coil.loss *= t * t;
+    coil.tail *= t * t;
     for (int i = 0; i < 2; i++) {
         coil.core_henry[i] *= t * t;
         coil.core_ohm[i] *= t * t;
@@ -58,8 +60,12 @@ static struct parts parts_as_solved(const struct cw_setup *setup)
     struct parts p = {.coils = pickup.coils == CW_COILS_ONE ? 1 : 2, .mutual = pickup.mutual};
     for (int i = 0; i < p.coils; i++) {
         const struct cw_coil *c = &pickup.coil[i];
-        p.coil[i] = (struct part){
-            .emf = c->emf, .ohm = c->resistance, .henry = c->inductance, .farad = c->capacitance, .loss = c->loss};
+        p.coil[i] = (struct part){.emf = c->emf,
+                                  .ohm = c->resistance,
+                                  .henry = c->inductance,
+                                  .farad = c->capacitance,
+                                  .loss = c->loss,
+                                  .tail = c->tail};
         for (int k = 0; k < 2; k++) {
             p.coil[i].core_henry[k] = c->branch[k].inductance;
             p.coil[i].core_ohm[k] = c->branch[k].resistance;
@@ -146,6 +152,29 @@ static void write_coil(FILE *deck, const char *tag, int n, const char *top, cons
     write_core(deck, name[1], between, bottom, coil->core_henry[1], coil->core_ohm[1], coil->drop);
 }
 
+/* The core's tail across a coil alone. */
+static void write_tail(FILE *deck, const char *tag, const char *bottom, const struct part *coil)
+{
+    if (coil->tail > 0) {
+        fprintf(deck, "Rt%s i%s1 %s %.17g\n", tag, tag, bottom, coil->henry * coil->henry / coil->tail);
+    }
+}
+
+/* The tails of two coils, as currents driven by the voltages of both: inductances without loss inverted, tails, and
+ * the inverse again. */
+static void write_tails(FILE *deck, const char *tag, const struct part coil[2], double mutual, const char *bottom[2])
+{
+    double det = coil[0].henry * coil[1].henry - mutual * mutual;
+    const double inverse[2][2] = {{coil[1].henry / det, -mutual / det}, {-mutual / det, coil[0].henry / det}};
+    for (int n = 0; n < 4 && coil[0].tail + coil[1].tail > 0; n++) {
+        int to = n / 2, of = n % 2;
+        double siemens =
+            inverse[to][0] * coil[0].tail * inverse[0][of] + inverse[to][1] * coil[1].tail * inverse[1][of];
+        fprintf(deck, "Gt%s%d i%s%d %s i%s%d %s %.17g\n", tag, n, tag, to + 1, bottom[to], tag, of + 1, bottom[of],
+                siemens);
+    }
+}
+
 /* The split's parts between two nodes. */
 static void write_split_parts(FILE *deck, const struct cw_setup *setup, const char *tag, const char *top,
                               const char *bottom)
@@ -196,10 +225,12 @@ static void write_pickup(FILE *deck, const struct cw_setup *setup, const char *t
     set_drops(&p, reduced == 0 ? both : drive_whole, reduced == 0 ? drive_whole : both);
     if (p.coils == 1) {
         write_coil(deck, tag, 1, hot, "0", &p.coil[0], drive_whole);
+        write_tail(deck, tag, "0", &p.coil[0]);
         return;
     }
     if (wiring == ONE_COIL_ONLY || kept <= 0) {
         write_coil(deck, tag, 1, hot, "0", &p.coil[1 - reduced], drive_whole);
+        write_tail(deck, tag, "0", &p.coil[1 - reduced]);
         return;
     }
     p.coil[reduced] = keep_share(p.coil[reduced], kept);
@@ -207,6 +238,7 @@ static void write_pickup(FILE *deck, const struct cw_setup *setup, const char *t
     drive[reduced] = drive_reduced;
     write_coil(deck, tag, 1, hot, series ? middle : "0", &p.coil[0], drive[0]);
     write_coil(deck, tag, 2, series ? middle : hot, "0", &p.coil[1], drive[1]);
+    write_tails(deck, tag, p.coil, p.mutual * kept, (const char *[2]){series ? middle : "0", "0"});
     if (p.mutual > 0) {
         double k = p.mutual * kept / sqrt(p.coil[0].henry * p.coil[1].henry);
         fprintf(deck, "K%s L%s1 L%s2 %.17g\n", tag, tag, tag, k);
@@ -369,6 +401,9 @@ static void write_pole_deck(FILE *deck, const struct cw_setup *setup, const char
     fprintf(deck, "* natural frequencies\n");
     struct part coil = parts_of(setup).coil[0];
     fprintf(deck, "Rdc hots i %.17g\nRloss i 0 %.17g\nC hots 0 %.17g\n", coil.ohm, coil.loss, coil.farad);
+    if (coil.tail > 0) {
+        fprintf(deck, "Rt i 0 %.17g\n", coil.henry * coil.henry / coil.tail);
+    }
     const double henry[3] = {coil.core_henry[0], coil.core_henry[1], coil.henry};
     char from[8] = "i", to[8];
     for (int k = 0; k < 3; k++) { /* the core's parts, where there are any, and what it leaves alone */
