@@ -161,7 +161,8 @@ static struct goal goal_of(const struct cw_skin *skin, double rest, struct cw_br
     static const double narrower = 0.986, log_narrower = -0.014098924379501648;
     struct goal goal;
     double hz = 60.0, ratio = 1.5685, log_ratio = 0.45011974864859577, over_own = log(hz / own_hz);
-    double pairs = 1.0 / (1.0 + pow(own_hz / 11.5e3, 12.0));
+    double third = own_hz * own_hz * own_hz / (11.5e3 * 11.5e3 * 11.5e3),
+           pairs = 1.0 / (1.0 + third * third * third * third);
     for (int k = 0; k < POINTS; k++) {
         double omega = CW_TAU * hz;
         struct cw_complex l = left_of(skin, metal, omega), sl = cw_c(-omega * l.im, omega * l.re);
@@ -203,26 +204,35 @@ static void add_points(const struct pair *pair, const struct goal *goal, double 
             im[2 + i] = -l[i] * have.im * (1.0 - 2.0 * have.re);
         }
         for (int i = 0; i < UNKNOWNS; i++) {
-            for (int k = 0; k <= UNKNOWNS; k++) {
-                a[i][k] += goal->counts[point] * (re[i] * re[k] + im[i] * im[k]);
+            double of_re = goal->counts[point] * re[i], of_im = goal->counts[point] * im[i];
+            for (int k = i; k <= UNKNOWNS; k++) {
+                a[i][k] += of_re * re[k] + of_im * im[k];
             }
         }
     }
 }
 
-/* Solve a positive symmetric system by elimination; the answer stands in the last column. */
+/* Solve a positive symmetric system, of which the upper half is given, by elimination; the answer stands in the last
+ * column. */
 static void eliminate(double a[UNKNOWNS][UNKNOWNS + 1])
 {
     for (int i = 0; i < UNKNOWNS; i++) {
-        for (int r = 0; r < UNKNOWNS; r++) {
-            double by = r == i ? 0.0 : a[r][i] / a[i][i];
-            for (int k = i; k <= UNKNOWNS; k++) {
+        double over = 1.0 / a[i][i];
+        for (int r = i + 1; r < UNKNOWNS; r++) {
+            double by = a[i][r] * over;
+            for (int k = r; k <= UNKNOWNS; k++) {
                 a[r][k] -= by * a[i][k];
             }
         }
+        a[i][UNKNOWNS] *= over;
+        for (int k = i + 1; k < UNKNOWNS; k++) {
+            a[i][k] *= over;
+        }
     }
-    for (int i = 0; i < UNKNOWNS; i++) {
-        a[i][UNKNOWNS] /= a[i][i];
+    for (int i = UNKNOWNS - 1; i > 0; i--) {
+        for (int r = 0; r < i; r++) {
+            a[r][UNKNOWNS] -= a[r][i] * a[i][UNKNOWNS];
+        }
     }
 }
 
@@ -278,20 +288,22 @@ static struct pair start_of(const struct cw_inductor *core, struct cw_branch met
 /* Core and metal, from the core's own two branches. */
 static void reduce(const struct cw_skin *skin, struct cw_branch metal, double own_hz, struct cw_inductor *inductor)
 {
-    static const double least = 0.05; /* of what the core leaves to the metal and to what does not lose */
+    /* Of what the core leaves to the metal and to what does not lose; and of the whole inductance at rest. */
+    static const double least = 0.05, most_more = 0.02;
     double rest = inductor->lossless + inductor->branch[0].inductance + inductor->branch[1].inductance;
     const struct goal goal = goal_of(skin, rest, metal, own_hz);
     struct pair pair = start_of(inductor, metal);
     for (int i = 0; i < STEPS; i++) {
         improve(&pair, &goal);
     }
-    double lossless = rest + pair.more;
+    double l[2] = {exp(pair.log_l[0]), exp(pair.log_l[1])}, kept = least * inductor->lossless;
+    rest += fmin(fmax(pair.more, -most_more * rest), most_more * rest);
+    double fits = fmin((rest - kept) / (l[0] + l[1]), 1.0);
     for (int i = 0; i < 2; i++) {
-        double l = exp(pair.log_l[i]);
-        inductor->branch[i] = (struct cw_branch){l, l * exp(pair.log_corner[i])};
-        lossless -= l;
+        l[i] *= fits;
+        inductor->branch[i] = (struct cw_branch){l[i], l[i] * exp(pair.log_corner[i])};
     }
-    inductor->lossless = fmax(lossless, least * inductor->lossless);
+    inductor->lossless = rest - l[0] - l[1];
     inductor->tail = fmax(pair.siemens, 0.0) * inductor->lossless * inductor->lossless;
 }
 

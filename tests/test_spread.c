@@ -125,7 +125,7 @@ static void the_surface_lies_on_the_model(void **state)
         }
     }
     print_message("surface against model: %.2g\n", worst);
-    assert_true(worst < 1.5e-3);
+    assert_true(worst < 2e-3);
 }
 
 /* Thick and thin wire: resistance goes as 1/d^2 but for the longer turns; 10 degC warmer is 3.93 % more. */
