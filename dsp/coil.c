@@ -9,6 +9,7 @@
 #include "inductance.h"
 #include "magnetics.h"
 #include "material.h"
+#include "polynomial.h"
 #include "rods.h"
 #include "wire.h"
 

@@ -89,8 +89,8 @@ static double host_error(struct host *host, const struct cw_setup *setup, const 
     return worst;
 }
 
-/* The bounds asked for are 0.1 dB of the impedance to 20 kHz and 0.12 dB of the sound to 10 kHz: two branches and a tail
- * for each coil meet both with every core and cover. */
+/* The bounds asked for are 0.1 dB of the impedance to 20 kHz and 0.12 dB of the sound to 10 kHz: two branches and a
+ * tail for each coil meet both with every core and cover. */
 static void test_every_core_cover_and_wiring(void **state)
 {
     (void)state;
