@@ -24,7 +24,7 @@ $(error B: expected a directory for the build, its path without spaces, found '$
 endif
 
 # Major, minor and micro; the last two are the plugin's LV2 version, where even numbers are releases.
-VERSION := 0.3.0
+VERSION := 1.0.0
 comma := ,
 WARN := -Wall -Wextra -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
 # Errors of maths functions are never read, so errno need not be set; NaN semantics stay. No fused
