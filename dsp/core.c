@@ -5,6 +5,7 @@
 
 #include "complex_math.h"
 #include "constants.h"
+#include "lanes.h"
 #include "polynomial.h"
 
 /* For an inductance of 1, each corner and each resonance of the coil itself: the two branches' inductances, what stands
@@ -102,7 +103,7 @@ struct cw_inductor cw_core_inductor(double air, struct cw_rods_share share, stru
 
 /* ---- metal ------------------------------------------------------------------------------------- */
 
-enum { POINTS = 18, UNKNOWNS = 6, TAIL = 4, REST = 5, STEPS = 5 };
+enum { POINTS = 18, ROOM = 20 /* whole vectors */, UNKNOWNS = 6, TAIL = 4, REST = 5, STEPS = 5 };
 
 /* What a branch loses of its inductance up to omega, as a share: x/(1 + x), x = j omega/corner. */
 static struct cw_complex lost_of(double omega_over_corner)
@@ -121,8 +122,8 @@ struct pair {
  * conductance g across an inductance takes off it until l is left, s g l^2 + (s g)^2 l^3; how much the square of an
  * error counts. */
 struct goal {
-    double omega[POINTS], counts[POINTS];
-    struct cw_complex lost[POINTS], tail[POINTS], tail2[POINTS];
+    double omega[ROOM], counts[ROOM]; /* what fills the last vector up counts nothing */
+    double lost_re[ROOM], lost_im[ROOM], tail_re[ROOM], tail_im[ROOM], tail2_re[ROOM], tail2_im[ROOM];
 };
 
 /* A resonance counts for the frequencies around it. off: the logarithm of the distance */
@@ -159,7 +160,7 @@ static struct cw_complex left_of(const struct cw_skin *skin, struct cw_branch me
 static struct goal goal_of(const struct cw_skin *skin, double rest, struct cw_branch metal, double own_hz)
 {
     static const double narrower = 0.986, log_narrower = -0.014098924379501648;
-    struct goal goal;
+    struct goal goal = {0};
     double hz = 60.0, ratio = 1.5685, log_ratio = 0.45011974864859577, over_own = log(hz / own_hz);
     double third = own_hz * own_hz * own_hz / (11.5e3 * 11.5e3 * 11.5e3),
            pairs = 1.0 / (1.0 + third * third * third * third);
@@ -168,9 +169,13 @@ static struct goal goal_of(const struct cw_skin *skin, double rest, struct cw_br
         struct cw_complex l = left_of(skin, metal, omega), sl = cw_c(-omega * l.im, omega * l.re);
         goal.omega[k] = omega;
         goal.counts[k] = counts(hz, hz / own_hz, over_own, pairs);
-        goal.lost[k] = cw_c(rest - l.re, -l.im);
-        goal.tail[k] = cw_mul(sl, l);
-        goal.tail2[k] = cw_mul(sl, goal.tail[k]);
+        struct cw_complex tail = cw_mul(sl, l), tail2 = cw_mul(sl, tail);
+        goal.lost_re[k] = rest - l.re;
+        goal.lost_im[k] = -l.im;
+        goal.tail_re[k] = tail.re;
+        goal.tail_im[k] = tail.im;
+        goal.tail2_re[k] = tail2.re;
+        goal.tail2_im[k] = tail2.im;
         hz *= ratio;
         over_own += log_ratio;
         ratio *= narrower;
@@ -179,36 +184,35 @@ static struct goal goal_of(const struct cw_skin *skin, double rest, struct cw_br
     return goal;
 }
 
-/* The linear problem: derivatives, and what is missing, at each frequency. */
+/* What the sums over the frequencies need of the inductor: the branches' inductances and time constants as they are. */
+struct fitted {
+    double l[2], time[2], siemens, more;
+};
+
+#define KERNEL(name) name##_2
+#define LANES 2
+#include "core_kernel.inc"
+
+#define KERNEL(name) name##_4
+#define LANES 4
+#include "core_kernel.inc"
+
+CW_FOUR_LANES static void sum_points_four(const struct fitted *f, const struct goal *goal,
+                                          double a[UNKNOWNS][UNKNOWNS + 1])
+{
+    sum_points_4(f, goal, a);
+}
+
 static void add_points(const struct pair *pair, const struct goal *goal, double a[UNKNOWNS][UNKNOWNS + 1])
 {
-    const double l[2] = {exp(pair->log_l[0]), exp(pair->log_l[1])};
-    const double time[2] = {exp(-pair->log_corner[0]), exp(-pair->log_corner[1])}, g = pair->siemens;
-    for (int point = 0; point < POINTS; point++) {
-        double re[UNKNOWNS + 1], im[UNKNOWNS + 1];
-        struct cw_complex first = goal->tail[point], second = goal->tail2[point], lost = goal->lost[point];
-        re[TAIL] = first.re + 2.0 * g * second.re;
-        im[TAIL] = first.im + 2.0 * g * second.im;
-        re[REST] = -1.0;
-        im[REST] = 0.0;
-        re[UNKNOWNS] = lost.re - g * (first.re + g * second.re) + pair->more;
-        im[UNKNOWNS] = lost.im - g * (first.im + g * second.im);
-        for (int i = 0; i < 2; i++) {
-            struct cw_complex have = lost_of(goal->omega[point] * time[i]);
-            re[UNKNOWNS] -= l[i] * have.re;
-            im[UNKNOWNS] -= l[i] * have.im;
-            re[i] = l[i] * have.re;
-            im[i] = l[i] * have.im;
-            /* d/d log corner of x/(1 + x) is -x/(1 + x)^2. */
-            re[2 + i] = -l[i] * 2.0 * have.im * have.im;
-            im[2 + i] = -l[i] * have.im * (1.0 - 2.0 * have.re);
-        }
-        for (int i = 0; i < UNKNOWNS; i++) {
-            double of_re = goal->counts[point] * re[i], of_im = goal->counts[point] * im[i];
-            for (int k = i; k <= UNKNOWNS; k++) {
-                a[i][k] += of_re * re[k] + of_im * im[k];
-            }
-        }
+    const struct fitted f = {{exp(pair->log_l[0]), exp(pair->log_l[1])},
+                             {exp(-pair->log_corner[0]), exp(-pair->log_corner[1])},
+                             pair->siemens,
+                             pair->more};
+    if (cw_has_four_lanes()) {
+        sum_points_four(&f, goal, a);
+    } else {
+        sum_points_2(&f, goal, a);
     }
 }
 
@@ -239,7 +243,7 @@ static void eliminate(double a[UNKNOWNS][UNKNOWNS + 1])
 /* A step of Levenberg and Marquardt's with a fixed damping, and none longer than a factor of e^0.7. */
 static void improve(struct pair *pair, const struct goal *goal)
 {
-    double a[UNKNOWNS][UNKNOWNS + 1] = {{0.0}};
+    double a[UNKNOWNS][UNKNOWNS + 1];
     add_points(pair, goal, a);
     double trace = a[0][0] + a[1][1] + a[2][2] + a[3][3];
     a[TAIL][TAIL] *= 1.0 + 1e-4;

@@ -264,7 +264,7 @@ static void real_playing_is_equally_loud(void **state)
         skip();
     }
     double worst = 0;
-    for (int t = 0; t < 4; t++) {
+    for (int t = 0; t < (getenv("CW_BRIEF") ? 1 : 4); t++) {
         int rate;
         if (!read_take(takes[t], &rate)) {
             print_message("no package sonic-pi-samples\n");
