@@ -73,12 +73,16 @@ static struct cw_complex in_series(const struct cw_coil *coil, double omega)
 
 double cw_coil_inductance_at(const struct cw_coil *coil, double hz) { return in_series(coil, CW_TAU * hz).re; }
 
+double cw_coil_tail_conductance(const struct cw_coil *coil)
+{
+    return coil->tail > 0.0 ? coil->tail / (coil->inductance * coil->inductance) : 0.0;
+}
+
 double cw_coil_loss_at(const struct cw_coil *coil, double hz)
 {
     double omega = CW_TAU * hz;
     struct cw_complex l = in_series(coil, omega);
-    double tail = coil->tail > 0.0 ? coil->tail / (coil->inductance * coil->inductance) : 0.0;
-    double conductance = -l.im / (omega * cw_norm(l)) + tail;
+    double conductance = -l.im / (omega * cw_norm(l)) + cw_coil_tail_conductance(coil);
     return 1.0 / (conductance + (coil->loss > 0.0 ? 1.0 / coil->loss : 0.0));
 }
 

@@ -58,6 +58,9 @@ double cw_coil_inductance_dc(const struct cw_coil *coil);
  * capacitance across it. */
 double cw_coil_inductance_at(const struct cw_coil *coil, double hz);
 
+/** Conductance across the inductor that stands for the tail of a coil that couples with no other, siemens. */
+double cw_coil_tail_conductance(const struct cw_coil *coil);
+
 /** Resistance across the inductor that costs as much at \p hz as its branches, tail and resistor together, ohm;
  * INFINITY where nothing does. */
 double cw_coil_loss_at(const struct cw_coil *coil, double hz);

@@ -289,12 +289,17 @@ static struct pair start_of(const struct cw_inductor *core, struct cw_branch met
     return pair;
 }
 
+static double at_rest(const struct cw_inductor *inductor)
+{
+    return inductor->lossless + inductor->branch[0].inductance + inductor->branch[1].inductance;
+}
+
 /* Core and metal, from the core's own two branches. */
 static void reduce(const struct cw_skin *skin, struct cw_branch metal, double own_hz, struct cw_inductor *inductor)
 {
     /* Of what the core leaves to the metal and to what does not lose; and of the whole inductance at rest. */
     static const double least = 0.05, most_more = 0.02;
-    double rest = inductor->lossless + inductor->branch[0].inductance + inductor->branch[1].inductance;
+    double rest = at_rest(inductor);
     const struct goal goal = goal_of(skin, rest, metal, own_hz);
     struct pair pair = start_of(inductor, metal);
     for (int i = 0; i < STEPS; i++) {
@@ -314,8 +319,7 @@ static void reduce(const struct cw_skin *skin, struct cw_branch metal, double ow
 static struct cw_branch branch_of(const struct cw_inductor *inductor, struct cw_metal metal)
 {
     static const double most = 0.9;
-    double all = inductor->lossless + inductor->branch[0].inductance + inductor->branch[1].inductance;
-    double henry = fmin(metal.share * all, most * inductor->lossless);
+    double henry = fmin(metal.share * at_rest(inductor), most * inductor->lossless);
     return (struct cw_branch){henry, henry * CW_TAU * metal.corner};
 }
 

@@ -295,6 +295,18 @@ double cw_learned_ratio(const struct cw_learned *learned, const double power[CW_
     return loud / gated(block, blocks_through(learned, flat, block));
 }
 
+double cw_learned_through(const struct cw_learned *learned, cw_learned_power *power, const void *of)
+{
+    double mean[CW_LOUDNESS_BANDS];
+    for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
+        double hz[2];
+        cw_learned_hz(learned, i, hz);
+        const double below = power(of, hz[0]), above = hz[1] > hz[0] ? power(of, hz[1]) : below;
+        mean[i] = 0.5 * (below + above);
+    }
+    return cw_learned_ratio(learned, mean);
+}
+
 bool cw_learned_valid(const struct cw_learned *learned)
 {
     const bool full = learned->count == CW_LEARN_PARTS;

@@ -79,6 +79,12 @@ bool cw_learn_step(struct cw_learn *learn, const float x[CW_LEARN_STEP]);
 /** Whether enough was heard to go by. */
 bool cw_learned_enough(const struct cw_learned *learned);
 
+/** |response|^2 at a frequency, Hz. */
+typedef double cw_learned_power(const void *of, double hz);
+
+/** How much louder what was played is through a response: cw_learned_ratio() of its power at cw_learned_hz(). */
+double cw_learned_through(const struct cw_learned *learned, cw_learned_power *power, const void *of);
+
 /** Where a response is to be asked for in a band, Hz: a standard deviation below and above where the power was, so
  * that the mean of both is right for any response that is a cubic there (Gauss, two points); or twice the centre. */
 void cw_learned_hz(const struct cw_learned *learned, int band, double hz[2]);

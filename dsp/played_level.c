@@ -2,10 +2,10 @@
 #include "played_level.h"
 
 #include <math.h>
+#include <stddef.h>
 
 #include "acts.h"
 #include "circuit.h"
-#include "loudness.h"
 
 enum { RECORDED, SPLIT, FULL, DONE };
 
@@ -20,25 +20,25 @@ void cw_played_start(struct cw_played_work *work, const struct cw_setup *setup, 
     work->next = cw_split_acts(setup) ? RECORDED : DONE;
 }
 
+/* A response, and that of the recording where it is undone, else NULL. */
+struct heard {
+    const struct cw_transfer *h, *recorded;
+};
+
 /* What the recording holds of a frequency is what its own path let through. */
-static double power_at(const struct cw_played_work *work, const struct cw_transfer *h, double hz)
+static double power_at(const void *of, double hz)
 {
-    const double recorded = work->undoes ? cw_transfer_power(&work->rec_h, hz) : 1.0;
-    return recorded > 0.0 ? cw_transfer_power(h, hz) / recorded : 0.0;
+    const struct heard *heard = of;
+    const double recorded = heard->recorded ? cw_transfer_power(heard->recorded, hz) : 1.0;
+    return recorded > 0.0 ? cw_transfer_power(heard->h, hz) / recorded : 0.0;
 }
 
 /* How much louder than the recording what was played is through a drive of the setup, as a power ratio. */
 static double loudness_through(const struct cw_played_work *work, enum cw_drive drive)
 {
     struct cw_transfer h;
-    double power[CW_LOUDNESS_BANDS];
     cw_circuit_transfer(&work->setup, &work->pickup, drive, &h);
-    for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-        double hz[2];
-        cw_learned_hz(work->learned, i, hz);
-        power[i] = 0.5 * (power_at(work, &h, hz[0]) + power_at(work, &h, hz[1]));
-    }
-    return cw_learned_ratio(work->learned, power);
+    return cw_learned_through(work->learned, power_at, &(struct heard){&h, work->undoes ? &work->rec_h : NULL});
 }
 
 static void solve_recorded(struct cw_played_work *work)

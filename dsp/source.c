@@ -39,8 +39,7 @@ static double conductance(double resistance) { return resistance > 0.0 ? 1.0 / r
 /* Across the inductor of a coil that couples with no other: loss and tail. */
 static double across_one(const struct cw_coil *coil)
 {
-    double tail = coil->tail > 0.0 ? coil->tail / (coil->inductance * coil->inductance) : 0.0;
-    return conductance(coil->loss) + tail;
+    return conductance(coil->loss) + cw_coil_tail_conductance(coil);
 }
 
 /* ---- one coil ---------------------------------------------------------------------------------- */

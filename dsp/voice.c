@@ -11,7 +11,6 @@
 #include "digital.h"
 #include "guard.h"
 #include "learn.h"
-#include "loudness.h"
 #include "parallel.h"
 #include "played_level.h"
 #include "redesign.h"
@@ -172,22 +171,24 @@ void cw_voice_learn(struct cw_voice *v, const struct cw_learned *learned)
 
 /* ---- from controls to a path --------------------------------------------------------------- */
 
+/* A design at a sample rate. */
+struct sounding {
+    const struct cw_sections *design;
+    double rate;
+};
+
 /* Nothing above the top of the band. */
-static double power_of(const struct cw_sections *design, double hz, double rate)
+static double power_of(const void *of, double hz)
 {
-    return hz < 0.5 * rate ? cw_sections_power(design, hz, rate) : 0.0;
+    const struct sounding *s = of;
+    return hz < 0.5 * s->rate ? cw_sections_power(s->design, hz, s->rate) : 0.0;
 }
 
 /* Gain that brings the design to the loudness of the recording. It may not lift any frequency over the boost limit. */
 static double matching_gain(const struct cw_voice *v, const struct cw_sections *design)
 {
-    double power[CW_LOUDNESS_BANDS], limit = pow(10.0, 0.05 * v->controls.global[CW_G_BOOST_LIMIT]);
-    for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
-        double hz[2];
-        cw_learned_hz(&v->weigh_by, i, hz);
-        power[i] = 0.5 * (power_of(design, hz[0], v->rate) + power_of(design, hz[1], v->rate));
-    }
-    double ratio = cw_learned_ratio(&v->weigh_by, power);
+    double limit = pow(10.0, 0.05 * v->controls.global[CW_G_BOOST_LIMIT]);
+    double ratio = cw_learned_through(&v->weigh_by, power_of, &(struct sounding){design, v->rate});
     return fmin(1.0 / sqrt(fmax(ratio, 1e-20)), fmax(limit / design->top, 1.0));
 }
 
