@@ -283,9 +283,9 @@ bundle: $(BUNDLE)/coilwright.so $(BUNDLE)/coilwright_ui.so $(BUNDLE)/coilwright.
 $(B)/obj/docs/%.o: docs/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,CC  )
-	$(Q)$(CC) $(ALL_CFLAGS) -Iplugin/ui $(call PC,--cflags cairo) -c -o $@ $<
+	$(Q)$(CC) $(ALL_CFLAGS) -Iplugin/ui -Itests/support $(call PC,--cflags cairo) -c -o $@ $<
 
-$(B)/pictures: $(B)/obj/docs/pictures.o $(UI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
+$(B)/pictures: $(B)/obj/docs/pictures.o $(SUPPORT_LIB) $(UI_LIB) $(WORKSHOP_LIB) $(DSP_LIB)
 	$(call say,LINK)
 	$(Q)$(CC) $(ALL_CFLAGS) -Wl,--wrap=cairo_show_text -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs cairo) -lm
 

@@ -2,12 +2,10 @@
 #include "fit_told.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "fit_verdict.h"
 #include "instrument.h"
-#include "message.h"
 #include "numbers.h"
 #include "one_port.h"
 #include "plot_file.h"
@@ -303,14 +301,10 @@ static double residual_db(const struct cw_fitting *f, int take, double hz)
 
 bool cw_fit_told_plot(const struct cw_fitting *f, const char *path, bool force)
 {
-    struct cw_plot *plot = malloc(sizeof *plot);
+    struct cw_plot *plot = cw_plot_new(CW_PLOT_DIFFERENCE, "Impedance, measured against fitted");
     if (!plot) {
-        cw_error_memory();
         return false;
     }
-    cw_plot_clear(plot);
-    plot->axis = CW_PLOT_DIFFERENCE;
-    cw_plot_text(plot->title, "Impedance, measured against fitted");
     for (int t = 0; t < f->request.takes; t++) {
         char words[60];
         struct cw_plot_curve *curve = cw_plot_add(plot, cw_fit_take_words(&f->take[t], words, sizeof words));
@@ -318,8 +312,5 @@ bool cw_fit_told_plot(const struct cw_fitting *f, const char *path, bool force)
             curve->value[i] = residual_db(f, t, cw_plot_hz(i));
         }
     }
-    const struct cw_plot *plots[] = {plot};
-    bool good = cw_plot_save(plots, 1, path, (struct cw_plot_size){900, 540, 1}, force);
-    free(plot);
-    return good;
+    return cw_plot_save_one(plot, path, (struct cw_plot_size){900, 540, 1}, force);
 }

@@ -40,15 +40,16 @@ bool cw_journal_take(const struct cw_args *args, int id, struct cw_journal_reque
 static bool configuration(char directory[PATH], char file[PATH + 32])
 {
     const char *config = getenv("XDG_CONFIG_HOME"), *home = getenv("HOME");
-    const char *name = config && *config == '/' ? "XDG_CONFIG_HOME" : "HOME";
-    const char *above = *name == 'X' ? config : home;
+    const bool by_home = !config || *config != '/';
+    const char *above = by_home ? home : config;
     *file = '\0';
     if (!above || *above != '/') {
         return true;
     }
-    int length = snprintf(directory, PATH, "%s%s", above, above == home ? "/.config" : "");
+    int length = snprintf(directory, PATH, "%s%s", above, by_home ? "/.config" : "");
     if (length < 0 || snprintf(file, PATH + 32, "%s/coilwright/journal", directory) >= PATH || length >= PATH) {
-        cw_error("%s: expected a path of at most %d bytes, found %zu", name, PATH - 32, strlen(above));
+        cw_error("%s: expected a path of at most %d bytes, found %zu", by_home ? "HOME" : "XDG_CONFIG_HOME", PATH - 32,
+                 strlen(above));
         return false;
     }
     return true;

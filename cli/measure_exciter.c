@@ -5,16 +5,16 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "c_complex.h"
 #include "command.h"
 #include "exciter.h"
 #include "instrument.h"
 #include "measure_plot.h"
 #include "message.h"
 #include "output.h"
+#include "plot_file.h"
 #include "plot_model.h"
 #include "polynomial.h"
-
-static double size_of(struct cw_complex a) { return hypot(a.re, a.im); }
 
 /* A capacitor lowers what is far above the resonance; a difference of nothing is none at the plug. */
 static bool capacitor_right(const struct cw_measure_request *request, const struct cw_exciter *exciter)
@@ -22,7 +22,7 @@ static bool capacitor_right(const struct cw_measure_request *request, const stru
     double lower = 0.0, most = 0.0;
     for (size_t i = 0; i < exciter->count; i++) {
         const struct cw_exciter_point *p = &exciter->point[i];
-        double change = log(size_of(p->loaded) / size_of(p->bare));
+        double change = log(cabs(cw_as_c(p->loaded)) / cabs(cw_as_c(p->bare)));
         most = p->hz > 500.0 ? fmax(most, fabs(change)) : most;
         lower += p->hz > 10000.0 ? change : 0.0;
     }
@@ -42,7 +42,7 @@ static bool capacitor_right(const struct cw_measure_request *request, const stru
 static double error_of(const struct cw_ratio *ratio, size_t i)
 {
     static const double floor = 3e-4;
-    return hypot(ratio->sigma[i] / size_of(ratio->m[i]), floor);
+    return hypot(ratio->sigma[i] / cabs(cw_as_c(ratio->m[i])), floor);
 }
 
 static void fill_exciter(const struct cw_measure_request *request, const struct cw_ratio ratio[CW_JIG_TAKES],
@@ -79,14 +79,14 @@ static bool write_exciter(const struct cw_measure_request *request, const struct
 static bool plot_exciter(const struct cw_measure_request *request, const struct cw_exciter *exciter)
 {
     double value[2][CW_RATIO_POINTS], at_1k = 0.0;
-    struct cw_plot *plot = cw_measure_plot_new(CW_PLOT_LEVEL, "Exciter coil to jack over frequency, against 1 kHz");
+    struct cw_plot *plot = cw_plot_new(CW_PLOT_LEVEL, "Exciter coil to jack over frequency, against 1 kHz");
     if (!plot) {
         return false;
     }
     for (size_t i = 0; i < exciter->count; i++) {
         const struct cw_exciter_point *p = &exciter->point[i];
-        value[0][i] = log(size_of(p->bare) / p->hz);
-        value[1][i] = log(size_of(p->loaded) / p->hz);
+        value[0][i] = log(cabs(cw_as_c(p->bare)) / p->hz);
+        value[1][i] = log(cabs(cw_as_c(p->loaded)) / p->hz);
         at_1k = p->hz < 1000.0 ? value[0][i] : at_1k;
     }
     for (int take = 0; take < 2; take++) {

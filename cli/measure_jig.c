@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "c_complex.h"
 #include "command.h"
 #include "jig.h"
 #include "message.h"
@@ -11,10 +12,9 @@
 #include "one_port.h"
 #include "output.h"
 #include "measure_plot.h"
+#include "plot_file.h"
 #include "plot_model.h"
 #include "polynomial.h"
-
-static double size_of(struct cw_complex a) { return hypot(a.re, a.im); }
 
 static struct cw_jig jig_at(const struct cw_ratio ratio[CW_JIG_TAKES], double known, size_t i)
 {
@@ -26,7 +26,7 @@ static bool channels_right(const struct cw_measure_request *request, const struc
 {
     size_t above = 0;
     for (size_t i = 0; i < ratio[CW_JIG_OPEN].count; i++) {
-        above += size_of(ratio[CW_JIG_KNOWN].m[i]) >= size_of(ratio[CW_JIG_OPEN].m[i]);
+        above += cabs(cw_as_c(ratio[CW_JIG_KNOWN].m[i])) >= cabs(cw_as_c(ratio[CW_JIG_OPEN].m[i]));
     }
     if (above > ratio[CW_JIG_OPEN].count / 10) {
         cw_error_at(request->file[CW_JIG_KNOWN], 0,
@@ -109,13 +109,13 @@ static bool write_curve(const struct cw_measure_request *request, const struct c
 static bool plot_impedance(const struct cw_measure_request *request, const struct cw_ratio ratio[CW_JIG_TAKES])
 {
     double value[CW_RATIO_POINTS];
-    struct cw_plot *plot = cw_measure_plot_new(CW_PLOT_IMPEDANCE, "Impedance at the jack, measured");
+    struct cw_plot *plot = cw_plot_new(CW_PLOT_IMPEDANCE, "Impedance at the jack, measured");
     if (!plot) {
         return false;
     }
     for (size_t i = 0; i < ratio[CW_JIG_TAKE].count; i++) {
         struct cw_jig jig = jig_at(ratio, request->known, i);
-        value[i] = log(size_of(cw_jig_impedance(&jig, ratio[CW_JIG_TAKE].m[i])));
+        value[i] = log(cabs(cw_as_c(cw_jig_impedance(&jig, ratio[CW_JIG_TAKE].m[i]))));
     }
     cw_measure_plot_fill(cw_plot_add(plot, request->file[CW_JIG_TAKE]), value, ratio[CW_JIG_TAKE].count, false);
     return cw_measure_plot_save(request, plot);

@@ -16,9 +16,6 @@
 extern "C" {
 #endif
 
-/** An empty plot, for cw_measure_plot_save(). Reports and returns NULL where memory ran out. */
-struct cw_plot *cw_measure_plot_new(enum cw_plot_axis axis, const char *title);
-
 /** Fill a curve, straight between the ratio's points on logarithmic axes.
  * \param log_value natural logarithms at the ratio's frequencies
  * \param count     2 or more of them

@@ -4,6 +4,7 @@
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
 #include <errno.h>
+#include <stdlib.h>
 #include <string.h>
 #include <strings.h>
 
@@ -106,6 +107,27 @@ bool cw_plot_save(const struct cw_plot *const *plots, int count, const char *pat
 {
     const struct plots of = {plots, count};
     return cw_picture_save(draw_plots, &of, path, size, force);
+}
+
+struct cw_plot *cw_plot_new(enum cw_plot_axis axis, const char *title)
+{
+    struct cw_plot *plot = malloc(sizeof *plot);
+    if (!plot) {
+        cw_error_memory();
+        return NULL;
+    }
+    cw_plot_clear(plot);
+    plot->axis = axis;
+    cw_plot_text(plot->title, title);
+    return plot;
+}
+
+bool cw_plot_save_one(struct cw_plot *plot, const char *path, struct cw_plot_size size, bool force)
+{
+    const struct cw_plot *const plots[] = {plot};
+    bool good = cw_plot_save(plots, 1, path, size, force);
+    free(plot);
+    return good;
 }
 
 static cairo_status_t keep_bytes(void *bytes, const unsigned char *from, unsigned int count)

@@ -36,6 +36,12 @@ bool cw_picture_save(cw_picture_draw *draw, const void *of, const char *path, st
 bool cw_plot_save(const struct cw_plot *const *plots, int count, const char *path, struct cw_plot_size size,
                   bool force);
 
+/** An empty plot with a title, for cw_plot_save_one(). Reports and returns NULL where memory ran out. */
+struct cw_plot *cw_plot_new(enum cw_plot_axis axis, const char *title);
+
+/** Draw one plot into a picture and free it. Reports and returns false on failure. */
+bool cw_plot_save_one(struct cw_plot *plot, const char *path, struct cw_plot_size size, bool force);
+
 /** Draw one plot as PNG into \p bytes, which are empty and the caller's to free. Reports and returns false
  * on failure. */
 bool cw_plot_png(const struct cw_plot *plot, struct cw_plot_size size, struct cw_bytes *bytes);

@@ -2,11 +2,9 @@
 #include "spread_report.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 #include "audible.h"
 #include "escape.h"
-#include "message.h"
 #include "numbers.h"
 #include "plot_file.h"
 #include "plot_model.h"
@@ -313,19 +311,12 @@ static void add_band(struct cw_plot *plot, struct cw_spread_run *run, int design
 
 bool cw_spread_plot(struct cw_spread_run *run, const char *const label[2], const char *path, bool force)
 {
-    struct cw_plot *plot = malloc(sizeof *plot);
+    struct cw_plot *plot = cw_plot_new(CW_PLOT_LEVEL, "Between the faint curves lie 95 %");
     if (!plot) {
-        cw_error_memory();
         return false;
     }
-    cw_plot_clear(plot);
-    cw_plot_text(plot->title, "Between the faint curves lie 95 %");
     for (int d = 0; d < run->designs; d++) {
         add_band(plot, run, d, label[d]);
     }
-    const struct cw_plot *page = plot;
-    const struct cw_plot_size size = {1000.0, 560.0, 1.0};
-    bool good = cw_plot_save(&page, 1, path, size, force);
-    free(plot);
-    return good;
+    return cw_plot_save_one(plot, path, (struct cw_plot_size){1000.0, 560.0, 1.0}, force);
 }

@@ -12,6 +12,7 @@
 #include <string.h>
 
 #include "blind.h"
+#include "deaf_host.h"
 #include "draw.h"
 #include "layout.h"
 #include "model.h"
@@ -48,20 +49,6 @@ void __wrap_cairo_show_text(cairo_t *cr, const char *text)  // NOLINT(bugprone-r
 {
     fprintf(words, "%s\n", text);
     __real_cairo_show_text(cr, text);
-}
-
-static void write_port(void *data, int port, float value)
-{
-    (void)data;
-    (void)port;
-    (void)value;
-}
-
-static void touch_port(void *data, int port, bool held)
-{
-    (void)data;
-    (void)port;
-    (void)held;
 }
 
 static void point(struct cw_view *view, double x, double y)
@@ -219,7 +206,7 @@ static bool take(const char *directory, const struct scene *scene)
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)(scene->width * scene->scale),
                                                           (int)(scene->height * scene->scale));
     cairo_t *cr = cairo_create(surface);
-    cw_view_init(view, &(struct cw_view_host){write_port, touch_port, NULL});
+    cw_view_init(view, &deaf_host);
     cw_view_size(view, scene->width, scene->height);
     view->used = true; /* past the opening words */
     set_values(view, scene->set);

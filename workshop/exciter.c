@@ -7,14 +7,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "c_complex.h"
 #include "constants.h"
 
 static const char HEADING[] = "frequency_hz,magnitude_db,phase_degrees,error_percent,added_farad";
 
 /* An impedance with a larger error than this says nothing, and the error of a small one is no longer a share of it. */
 static const double WIDEST = 0.3;
-
-static double complex in(struct cw_complex a) { return a.re + I * a.im; }
 
 /* ---- text ---------------------------------------------------------------------------------------- */
 
@@ -27,7 +26,7 @@ const char *cw_exciter_head(const struct cw_exciter *exciter, char *text, size_t
 const char *cw_exciter_line(const struct cw_exciter *exciter, size_t at, bool loaded, char *text)
 {
     const struct cw_exciter_point *p = &exciter->point[at];
-    double complex t = in(loaded ? p->loaded : p->bare);
+    double complex t = cw_as_c(loaded ? p->loaded : p->bare);
     double error = 100.0 * (loaded ? p->loaded_error : p->bare_error);
     snprintf(text, CW_EXCITER_LINE, "%.9g,%.6f,%.5f,%.3g,%.9g\n", p->hz, 20.0 * log10(cabs(t)),
              carg(t) * 360.0 / CW_TAU, error, loaded ? exciter->added : 0.0);
@@ -168,7 +167,7 @@ bool cw_exciter_impedance(const struct cw_exciter *exciter, struct cw_one_port *
     curve->point = calloc(exciter->count, sizeof *curve->point);
     for (size_t i = 0; curve->point && i < exciter->count; i++) {
         const struct cw_exciter_point *p = &exciter->point[i];
-        double complex ratio = in(p->bare) / in(p->loaded), more = ratio - 1.0;
+        double complex ratio = cw_as_c(p->bare) / cw_as_c(p->loaded), more = ratio - 1.0;
         double complex z = more / (I * CW_TAU * p->hz * exciter->added);
         double error = hypot(p->bare_error, p->loaded_error) * cabs(ratio) / cabs(more);
         if (error < WIDEST && isfinite(creal(z)) && isfinite(cimag(z))) {
@@ -183,8 +182,8 @@ static double left_of(const struct cw_exciter *exciter, const struct cw_instrume
                       struct cw_standing standing, size_t at)
 {
     const struct cw_exciter_point *p = &exciter->point[at];
-    double complex circuit = in(cw_instrument_response(instrument, standing, exciter->load, p->hz));
-    return cabs(in(p->bare)) / (cabs(circuit) * p->hz);
+    double complex circuit = cw_as_c(cw_instrument_response(instrument, standing, exciter->load, p->hz));
+    return cabs(cw_as_c(p->bare)) / (cabs(circuit) * p->hz);
 }
 
 double cw_exciter_emf(const struct cw_exciter *exciter, const struct cw_instrument *instrument,

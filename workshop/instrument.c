@@ -4,6 +4,7 @@
 #include <complex.h>
 #include <math.h>
 
+#include "c_complex.h"
 #include "constants.h"
 
 /* Ohm that stand for a wire and siemens that stand for nothing. */
@@ -16,8 +17,6 @@ static double complex inverse(double complex z)
     return creal(z) * square - I * (cimag(z) * square);
 }
 
-static struct cw_complex out(double complex a) { return (struct cw_complex){creal(a), cimag(a)}; }
-
 static double complex inductance(const struct cw_instrument *i, double hz)
 {
     double w = CW_TAU * hz;
@@ -26,7 +25,10 @@ static double complex inductance(const struct cw_instrument *i, double hz)
     return i->la + i->le * inverse(1.0 + skin + eddy) + i->metal * inverse(1.0 + I * (hz / i->metal_corner));
 }
 
-struct cw_complex cw_instrument_inductance(const struct cw_instrument *i, double hz) { return out(inductance(i, hz)); }
+struct cw_complex cw_instrument_inductance(const struct cw_instrument *i, double hz)
+{
+    return cw_of_c(inductance(i, hz));
+}
 
 double cw_instrument_loss(const struct cw_instrument *i, double hz)
 {
@@ -78,7 +80,7 @@ struct cw_complex cw_instrument_impedance(const struct cw_instrument *i, struct 
 {
     struct around a = around(i, at, hz);
     double complex pickup = inverse(inverse(branch(i, hz)) + a.hot);
-    return out(inverse(inverse(pickup + a.between) + a.jack));
+    return cw_of_c(inverse(inverse(pickup + a.between) + a.jack));
 }
 
 struct cw_complex cw_instrument_loaded(const struct cw_instrument *i, struct cw_standing at, struct cw_jack_load load,
@@ -88,7 +90,7 @@ struct cw_complex cw_instrument_loaded(const struct cw_instrument *i, struct cw_
     if (!(load.ohm > 0.0)) {
         return bare;
     }
-    return out(inverse(inverse(bare.re + I * bare.im) + 1.0 / load.ohm + I * CW_TAU * hz * load.farad));
+    return cw_of_c(inverse(inverse(bare.re + I * bare.im) + 1.0 / load.ohm + I * CW_TAU * hz * load.farad));
 }
 
 struct cw_complex cw_instrument_response(const struct cw_instrument *i, struct cw_standing at, struct cw_jack_load load,
@@ -97,5 +99,5 @@ struct cw_complex cw_instrument_response(const struct cw_instrument *i, struct c
     struct around a = around(i, at, hz);
     double complex jack = a.jack + I * CW_TAU * hz * load.farad + 1.0 / load.ohm;
     double complex passed = inverse(1.0 + a.between * jack);
-    return out(passed * inverse(1.0 + branch(i, hz) * (a.hot + jack * passed)));
+    return cw_of_c(passed * inverse(1.0 + branch(i, hz) * (a.hot + jack * passed)));
 }

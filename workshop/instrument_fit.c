@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "c_complex.h"
 #include "constants.h"
 #include "least_squares.h"
 #include "polynomial.h"
@@ -69,8 +70,6 @@ enum { WITHOUT_LEAK = 2 * CORES };
 static enum core core_of(int form) { return (enum core)(form % CORES); }
 static bool has_metal(int form) { return form % WITHOUT_LEAK >= CORES; }
 static bool has_leak(int form) { return form < WITHOUT_LEAK; }
-
-static double complex in(struct cw_complex a) { return a.re + I * a.im; }
 
 /* ---- from values to the circuit --------------------------------------------------------------- */
 
@@ -172,7 +171,8 @@ static void residuals(const double *p, double *row, int rows, const void *of)
         struct cw_standing standing = standing_of(&problem->request->take[t], p, &next);
         for (int i = 0; i < problem->points[t]; i++) {
             const struct point *point = &problem->point[t][i];
-            double complex z = in(cw_instrument_loaded(&instrument, standing, problem->request->load[t], point->hz));
+            double complex z =
+                cw_as_c(cw_instrument_loaded(&instrument, standing, problem->request->load[t], point->hz));
             double complex off = (g_of(z) - point->g) / point->sigma;
             *row++ = creal(off);
             *row++ = cimag(off);
@@ -562,7 +562,7 @@ static double figure_of(const struct cw_instrument *i, const struct asked *asked
     case CW_TOLD_TONE_CAP: return log(i->tone_cap);
     case CW_TOLD: break;
     }
-    return 20.0 * log10(cabs(in(cw_instrument_response(i, full, asked->load, asked->hz))));
+    return 20.0 * log10(cabs(cw_as_c(cw_instrument_response(i, full, asked->load, asked->hz))));
 }
 
 /* By differences in the values of the fit; the settings have no part in a figure. */

@@ -4,6 +4,7 @@
 #include <complex.h>
 #include <math.h>
 
+#include "c_complex.h"
 #include "circuit.h"
 #include "coil.h"
 #include "constants.h"
@@ -18,8 +19,6 @@ enum { SEARCHED = sizeof searched / sizeof searched[0], POINTS = 48, ROWS = 3 * 
 
 /* Where the errors are looked at. */
 static const double LOW = 50.0, HIGH = 20e3, RESPONSE_HIGH = 10e3, IMPEDANCE_LOW = 100.0;
-
-static double complex in(struct cw_complex a) { return a.re + I * a.im; }
 
 static double hz_of(int i) { return LOW * pow(HIGH / LOW, i / (POINTS - 1.0)); }
 
@@ -66,9 +65,10 @@ static struct wanted wanted_of(const struct cw_instrument *instrument, const str
     struct wanted wanted = {.setup = setup};
     struct cw_jack_load load = load_of(setup);
     for (int i = 0; i < POINTS; i++) {
-        wanted.impedance[i] = in(cw_instrument_impedance(instrument, (struct cw_standing){.leads = true}, hz_of(i)));
+        wanted.impedance[i] =
+            cw_as_c(cw_instrument_impedance(instrument, (struct cw_standing){.leads = true}, hz_of(i)));
         double complex h =
-            in(cw_instrument_response(instrument, (struct cw_standing){false, 1.0, 1.0}, load, hz_of(i)));
+            cw_as_c(cw_instrument_response(instrument, (struct cw_standing){false, 1.0, 1.0}, load, hz_of(i)));
         wanted.response[i] = 20.0 * log10(cabs(h));
     }
     return wanted;
@@ -85,7 +85,7 @@ static void errors(const struct wanted *wanted, const struct cw_setup *setup, do
     cw_circuit_impedance(setup, &pickup, &z);
     cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, &h);
     for (int i = 0; i < POINTS; i++) {
-        impedance[i] = clog(in(cw_transfer_at(&z, hz_of(i))) / wanted->impedance[i]);
+        impedance[i] = clog(cw_as_c(cw_transfer_at(&z, hz_of(i))) / wanted->impedance[i]);
         response[i] = cw_transfer_db(&h, hz_of(i)) - 20.0 * log10(pickup.coil[0].emf) - wanted->response[i];
     }
 }

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "c_complex.h"
 #include "constants.h"
 #include "fourier.h"
 
@@ -41,9 +42,6 @@ const char *cw_take_fault_words(enum cw_take_fault fault)
     };
     return (unsigned)fault < CW_TAKE_FAULTS ? words[fault] : "";
 }
-
-static double complex in(struct cw_complex a) { return a.re + I * a.im; }
-static struct cw_complex out(double complex a) { return (struct cw_complex){creal(a), cimag(a)}; }
 
 /* Room for the transforms of one take. */
 struct work {
@@ -100,9 +98,9 @@ static void deconvolve(struct work *w, const struct cw_sweep *sweep, const struc
     x[0] = x[size / 2] = (struct cw_complex){0.0, 0.0};
     for (size_t k = 1; k < size / 2; k++) {
         double hz = (double)k * take->rate / (double)size, gain = band(sweep, hz) / (double)size;
-        double complex filter = gain > 0.0 ? gain / in(cw_sweep_spectrum(sweep, hz)) : 0.0;
-        x[k] = out(in(x[k]) * filter);
-        x[size - k] = out(in(x[size - k]) * conj(filter));
+        double complex filter = gain > 0.0 ? gain / cw_as_c(cw_sweep_spectrum(sweep, hz)) : 0.0;
+        x[k] = cw_of_c(cw_as_c(x[k]) * filter);
+        x[size - k] = cw_of_c(cw_as_c(x[size - k]) * conj(filter));
     }
     cw_fourier_back(&w->fourier, x);
 }

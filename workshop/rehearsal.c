@@ -6,6 +6,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "c_complex.h"
 #include "constants.h"
 #include "instrument.h"
 #include "philox.h"
@@ -40,8 +41,6 @@ static const struct cw_instrument instrument = {
 /* The share of a pot's track at half rotation: a taper of 12 %. */
 static const struct cw_standing full = {false, 1.0, 1.0}, dark = {false, 1.0, 0.0}, half = {false, 0.12, 1.0};
 
-static double complex in(struct cw_complex a) { return a.re + I * a.im; }
-
 static double complex choke(double hz)
 {
     double complex coil = I * CW_TAU * hz * 0.1;
@@ -55,9 +54,9 @@ static double complex at_plug(enum cw_rehearsal take, double hz)
     switch (take) {
     case CW_REHEARSAL_KNOWN: return 1.0 / 99800.0;
     case CW_REHEARSAL_CHECK: return 1.0 / 22100.0;
-    case CW_REHEARSAL_FULL: return 1.0 / in(cw_instrument_impedance(&instrument, full, hz));
-    case CW_REHEARSAL_DARK: return 1.0 / in(cw_instrument_impedance(&instrument, dark, hz));
-    case CW_REHEARSAL_HALF: return 1.0 / in(cw_instrument_impedance(&instrument, half, hz));
+    case CW_REHEARSAL_FULL: return 1.0 / cw_as_c(cw_instrument_impedance(&instrument, full, hz));
+    case CW_REHEARSAL_DARK: return 1.0 / cw_as_c(cw_instrument_impedance(&instrument, dark, hz));
+    case CW_REHEARSAL_HALF: return 1.0 / cw_as_c(cw_instrument_impedance(&instrument, half, hz));
     case CW_REHEARSAL_CHOKE: return 1.0 / choke(hz);
     default: return 0.0;
     }
@@ -70,8 +69,8 @@ static double complex ratio_at(enum cw_rehearsal take, double hz)
     struct cw_jack_load load = AT_NODE;
     if (take == CW_REHEARSAL_EXCITER || take == CW_REHEARSAL_LOADED) {
         load.farad += take == CW_REHEARSAL_LOADED ? CAPACITOR : 0.0;
-        double complex emf = 3e-5 * s * in(cw_instrument_inductance(&instrument, hz)) / 4.5;
-        return emf * in(cw_instrument_response(&instrument, full, load, hz));
+        double complex emf = 3e-5 * s * cw_as_c(cw_instrument_inductance(&instrument, hz)) / 4.5;
+        return emf * cw_as_c(cw_instrument_response(&instrument, full, load, hz));
     }
     return GAIN / (1.0 + SERIES * (1.0 / load.ohm + s * load.farad + at_plug(take, hz)));
 }

@@ -49,21 +49,12 @@ void cw_seals_swap(struct cw_seals *seals)
     cw_seals_take(seals, &text, false);
 }
 
-static bool same_setup(const struct cw_setup *a, const struct cw_setup *b)
-{
-    for (int id = 0; id < CW_PARAMS; id++) {
-        if (a->value[id] != b->value[id]) {
-            return false;
-        }
-    }
-    return true;
-}
-
 void cw_seals_judge(struct cw_seals *seals, const struct cw_setup setup[CW_SETUPS])
 {
     for (int which = 0; which < CW_SETUPS; which++) {
         const char *text = seals->text.of[which];
-        if (strcmp(seals->judged[which].text, text) != 0 || !same_setup(&seals->judged[which].setup, &setup[which])) {
+        if (strcmp(seals->judged[which].text, text) != 0 ||
+            !cw_setup_equal(&seals->judged[which].setup, &setup[which])) {
             seals->standing[which] = cw_seal_mark_judge(text, &setup[which], &seals->mark[which]);
             memcpy(seals->judged[which].text, text, sizeof seals->judged[which].text);
             seals->judged[which].setup = setup[which];
