@@ -11,17 +11,20 @@
 #include "complex_math.h"
 #include "lanes.h"
 
-/* log2 and its inverse, within a tenth: straight between powers of two. */
+/* log2 and its inverse, within a tenth: straight between powers of two, as a double's bits are. v above 0 */
 static double rough_log2(double v)
 {
-    int exponent;
-    double mantissa = frexp(v, &exponent);
-    return exponent + 2.0 * (mantissa - 1.0);
+    int64_t bits;
+    memcpy(&bits, &v, sizeof bits);
+    return (double)bits * 0x1p-52 - 1023.0;
 }
+
 static double rough_exp2(double v)
 {
-    double whole = floor(v);
-    return ldexp(1.0 + (v - whole), (int)whole);
+    const int64_t bits = (int64_t)((v + 1023.0) * 0x1p52);
+    double power;
+    memcpy(&power, &bits, sizeof power);
+    return power;
 }
 
 /* Starting points: the upper hull of (i, log|c_i|) says how many roots lie near which radius. */
@@ -60,25 +63,18 @@ static const double SMALL_MOVE = 1e-8 * 1e-8; /* squared */
  * cluster. */
 static const double POLISH_MOST = 4.0 * 4.0; /* squared */
 
-/* Inline, so that it is compiled for the same vectors as what calls it: see lanes.h. */
-INLINE bool move_root(double *re, double *im, struct cw_complex step, struct cw_complex repulsion, bool settled)
-{
-    struct cw_complex z = cw_c(*re, *im), move = cw_div(step, cw_sub(cw_c(1.0, 0.0), cw_mul(step, repulsion)));
-    bool stuck = !(isfinite(move.re) && isfinite(move.im));
-    if (settled && (stuck || cw_norm(move) > POLISH_MOST * cw_norm(step))) {
-        return true;
-    }
-    z = stuck ? cw_mul(z, cw_c(1.0, 1e-3)) : cw_sub(z, move);
-    *re = z.re;
-    *im = z.im;
-    return settled || (!stuck && cw_norm(move) <= SMALL_MOVE * cw_norm(z));
-}
-
 /* The roots while they move. What fills the last vector up counts as done. */
 enum { LANES_MOST = 4 };
 struct work {
     double re[CW_ROOTS_MAX + LANES_MOST], im[CW_ROOTS_MAX + LANES_MOST];
-    bool done[CW_ROOTS_MAX + LANES_MOST];
+    int64_t done[CW_ROOTS_MAX + LANES_MOST]; /* all bits, or none */
+};
+
+/* Coefficients, and their sizes; near: of squares below it every power of a root is far from what a double holds. */
+struct polynomial {
+    int degree;
+    double c[CW_ROOTS_MAX + 1], size[CW_ROOTS_MAX + 1];
+    double near;
 };
 
 /* What p(z) comes to by rounding alone, as a share of the sum of its terms' sizes. */
@@ -92,7 +88,7 @@ static const double ROUNDING = 4.0 * DBL_EPSILON;
 #define LANES 4
 #include "poly_roots_kernel.inc"
 
-CW_FOUR_LANES static void iterate_four(const double *c, int n, struct work *w) { iterate_4(c, n, w); }
+CW_FOUR_LANES static void iterate_four(const struct polynomial *p, struct work *w) { iterate_4(p, w); }
 
 static void swap_roots(struct cw_complex *a, struct cw_complex *b)
 {
@@ -145,15 +141,20 @@ static void solve_quadratic(const double *c, struct cw_complex *z)
 static void iterate(const double *c, int n, struct cw_complex *z)
 {
     struct work w;
+    struct polynomial p = {.degree = n, .near = ldexp(1.0, 800 / n)};
+    for (int i = 0; i <= n; i++) {
+        p.c[i] = c[i];
+        p.size[i] = fabs(c[i]);
+    }
     for (int i = 0; i < n + LANES_MOST; i++) {
         w.re[i] = i < n ? z[i].re : 1.0;
         w.im[i] = i < n ? z[i].im : 1.0;
-        w.done[i] = i >= n;
+        w.done[i] = i < n ? 0 : -1;
     }
     if (cw_has_four_lanes()) {
-        iterate_four(c, n, &w);
+        iterate_four(&p, &w);
     } else {
-        iterate_2(c, n, &w);
+        iterate_2(&p, &w);
     }
     for (int i = 0; i < n; i++) {
         z[i] = cw_c(w.re[i], w.im[i]);
