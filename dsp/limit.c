@@ -2,23 +2,21 @@
 #include "limit.h"
 
 #include <math.h>
+#include <stdint.h>
 
 #include "biquad.h"
 #include "complex_math.h"
-#include "golden.h"
+#include "lanes.h"
 #include "poly_roots.h"
 #include "polynomial.h"
 #include "roots.h"
 #include "sections.h"
 
-/* Zeros and poles of a section side by side. */
-typedef double two __attribute__((vector_size(16)));
-
 /* |H|^2 of a filter as a product of ratios of quadratics in u, quick to evaluate. */
 struct power_curve {
     int count;
     double gain;
-    two quadratic[CW_SECTIONS_MAX][3];
+    double zeros[CW_SECTIONS_MAX][3], poles[CW_SECTIONS_MAX][3];
 };
 
 static void quadratic_in_u(double c0, double c1, double c2, double *q)
@@ -35,66 +33,196 @@ static void power_curve_of(const struct cw_sections *s, struct power_curve *curv
     curve->gain = s->gain * s->gain;
     for (int i = 0; i < s->count; i++) {
         const struct cw_biquad *b = &s->section[i];
-        double n[3], d[3];
-        quadratic_in_u(b->b0, b->b1, b->b2, n);
-        quadratic_in_u(1.0, b->a1, b->a2, d);
-        for (int k = 0; k < 3; k++) {
-            curve->quadratic[i][k] = (two){n[k], d[k]};
-        }
+        quadratic_in_u(b->b0, b->b1, b->b2, curve->zeros[i]);
+        quadratic_in_u(1.0, b->a1, b->a2, curve->poles[i]);
     }
 }
 
-static double power_at(const void *curve, double u)
+/* ---- four places side by side ------------------------------------------------------------------ */
+
+enum { LANES = 4 };
+typedef double four __attribute__((vector_size(8 * LANES)));
+typedef int64_t four_masks __attribute__((vector_size(8 * LANES)));
+typedef double four_stored __attribute__((vector_size(8 * LANES), aligned(8), may_alias));
+
+#define STORED(at) (*(four_stored *)(at))
+#define CHOOSE(mask, yes, no) ((four)(((four_masks)(yes) & (mask)) | ((four_masks)(no) & ~(mask))))
+
+INLINE void power_at(const struct power_curve *c, const four *u, four *power)
 {
-    const struct power_curve *c = curve;
-    const two at = {u, u};
-    two product = {c->gain, 1.0};
+    four zeros = c->gain - (four){0.0}, poles = 1.0 - (four){0.0};
     for (int i = 0; i < c->count; i++) {
-        const two *q = c->quadratic[i];
-        product *= q[0] + at * (q[1] + at * q[2]);
+        const double *z = c->zeros[i], *p = c->poles[i];
+        zeros *= z[0] + *u * (z[1] + *u * z[2]);
+        poles *= p[0] + *u * (p[1] + *u * p[2]);
     }
-    return product[0] / product[1];
+    *power = zeros / poles;
 }
+
+/* At so many places; their number is rounded up to whole vectors. */
+INLINE void powers_at(const struct power_curve *c, const double *u, int count, double *power)
+{
+    for (int i = 0; i < count; i += LANES) {
+        const four at = *(const four_stored *)(u + i);
+        four is;
+        power_at(c, &at, &is);
+        STORED(power + i) = is;
+    }
+}
+
+enum { TOP_REFINE = 24 };
+
+/* As cw_golden_top(), the value alone: of each range from lo[] to hi[], to power[]. */
+INLINE void tops_between(const struct power_curve *c, const double *from, const double *to, int count, double *power)
+{
+    const double golden = 0.6180339887498949;
+    for (int first = 0; first < count; first += LANES) {
+        four lo = *(const four_stored *)(from + first), hi = *(const four_stored *)(to + first);
+        four x1 = hi - golden * (hi - lo), x2 = lo + golden * (hi - lo), p1, p2, p;
+        power_at(c, &x1, &p1);
+        power_at(c, &x2, &p2);
+        for (int i = 0; i < TOP_REFINE; i++) {
+            const four_masks left = p1 > p2;
+            lo = CHOOSE(left, lo, x1);
+            hi = CHOOSE(left, x2, hi);
+            const four span = golden * (hi - lo), low = hi - span, high = lo + span, x = CHOOSE(left, low, high);
+            power_at(c, &x, &p);
+            const four kept = CHOOSE(left, x1, x2), kept_p = CHOOSE(left, p1, p2);
+            x1 = CHOOSE(left, x, kept);
+            p1 = CHOOSE(left, p, kept_p);
+            x2 = CHOOSE(left, kept, x);
+            p2 = CHOOSE(left, kept_p, p);
+        }
+        const four_masks left = p1 > p2;
+        STORED(power + first) = CHOOSE(left, p1, p2);
+    }
+}
+
+CW_FOUR_LANES static void powers_at_four(const struct power_curve *c, const double *u, int count, double *power)
+{
+    powers_at(c, u, count, power);
+}
+
+CW_FOUR_LANES static void tops_between_four(const struct power_curve *c, const double *from, const double *to,
+                                            int count, double *power)
+{
+    tops_between(c, from, to, count, power);
+}
+
+/* ---- the highest gain -------------------------------------------------------------------------- */
 
 /* Maxima are looked for first on a grid: even steps in the upper half of u, then a fifth of an octave
  * each, down to 7 Hz at the highest rate; then between neighbours by golden section. */
-enum { TOP_EVEN = 8, TOP_STEPS = 80, TOP_REFINE = 24 };
+enum { TOP_EVEN = 8, TOP_STEPS = 80, PLACES = TOP_STEPS + CW_FACTORS_MAX };
 static const double TOP_STEP = 0.75; /* ratio of successive u, which goes as frequency squared */
 
-static double refine_top(const struct power_curve *c, double lo, double hi)
+/* Places, or ranges, and the power at them. */
+struct places {
+    int count;
+    double lo[PLACES + LANES], hi[PLACES + LANES], power[PLACES + LANES];
+};
+
+static void add_range(struct places *p, double lo, double hi)
 {
-    return cw_golden_top(power_at, c, lo, hi, TOP_REFINE).value;
+    p->lo[p->count] = lo;
+    p->hi[p->count++] = hi;
 }
 
-/* The highest |H|^2. A sharp peak stands beside its pole, so poles that come near are followed. */
+/* What fills the last vector up is like the last. */
+static void fill_up(struct places *p)
+{
+    for (int i = 0; i < LANES && p->count > 0; i++) {
+        p->lo[p->count + i] = p->lo[p->count - 1];
+        p->hi[p->count + i] = p->hi[p->count - 1];
+    }
+}
+
+static void evaluate(const struct power_curve *c, struct places *p)
+{
+    fill_up(p);
+    if (cw_has_four_lanes()) {
+        powers_at_four(c, p->lo, p->count, p->power);
+    } else {
+        powers_at(c, p->lo, p->count, p->power);
+    }
+}
+
+static double highest_of(const struct places *p, double best)
+{
+    for (int i = 0; i < p->count; i++) {
+        best = p->power[i] > best ? p->power[i] : best;
+    }
+    return best;
+}
+
+static double highest_between(const struct power_curve *c, struct places *p, double best)
+{
+    fill_up(p);
+    if (cw_has_four_lanes()) {
+        tops_between_four(c, p->lo, p->hi, p->count, p->power);
+    } else {
+        tops_between(c, p->lo, p->hi, p->count, p->power);
+    }
+    return highest_of(p, best);
+}
+
+static void grid(struct places *p)
+{
+    double next = 1.0;
+    for (p->count = 0; p->count < TOP_STEPS;) {
+        add_range(p, next, next);
+        next = p->count <= TOP_EVEN ? next - 0.5 / TOP_EVEN : next * TOP_STEP;
+    }
+    add_range(p, 0.0, 0.0);
+}
+
+/* A limited response has a flat top with several humps, and any of them may be the highest. */
+static void add_humps(const struct places *grid, double best, struct places *ranges)
+{
+    for (int i = 0; i < TOP_STEPS - 1; i++) {
+        int above = i > 0 ? i - 1 : 0;
+        if (grid->power[i] >= grid->power[above] && grid->power[i] >= grid->power[i + 1] &&
+            grid->power[i] > 0.7 * best) {
+            add_range(ranges, grid->lo[i + 1], grid->lo[above]);
+        }
+    }
+}
+
+/* A sharp peak stands beside its pole, so poles that come near are followed. */
+static void add_poles(const struct power_curve *c, const struct cw_plan *plan, double best, struct places *ranges)
+{
+    struct places beside;
+    beside.count = 0;
+    for (int i = 0; i < plan->poles.count; i++) {
+        struct cw_complex z = plan->poles.root[i];
+        double size = cw_abs(z), at = size > 0.0 ? 0.5 - 0.5 * z.re / size : 0.0;
+        if (z.im > 0.0) { /* du = sin(w)/2 dw; twice the pole's distance from the circle to either side */
+            double reach = (1.0 - size) * z.im / size + 1e-12, most = 0.3 * at;
+            add_range(&beside, at, reach < most ? reach : most);
+        }
+    }
+    evaluate(c, &beside);
+    for (int i = 0; i < beside.count; i++) {
+        if (beside.power[i] > 0.25 * best) {
+            double at = beside.lo[i], reach = beside.hi[i];
+            add_range(ranges, at - reach, at + reach < 1.0 ? at + reach : 1.0);
+        }
+    }
+}
+
+/* The highest |H|^2. */
 static double highest_power(const struct cw_plan *plan, const struct cw_sections *s)
 {
     struct power_curve curve;
+    struct places places, ranges;
     power_curve_of(s, &curve);
-    double u[TOP_STEPS], power[TOP_STEPS], best = power_at(&curve, 0.0), next = 1.0;
-    for (int i = 0; i < TOP_STEPS; i++) {
-        u[i] = next;
-        next = i < TOP_EVEN ? next - 0.5 / TOP_EVEN : next * TOP_STEP;
-        power[i] = power_at(&curve, u[i]);
-        best = fmax(best, power[i]);
-    }
-    /* A limited response has a flat top with several humps, and any of them may be the highest. */
-    for (int i = 0; i < TOP_STEPS - 1; i++) {
-        int above = i > 0 ? i - 1 : 0;
-        if (power[i] >= power[above] && power[i] >= power[i + 1] && power[i] > 0.7 * best) {
-            best = fmax(best, refine_top(&curve, u[i + 1], u[above]));
-        }
-    }
-    for (int i = 0; i < plan->poles.count; i++) {
-        struct cw_complex z = plan->poles.root[i];
-        double size = cw_abs(z), beside = size > 0.0 ? 0.5 - 0.5 * z.re / size : 0.0;
-        if (z.im > 0.0 && power_at(&curve, beside) > 0.25 * best) {
-            /* du = sin(w)/2 dw; twice the pole's distance from the circle to either side */
-            double reach = fmin(0.3 * beside, (1.0 - size) * z.im / size + 1e-12);
-            best = fmax(best, refine_top(&curve, beside - reach, fmin(beside + reach, 1.0)));
-        }
-    }
-    return best;
+    grid(&places);
+    evaluate(&curve, &places);
+    double best = highest_of(&places, 0.0);
+    ranges.count = 0;
+    add_humps(&places, best, &ranges);
+    add_poles(&curve, plan, best, &ranges);
+    return highest_between(&curve, &ranges, best);
 }
 
 /* A polynomial in u, lowest power first. */
@@ -152,8 +280,8 @@ static void start_near(const struct cw_plan *plan, int degree, struct cw_complex
 {
     for (int i = 0; i < degree; i++) {
         struct cw_complex z = i < plan->poles.count ? plan->poles.root[i] : plan->zeros.root[i];
-        struct cw_complex less = cw_c(1.0 - z.re, -z.im), four = cw_c(-4.0 * z.re, -4.0 * z.im);
-        struct cw_complex at = cw_norm(z) > 1e-24 ? cw_div(cw_mul(less, less), four) : cw_c(1e6, 0.0);
+        struct cw_complex less = cw_c(1.0 - z.re, -z.im), minus_four = cw_c(-4.0 * z.re, -4.0 * z.im);
+        struct cw_complex at = cw_norm(z) > 1e-24 ? cw_div(cw_mul(less, less), minus_four) : cw_c(1e6, 0.0);
         u[i] = cw_mul(at, cw_c(1.0 + 1e-3 * i, 2e-3 + 1e-3 * i));
     }
 }
