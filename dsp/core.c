@@ -2,6 +2,7 @@
 #include "core.h"
 
 #include <math.h>
+#include <stdint.h>
 
 #include "complex_math.h"
 #include "constants.h"
@@ -105,13 +106,6 @@ struct cw_inductor cw_core_inductor(double air, struct cw_rods_share share, stru
 
 enum { POINTS = 18, ROOM = 20 /* whole vectors */, UNKNOWNS = 6, TAIL = 4, REST = 5, STEPS = 5 };
 
-/* What a branch loses of its inductance up to omega, as a share: x/(1 + x), x = j omega/corner. */
-static struct cw_complex lost_of(double omega_over_corner)
-{
-    double x = omega_over_corner, size = 1.0 + x * x;
-    return cw_c(x * x / size, x / size);
-}
-
 /* The inductor during the fit: logarithms of the branches' inductances and corners, the tail's conductance, and by how
  * much there is more inductance at rest than before. */
 struct pair {
@@ -126,63 +120,14 @@ struct goal {
     double lost_re[ROOM], lost_im[ROOM], tail_re[ROOM], tail_im[ROOM], tail2_re[ROOM], tail2_im[ROOM];
 };
 
-/* A resonance counts for the frequencies around it. off: the logarithm of the distance */
-static double nearness(double off, double width)
-{
-    double square = off * off / (width * width);
-    return 1.0 / (1.0 + square * square);
-}
-
-/* How much an error counts, its logarithmic distance over the coil's own resonance given: most round that, as metal and
- * core leave it less inductance than at rest, and hardly beyond, where the capacitance rules; somewhat round the lowest
- * loaded resonances, and where a capacitor that splits a pair rings with what it stands across: there are hardly pairs
- * that ring above 11.5 kHz. The numbers were searched for the least errors against the exact rod, of slugs and screws,
- * three covers and nine wirings (tests/test_exact_wound.c). */
-static double counts(double hz, double times_own, double over_own, double pairs)
-{
-    static const double loaded = 1.71, split = 2.467, own = 0.134;
-    double over = fmax(times_own / 1.2, 1.0);
-    double count = (1.0 + 1.425 * nearness(over_own + loaded, 0.241) +
-                    2.427 * pairs * nearness(over_own + split, 0.359) + 18.5 * nearness(over_own - own, 0.15)) /
-                   (over * over * over);
-    return count * count * hz / (hz + 86.8);
-}
-
-/* What core and metal leave at omega. */
-static struct cw_complex left_of(const struct cw_skin *skin, struct cw_branch metal, double omega)
-{
-    double root = sqrt(omega / (2.0 * CW_TAU * skin->corner)); /* sqrt(j x) = (1 + j) sqrt(x/2) */
-    struct cw_complex core = cw_div(cw_c(skin->inductance, 0.0), cw_c(1.0 + root, root));
-    struct cw_complex taken = cw_scale(lost_of(omega * metal.inductance / metal.resistance), metal.inductance);
-    return cw_c(skin->beside + core.re - taken.re, core.im - taken.im);
-}
-
-static struct goal goal_of(const struct cw_skin *skin, double rest, struct cw_branch metal, double own_hz)
-{
-    static const double narrower = 0.986, log_narrower = -0.014098924379501648;
-    struct goal goal = {0};
-    double hz = 60.0, ratio = 1.5685, log_ratio = 0.45011974864859577, over_own = log(hz / own_hz);
-    double third = own_hz * own_hz * own_hz / (11.5e3 * 11.5e3 * 11.5e3),
-           pairs = 1.0 / (1.0 + third * third * third * third);
-    for (int k = 0; k < POINTS; k++) {
-        double omega = CW_TAU * hz;
-        struct cw_complex l = left_of(skin, metal, omega), sl = cw_c(-omega * l.im, omega * l.re);
-        goal.omega[k] = omega;
-        goal.counts[k] = counts(hz, hz / own_hz, over_own, pairs);
-        struct cw_complex tail = cw_mul(sl, l), tail2 = cw_mul(sl, tail);
-        goal.lost_re[k] = rest - l.re;
-        goal.lost_im[k] = -l.im;
-        goal.tail_re[k] = tail.re;
-        goal.tail_im[k] = tail.im;
-        goal.tail2_re[k] = tail2.re;
-        goal.tail2_im[k] = tail2.im;
-        hz *= ratio;
-        over_own += log_ratio;
-        ratio *= narrower;
-        log_ratio += log_narrower;
-    }
-    return goal;
-}
+/* What the goal is made of: the frequencies, their logarithms over the coil's own resonance, and how much there are
+ * pairs that ring there. */
+struct asked {
+    const struct cw_skin *skin;
+    struct cw_branch metal;
+    double rest, own_hz, pairs;
+    double hz[ROOM], over_own[ROOM];
+};
 
 /* What the sums over the frequencies need of the inductor: the branches' inductances and time constants as they are. */
 struct fitted {
@@ -197,10 +142,36 @@ struct fitted {
 #define LANES 4
 #include "core_kernel.inc"
 
+CW_FOUR_LANES static void set_goal_four(const struct asked *asked, struct goal *goal) { set_goal_4(asked, goal); }
+
 CW_FOUR_LANES static void sum_points_four(const struct fitted *f, const struct goal *goal,
                                           double a[UNKNOWNS][UNKNOWNS + 1])
 {
     sum_points_4(f, goal, a);
+}
+
+static void set_goal(const struct cw_skin *skin, double rest, struct cw_branch metal, double own_hz, struct goal *goal)
+{
+    static const double narrower = 0.986, log_narrower = -0.014098924379501648;
+    double third = own_hz * own_hz * own_hz / (11.5e3 * 11.5e3 * 11.5e3);
+    struct asked asked = {skin, metal, rest, own_hz, 1.0 / (1.0 + third * third * third * third), {0.0}, {0.0}};
+    double hz = 60.0, ratio = 1.5685, log_ratio = 0.45011974864859577, over_own = log(hz / own_hz);
+    for (int k = 0; k < ROOM; k++) {
+        asked.hz[k] = hz;
+        asked.over_own[k] = over_own;
+        hz *= ratio;
+        over_own += log_ratio;
+        ratio *= narrower;
+        log_ratio += log_narrower;
+    }
+    if (cw_has_four_lanes()) {
+        set_goal_four(&asked, goal);
+    } else {
+        set_goal_2(&asked, goal);
+    }
+    for (int k = POINTS; k < ROOM; k++) {
+        goal->counts[k] = 0.0;
+    }
 }
 
 static void add_points(const struct pair *pair, const struct goal *goal, double a[UNKNOWNS][UNKNOWNS + 1])
@@ -300,7 +271,8 @@ static void reduce(const struct cw_skin *skin, struct cw_branch metal, double ow
     /* Of what the core leaves to the metal and to what does not lose; and of the whole inductance at rest. */
     static const double least = 0.05, most_more = 0.02;
     double rest = at_rest(inductor);
-    const struct goal goal = goal_of(skin, rest, metal, own_hz);
+    struct goal goal;
+    set_goal(skin, rest, metal, own_hz, &goal);
     struct pair pair = start_of(inductor, metal);
     for (int i = 0; i < STEPS; i++) {
         improve(&pair, &goal);
