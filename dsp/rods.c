@@ -2,13 +2,14 @@
 #include "rods.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 #include "constants.h"
 #include "cubic.h"
 #include "lanes.h"
 
-enum { TERMS = CW_RODS_TERMS, NODES = 5, ANGLES = 3, BUILDS = 2, PAIRS = 9 };
-enum { ELEMENT_PAIRS = (1 + (CW_RODS - 1) * ANGLES) / 2 };
+enum { TERMS = CW_RODS_TERMS, NODES = 5, ANGLES = 3, PAIRS = 9 };
+_Static_assert(CW_RODS_ELEMENTS == 1 + (CW_RODS - 1) * ANGLES && CW_RODS_ELEMENTS % 2 == 0, "elements go by pairs");
 
 /* Which two Legendre terms an energy of the table is of: even ones and odd ones do not meet. */
 static const int pair_of[PAIRS][2] = {{0, 0}, {0, 2}, {0, 4}, {2, 2}, {2, 4}, {4, 4}, {1, 1}, {1, 3}, {3, 3}};
@@ -58,10 +59,19 @@ INLINE void turn_on(const struct ends *e, double a, double x, struct turning *t)
     }
 }
 
-static double angle_of(const struct turning *t, int i)
+/* The angles at both ends of the winding, each with the sign of its distance; no place is beyond both. */
+static double angles_at(const struct ends *e, const struct turning *t, int i)
 {
-    double way = t->im[i] < 0.0 ? -1.0 : 1.0;
-    return CW_PI * t->halves[i] + atan2(way * t->im[i], way * t->re[i]);
+    double re[2], im[2], halves = 0.0;
+    for (int k = 0; k < 2; k++) {
+        double way = t->im[i + k] < 0.0 ? -1.0 : 1.0, sign = copysign(1.0, e->z[i + k]);
+        re[k] = way * t->re[i + k];
+        im[k] = sign * way * t->im[i + k];
+        halves += sign * t->halves[i + k];
+    }
+    double angle = atan2(re[0] * im[1] + im[0] * re[1], re[0] * re[1] - im[0] * im[1]);
+    bool turned = angle < 0.0 && im[0] >= 0.0 && im[1] >= 0.0;
+    return CW_PI * (halves + (turned ? 2.0 : 0.0)) + angle;
 }
 
 /* Elements of a cylinder as far from a place as the roots of r2 say, by pairs: one division for both. */
@@ -73,49 +83,49 @@ INLINE void add_elements(struct ends *e, const double r2[2], const double weight
     }
 }
 
-/* Two half cylinders of radius a, by Biot and Savart's law. */
-INLINE void add_half_circles(struct ends *e, double a, double spacing)
+INLINE void add_turns(const struct cw_rods_turns *turns, double spacing, struct ends *e, struct turning *t)
 {
-    /* the rod in the centre, and from the others by a quarter turn's three places */
-    double r2[2 * ELEMENT_PAIRS] = {a * a}, weight[2 * ELEMENT_PAIRS] = {0.5 * CW_PI};
-    for (int n = 1; n < CW_RODS; n++) {
-        double d = n * spacing;
-        for (int i = 0; i < ANGLES; i++) {
-            int at = 1 + (n - 1) * ANGLES + i;
-            r2[at] = d * d + 2.0 * a * d * cosine[i] + a * a;
-            weight[at] = 0.5 * CW_PI * weight3[i] * a * (a + d * cosine[i]) / r2[at];
-        }
-    }
-    for (int i = 0; i < 2 * ELEMENT_PAIRS; i += 2) {
-        add_elements(e, r2 + i, weight + i);
-    }
-}
-
-/* The turns are put at two depths. */
-INLINE void add_turns(const struct cw_rods_coil *coil, double spacing, struct ends *e, struct turning *t)
-{
-    for (int i = 0; i < BUILDS; i++) {
-        double a = coil->mean_radius + (i - 0.5) * coil->build / sqrt(3.0);
+    for (int i = 0; i < CW_RODS_BUILDS; i++) {
         for (int n = 1; n < CW_RODS; n++) {
-            turn_on(e, a, n * spacing, t);
+            turn_on(e, turns->radius[i], n * spacing, t);
         }
-        add_half_circles(e, a, spacing);
+        for (int k = 0; k < CW_RODS_ELEMENTS; k += 2) {
+            add_elements(e, turns->r2[i] + k, turns->weight[i] + k);
+        }
     }
 }
 
-static void add_turns_two(const struct cw_rods_coil *coil, double spacing, struct ends *e, struct turning *t)
+static void add_turns_two(const struct cw_rods_turns *turns, double spacing, struct ends *e, struct turning *t)
 {
-    add_turns(coil, spacing, e, t);
+    add_turns(turns, spacing, e, t);
 }
 
-CW_FOUR_LANES static void add_turns_four(const struct cw_rods_coil *coil, double spacing, struct ends *e,
+CW_FOUR_LANES static void add_turns_four(const struct cw_rods_turns *turns, double spacing, struct ends *e,
                                          struct turning *t)
 {
-    add_turns(coil, spacing, e, t);
+    add_turns(turns, spacing, e, t);
+}
+
+/* Two half cylinders of each radius, by Biot and Savart's law: from the rod in the centre, and from the others by a
+ * quarter turn's three places. */
+static void turns_of(const struct cw_rods_coil *coil, double spacing, struct cw_rods_turns *turns)
+{
+    for (int i = 0; i < CW_RODS_BUILDS; i++) {
+        double a = coil->mean_radius + (i - 0.5) * coil->build / sqrt(3.0);
+        turns->radius[i] = a;
+        turns->r2[i][0] = a * a;
+        turns->weight[i][0] = 0.5 * CW_PI;
+        for (int k = 1; k < CW_RODS_ELEMENTS; k++) {
+            double d = (k + ANGLES - 1) / ANGLES * spacing, c = cosine[(k - 1) % ANGLES];
+            turns->r2[i][k] = d * d + 2.0 * a * d * c + a * a;
+            turns->weight[i][k] = 0.5 * CW_PI * weight3[(k - 1) % ANGLES] * a * (a + d * c) / turns->r2[i][k];
+        }
+    }
 }
 
 /* Field along the axis at some heights over the middle of the winding, the mean over the axes of the rods. */
-static void coil_fields(const struct cw_rods_coil *coil, double spacing, const double *z, int count, double *field)
+static void coil_fields(const struct cw_rods_coil *coil, const struct cw_rods_in_coil *placed, const double *z,
+                        int count, double *field)
 {
     struct ends e = {.count = (2 * count + LANES - 1) / LANES * LANES};
     struct turning t;
@@ -127,14 +137,13 @@ static void coil_fields(const struct cw_rods_coil *coil, double spacing, const d
         t.im[i] = t.halves[i] = 0.0;
     }
     if (cw_has_four_lanes()) {
-        add_turns_four(coil, spacing, &e, &t);
+        add_turns_four(&placed->turns, placed->spacing, &e, &t);
     } else {
-        add_turns_two(coil, spacing, &e, &t);
+        add_turns_two(&placed->turns, placed->spacing, &e, &t);
     }
     for (int i = 0; i < count; i++) {
-        double up = e.sum[2 * i] + copysign(angle_of(&t, 2 * i), e.z[2 * i]);
-        double down = e.sum[2 * i + 1] + copysign(angle_of(&t, 2 * i + 1), e.z[2 * i + 1]);
-        field[i] = (up + down) / (CW_PI * CW_RODS * BUILDS * coil->height);
+        double sum = e.sum[2 * i] + e.sum[2 * i + 1] + angles_at(&e, &t, 2 * i);
+        field[i] = sum / (CW_PI * CW_RODS * CW_RODS_BUILDS * coil->height);
     }
 }
 
@@ -199,7 +208,8 @@ void cw_rods_place(const struct cw_rods *rods, const struct cw_rods_coil *coil, 
     for (int i = 0; i < NODES; i++) {
         z[i] = middle + 0.5 * rods->length * node5[i];
     }
-    coil_fields(coil, placed->spacing, z, NODES, h);
+    turns_of(coil, placed->spacing, &placed->turns);
+    coil_fields(coil, placed, z, NODES, h);
     for (int i = 0; i < NODES; i++) {
         double p[TERMS];
         legendre(node5[i], p);
@@ -273,35 +283,50 @@ struct cw_rods_share cw_rods_added(const struct cw_rods_in_coil *placed, double 
 
 /* ---- the field at the string ------------------------------------------------------------------- */
 
-/* Field of one unit of charge for each area: of a disc on its axis, and of as much in a point to the side. */
-static double of_disc(double radius, double along, double *slope)
+/* Charges at heights below the string, as many as go side by side; the field of each, and its slope. */
+enum { CHARGES = (NODES + 2 + LANES - 1) / LANES * LANES };
+struct charges {
+    double charge[CHARGES], below[CHARGES];
+    double field[CHARGES], slope[CHARGES];
+};
+
+/* One unit of charge for each area: of a disc on its axis, and of as much in points to the side. */
+INLINE void set_fields(struct charges *c, double radius, double spacing)
 {
-    double far2 = along * along + radius * radius, far = sqrt(far2);
-    *slope = -0.5 * radius * radius / (far2 * far);
-    return 0.5 * (1.0 - along / far);
+    for (int i = 0; i < CHARGES; i++) {
+        double far2 = c->below[i] * c->below[i] + radius * radius, far = sqrt(far2);
+        c->field[i] = 0.5 * (1.0 - c->below[i] / far);
+        c->slope[i] = -0.5 * radius * radius / (far2 * far);
+    }
+    for (int n = 1; n < CW_RODS; n++) {
+        double x2 = n * n * spacing * spacing, of_each = (2.0 * (CW_RODS - n) / CW_RODS) * 0.25 * radius * radius;
+        for (int i = 0; i < CHARGES; i++) {
+            double along = c->below[i], far2 = x2 + along * along, one = of_each / (far2 * sqrt(far2));
+            c->field[i] += one * along;
+            c->slope[i] += one * (x2 - 2.0 * along * along) / far2;
+        }
+    }
 }
 
-static double of_discs_beside(double radius, double spacing, double along, double *slope)
+CW_FOUR_LANES static void set_fields_four(struct charges *c, double radius, double spacing)
 {
-    double sum = 0.0;
-    *slope = 0.0;
-    for (int n = 1; n < CW_RODS; n++) {
-        double x2 = n * n * spacing * spacing, far2 = x2 + along * along;
-        double one = (2.0 * (CW_RODS - n) / CW_RODS) * 0.25 * radius * radius / (far2 * sqrt(far2));
-        sum += one * along;
-        *slope += one * (x2 - 2.0 * along * along) / far2;
+    set_fields(c, radius, spacing);
+}
+
+/* All charges of a row of rods. */
+static double of_charges(const struct cw_rods_in_coil *placed, struct charges *c, double *slope)
+{
+    double sum = 0.0, radius = 0.5 * placed->rods.diameter;
+    if (cw_has_four_lanes()) {
+        set_fields_four(c, radius, placed->spacing);
+    } else {
+        set_fields(c, radius, placed->spacing);
+    }
+    for (int i = 0; i < CHARGES; i++) {
+        sum += c->charge[i] * c->field[i];
+        *slope += c->charge[i] * c->slope[i];
     }
     return sum;
-}
-
-/* The charge of all rods at one height below the string. */
-static double of_charge(const struct cw_rods_in_coil *placed, double charge, double below, double *slope)
-{
-    double radius = 0.5 * placed->rods.diameter, own_slope, slope_beside;
-    double own = of_disc(radius, below, &own_slope);
-    double beside = of_discs_beside(radius, placed->spacing, below, &slope_beside);
-    *slope += charge * (own_slope + slope_beside);
-    return charge * (own + beside);
 }
 
 /* Derivative of a sum of Legendre terms, by the derivatives of the first five written out. */
@@ -317,14 +342,15 @@ double cw_rods_field_above(const struct cw_rods_in_coil *placed, const struct cw
     double length = placed->rods.length, z = 0.5 * coil->height + placed->rods.above + distance;
     double top = m[0] + m[1] + m[2] + m[3] + m[4], bottom = m[0] - m[1] + m[2] - m[3] + m[4];
     double around[2];
-    coil_fields(coil, placed->spacing, (double[]){z - step, z + step}, 2, around);
+    coil_fields(coil, placed, (double[]){z - step, z + step}, 2, around);
     *slope = (around[1] - around[0]) / (2.0 * step);
-    double sum = 0.5 * (around[0] + around[1]);
-    sum += of_charge(placed, top, distance, slope);
-    sum += of_charge(placed, -bottom, distance + length, slope);
+    struct charges c = {{top, -bottom}, {distance, distance + length}, {0.0}, {0.0}};
     for (int i = 0; i < NODES; i++) { /* within the rod the charge is minus the magnetisation's slope */
-        double below = distance + 0.5 * length * (1.0 - node5[i]);
-        sum += of_charge(placed, -0.5 * weight5[i] * derivative(m, node5[i]), below, slope);
+        c.charge[2 + i] = -0.5 * weight5[i] * derivative(m, node5[i]);
+        c.below[2 + i] = distance + 0.5 * length * (1.0 - node5[i]);
     }
-    return sum;
+    for (int i = 2 + NODES; i < CHARGES; i++) {
+        c.below[i] = distance; /* of no charge */
+    }
+    return 0.5 * (around[0] + around[1]) + of_charges(placed, &c, slope);
 }

@@ -33,12 +33,25 @@ struct cw_rods_coil {
     double height, build;
 };
 
-enum { CW_RODS = 6, CW_RODS_TERMS = 5 };
+enum {
+    CW_RODS = 6,
+    CW_RODS_TERMS = 5,
+    CW_RODS_BUILDS = 2,   /**< the turns are put at so many depths */
+    CW_RODS_ELEMENTS = 16 /**< a half circle of them in so many pieces, as seen from the rods */
+};
+
+/** The turns of a coil as its field is summed. */
+struct cw_rods_turns {
+    double radius[CW_RODS_BUILDS];                   /**< of the half circles, metre */
+    double r2[CW_RODS_BUILDS][CW_RODS_ELEMENTS];     /**< distance of a piece from a rod's axis, squared */
+    double weight[CW_RODS_BUILDS][CW_RODS_ELEMENTS]; /**< of its field */
+};
 
 /** Rods in their coil, ready for any permeability. */
 struct cw_rods_in_coil {
     struct cw_rods rods;
-    double spacing;              /**< of two rods, metre */
+    double spacing; /**< of two rods, metre */
+    struct cw_rods_turns turns;
     double volume;               /**< of all rods, cubic metre */
     double field[CW_RODS_TERMS]; /**< mean field of the coil over a rod's section, by Legendre terms, 1/metre:
                                       for one ampere and one turn */
