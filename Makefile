@@ -93,6 +93,8 @@ all: $(PROGRAM) bundle completions
 # the same loop, so its cut does not show.
 $(DSP_OBJ): CORE_CFLAGS = $(if $(filter -O2,$(CFLAGS)),-O3)
 $(B)/obj/dsp/parallel.o: CORE_CFLAGS += -ffp-contract=fast
+# But the network's polynomials are short: to begin and to end a loop over vectors costs them more than they save.
+$(B)/obj/dsp/circuit.o $(B)/obj/dsp/source.o: CORE_CFLAGS =
 
 $(B)/obj/dsp/%.o: dsp/%.c Makefile
 	@mkdir -p $(@D)
@@ -131,7 +133,7 @@ WASM_CC ?= clang
 WASM_LD ?= wasm-ld
 WASM_SYSROOT ?= /usr
 WASM_SOURCES := $(sort $(wildcard dsp/*.c)) $(addprefix workshop/,$(addsuffix .c,choice control curve escape figure_words \
-        near known no_cable numbers pages paper preset_text quantity session_text settings_text utf8)) workshop/page/live.c
+        near no_cable numbers pages paper preset_text quantity session_text settings_text utf8)) workshop/page/live.c
 WASM_FLAGS := --target=wasm32-wasi --sysroot=$(WASM_SYSROOT) -std=c11 -O3 -DNDEBUG -msimd128 -fno-math-errno \
         -ffp-contract=off -fvisibility=hidden -Idsp -Iworkshop -Iworkshop/page
 WASM_OBJ := $(WASM_SOURCES:%.c=$(B)/wasm/%.o)

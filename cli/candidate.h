@@ -14,7 +14,6 @@
 
 #include "acts.h"
 #include "edits.h"
-#include "known.h"
 #include "preset_load.h"
 #include "setup.h"
 
@@ -27,9 +26,8 @@ struct cw_candidate {
     char *label;  /**< for people */
     char *source; /**< as named on the command line */
     struct cw_setup setup;
-    struct cw_known known; /**< what the readings behind its coil leave open */
-    unsigned at;           /**< the side of its file that it is, see edits.h */
-    enum cw_idle idle;     /**< of a variant: why its changes do nothing; CW_ACTS where they do something */
+    unsigned at;       /**< the side of its file that it is, see edits.h */
+    enum cw_idle idle; /**< of a variant: why its changes do nothing; CW_ACTS where they do something */
 };
 
 /** A file that candidates came from. */

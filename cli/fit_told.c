@@ -4,8 +4,6 @@
 #include <math.h>
 #include <string.h>
 
-#include "fit_figures.h"
-#include "fit_request.h"
 #include "fit_verdict.h"
 #include "instrument.h"
 #include "numbers.h"

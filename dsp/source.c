@@ -16,22 +16,30 @@ struct inductor {
 
 static bool is_there(const struct cw_branch *b) { return b->inductance > 0.0 && b->resistance > 0.0; }
 
+static struct cw_poly quadratic(int degree, double c0, double c1, double c2)
+{
+    return (struct cw_poly){degree, {c0, c1 * CW_OMEGA_UNIT, c2 * (CW_OMEGA_UNIT * CW_OMEGA_UNIT)}};
+}
+
+/* Written out for two branches; one that is missing has no inductance and no time constant. */
 static struct inductor inductor_of(const struct cw_coil *coil)
 {
-    struct inductor x = {cw_poly_constant(1.0), cw_poly_constant(0.0), cw_poly_constant(0.0), cw_poly_constant(0.0)};
+    _Static_assert(CW_BRANCHES == 2, "an inductor has two branches");
+    double l[CW_BRANCHES], tau[CW_BRANCHES], l0 = coil->inductance;
+    int count = 0;
     for (int i = 0; i < CW_BRANCHES; i++) {
         const struct cw_branch *b = &coil->branch[i];
-        if (is_there(b)) {
-            double tau = b->inductance / b->resistance;
-            struct cw_poly pole = cw_poly_linear(1.0, tau);
-            struct cw_poly own = cw_poly_scale(x.d, b->inductance);
-            x.n = cw_poly_add(cw_poly_mul(x.n, pole), own);
-            x.lost = cw_poly_add(cw_poly_mul(x.lost, pole), cw_poly_times_s(own, tau));
-            x.d = cw_poly_mul(x.d, pole);
-        }
+        l[i] = is_there(b) ? b->inductance : 0.0;
+        tau[i] = is_there(b) ? b->inductance / b->resistance : 0.0;
+        count += is_there(b);
     }
-    x.l = cw_poly_add(cw_poly_scale(x.d, coil->inductance), x.n);
-    return x;
+    double sum = tau[0] + tau[1], product = tau[0] * tau[1], all = l[0] + l[1], crossed = l[0] * tau[1] + l[1] * tau[0];
+    return (struct inductor){
+        .d = quadratic(count, 1.0, sum, product),
+        .n = quadratic(count == 2, all, crossed, 0.0),
+        .l = quadratic(count, l0 + all, l0 * sum + crossed, l0 * product),
+        .lost = quadratic(count, 0.0, l[0] * tau[0] + l[1] * tau[1], all * product),
+    };
 }
 
 static double conductance(double resistance) { return resistance > 0.0 ? 1.0 / resistance : 0.0; }

@@ -3,7 +3,6 @@
 
 #include <math.h>
 
-#include "fit_request.h"
 #include "instrument.h"
 #include "setup.h"
 

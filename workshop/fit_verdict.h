@@ -12,8 +12,7 @@
 #ifndef CW_FIT_VERDICT_H
 #define CW_FIT_VERDICT_H
 
-#include "fit_figures.h"
-#include "fit_request.h"
+#include "instrument_fit.h"
 
 #ifdef __cplusplus
 extern "C" {
