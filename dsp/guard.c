@@ -42,14 +42,14 @@ static void hold_each(struct cw_guard *guard, const float *x, float *y, size_t n
 {
     for (size_t i = 0; i < n; i++) {
         guard->loudest = fmaxf(guard->loudest, fabsf(x[i]));
-        float bound = (float)(most * (double)guard->loudest);
+        const float bound = cw_guard_bound(guard, most);
         y[i] = fminf(fmaxf(y[i], -bound), bound);
     }
 }
 
 void cw_guard_hold(struct cw_guard *guard, const float *x, float *y, size_t n, double most)
 {
-    const float bound = (float)(most * (double)guard->loudest);
+    const float bound = cw_guard_bound(guard, most);
     if (!any_above(x, guard->loudest, y, bound, n)) {
         return;
     }

@@ -28,6 +28,12 @@ struct cw_guard {
     float loudest; /**< magnitude of the input */
 };
 
+/** The magnitude that no output passes as long as no input is louder than what was heard. */
+static inline float cw_guard_bound(const struct cw_guard *guard, double most)
+{
+    return (float)(most * (double)guard->loudest);
+}
+
 /** Hold \p y within \p most times the loudest of the input up to each sample. The same to the bit however the
  * samples are cut into calls.
  * \param x input, finite \param y output, finite */

@@ -7,6 +7,7 @@
 #ifndef CW_PARALLEL_H
 #define CW_PARALLEL_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "biquad.h"
@@ -51,7 +52,8 @@ struct __attribute__((aligned(64))) cw_parallel { /* arrays up to `input` at mul
     double gain;                             /**< of a filter that has no sections */
     enum cw_parallel_kind kind;
     int head;     /**< rows of out_by_in */
-    size_t block; /**< where in `input` the block at work begins; those of head - CW_BLOCK before it are wanted */
+    size_t block; /**< where in `input` the block at work begins, a multiple of CW_BLOCK; those of head - CW_BLOCK
+                     before it are wanted */
     size_t phase; /**< samples of an unfinished block that came already */
 };
 
@@ -61,6 +63,19 @@ void cw_parallel_init(struct cw_parallel *filter, const struct cw_sections *desi
 /** Filter \p n samples into \p out, which may be \p in. Finite inputs only. The output is the same to the bit however
  * the samples are cut into calls. */
 void cw_parallel_process(struct cw_parallel *filter, const float *in, float *out, size_t n);
+
+/** Magnitudes that samples are held against as they pass. */
+struct cw_bounds {
+    float beyond; /**< an input as loud or louder, or NaN, counts as 0; finite */
+    float in;     /**< an input up to here is nothing to be told of; below \c beyond */
+    float out;    /**< nor is an output up to here */
+};
+
+/** The same with any inputs. In the ordinary case what is looked for costs hardly anything.
+ * \param kept gets the inputs as they are heard; apart from \p in and \p out
+ * \return true where inputs and outputs are within their bounds; false where one is not, or it was not looked for */
+bool cw_parallel_hear(struct cw_parallel *filter, const float *in, float *kept, float *out, size_t n,
+                      const struct cw_bounds *bounds);
 
 #ifdef __cplusplus
 }

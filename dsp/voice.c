@@ -385,8 +385,9 @@ static void adopt(struct cw_voice *v)
     }
 }
 
-/* Every CW_LEARN_STEP samples: learn from those, and drift a step. */
-static void learn(struct cw_voice *v)
+/* Every CW_LEARN_STEP samples: learn from those, and drift a step. Returns whether levels are weighed by something new.
+ */
+static bool learn(struct cw_voice *v)
 {
     const double span = CW_LEARN_STEP / v->rate;
     struct drift *d = &v->drift;
@@ -424,18 +425,20 @@ static void fade(struct cw_voice *v, const float *x, float *y, size_t n)
     }
 }
 
-/* The drift of what is heard, in a part of a step. By the sample's place in the step, so that a cut does not show. */
-static void apply_drift(const struct cw_voice *v, float *y, size_t n)
+/* The drift of what is heard, in a part of a step. By the sample's place in the step, so that a cut does not show.
+ * Returns whether there is any. */
+static bool apply_drift(const struct cw_voice *v, float *y, size_t n)
 {
     const struct drift *d = &v->drift;
+    if (d->gain == 1.0 && d->from_gain == 1.0) {
+        return false;
+    }
     const double slope = (d->gain - d->from_gain) / CW_LEARN_STEP;
     const size_t place = v->history_at % CW_LEARN_STEP;
-    if (d->gain == 1.0 && d->from_gain == 1.0) {
-        return;
-    }
     for (size_t i = 0; i < n; i++) {
         y[i] = (float)((double)y[i] * (d->from_gain + slope * (double)(place + i + 1)));
     }
+    return true;
 }
 
 static size_t least(size_t a, size_t b) { return a < b ? a : b; }
@@ -465,31 +468,39 @@ static void go_on(struct cw_voice *v, size_t n)
     }
 }
 
+/* What is heard, of samples that nothing changes in between. The input goes into the history first: it may lie in the
+ * output's buffer. */
+static void play(struct cw_voice *v, const float *in, float *out, size_t n)
+{
+    const double most = bound_of(v); /* a fade may end with these */
+    const struct cw_bounds bounds = {LOUDEST, v->guard.loudest, cw_guard_bound(&v->guard, most)};
+    float *x = v->history + v->history_at;
+    bool within = cw_parallel_hear(&v->path[v->heard].filter, in, x, out, n, &bounds);
+    within = !apply_drift(v, out, n) && within;
+    if (v->fade_left > 0) {
+        fade(v, x, out, n);
+        within = false;
+    }
+    if (!within) {
+        cw_guard_hold(&v->guard, x, out, n, most);
+    }
+}
+
 bool cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
 {
+    const unsigned learnings = v->learnings;
     bool news = v->fresh || n == 0 ? count_at_once(v) : false;
     if (v->fresh && n > 0) {
         take_at_once(v);
     }
     while (n > 0) {
         news = step(v) || news;
-        size_t count = chunk(v, n);
-        double most = bound_of(v); /* a fade may end with this chunk */
-        /* The input goes into the history first: it may lie in the output's buffer. */
-        float *x = v->history + v->history_at;
-        for (size_t i = 0; i < count; i++) {
-            x[i] = fabsf(in[i]) < LOUDEST ? in[i] : 0.0f; /* false for NaN */
-        }
-        cw_parallel_process(&v->path[v->heard].filter, x, out, count);
-        apply_drift(v, out, count);
-        if (v->fade_left > 0) {
-            fade(v, x, out, count);
-        }
-        cw_guard_hold(&v->guard, x, out, count, most);
+        const size_t count = chunk(v, n);
+        play(v, in, out, count);
         go_on(v, count);
         in += count;
         out += count;
         n -= count;
     }
-    return news;
+    return news || v->learnings != learnings;
 }

@@ -3,7 +3,7 @@
 
 #include <stddef.h>
 
-enum { FRESH = 4, INDEX = 3 };
+enum { INDEX = 3 };
 
 void cw_handover_init(struct cw_handover *handover)
 {
@@ -17,12 +17,13 @@ void cw_handover_give(struct cw_handover *handover, const struct cw_learned *lea
     struct cw_handed *handed = &handover->place[handover->back];
     handed->after = after;
     handed->learned = *learned;
-    handover->back = atomic_exchange_explicit(&handover->middle, handover->back | FRESH, memory_order_acq_rel) & INDEX;
+    handover->back =
+        atomic_exchange_explicit(&handover->middle, handover->back | CW_HANDOVER_FRESH, memory_order_acq_rel) & INDEX;
 }
 
 const struct cw_handed *cw_handover_take(struct cw_handover *handover)
 {
-    if (!(atomic_load_explicit(&handover->middle, memory_order_relaxed) & FRESH)) {
+    if (!cw_handover_any(handover)) {
         return NULL;
     }
     handover->front = atomic_exchange_explicit(&handover->middle, handover->front, memory_order_acq_rel) & INDEX;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "notify.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 #include <string.h>
@@ -25,24 +26,29 @@ void cw_notify_init(struct cw_notify *notify, const LV2_URID_Map *map)
     }
 }
 
-void cw_notify_write(struct cw_notify *notify, LV2_Atom_Sequence *port, unsigned changes)
+/* Behind an empty sequence. */
+static void tell(struct cw_notify *notify, LV2_Atom_Sequence *port, unsigned changes)
 {
     const struct message message = {.event.body = {sizeof message.object, notify->object},
                                     .object = {.id = 0, .otype = notify->state_changed}};
-    const uint32_t room = port ? port->atom.size : 0, least = sizeof port->body;
+    memcpy(&port->body + 1, &message, sizeof message);
+    port->atom.size += (uint32_t)sizeof message;
+    notify->told = changes;
+}
+
+void cw_notify_write(struct cw_notify *notify, LV2_Atom_Sequence *port, unsigned changes)
+{
     if (!port) {
         return;
     }
-    port->atom.type = notify->sequence;
-    port->atom.size = 0;
-    if (!notify->sequence || room < least) {
+    const uint32_t room = port->atom.size, least = sizeof port->body;
+    const bool empty = notify->sequence && room >= least;
+    port->atom = (LV2_Atom){empty ? least : 0, notify->sequence};
+    if (!empty) {
         return;
     }
-    port->atom.size = least;
     port->body = (LV2_Atom_Sequence_Body){0, 0};
-    if (changes != notify->told && room >= least + sizeof message) {
-        memcpy(&port->body + 1, &message, sizeof message);
-        port->atom.size += (uint32_t)sizeof message;
-        notify->told = changes;
+    if (changes != notify->told && room >= least + sizeof(struct message)) {
+        tell(notify, port, changes);
     }
 }

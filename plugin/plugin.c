@@ -188,15 +188,12 @@ static void read_figures(struct plugin *plugin)
     }
 }
 
-/* What levels are matched by: taken from a session, told to it, shown. */
-static void exchange_learned(struct plugin *plugin)
+/* What levels are matched by, as the voice has it: told to the session, shown. */
+static void tell_learned(struct plugin *plugin, bool restored)
 {
-    const struct cw_learned *restored = cw_state_take(&plugin->state), *learned = cw_voice_learned(plugin->voice);
-    if (restored) {
-        cw_voice_learn(plugin->voice, restored);
-    }
-    cw_state_tell(&plugin->state, cw_voice_learnings(plugin->voice), learned);
+    const struct cw_learned *learned = cw_voice_learned(plugin->voice);
     const bool enough = cw_learned_enough(learned);
+    cw_state_tell(&plugin->state, cw_voice_learnings(plugin->voice), learned);
     if (enough != plugin->enough && !restored) {
         cw_state_touch(&plugin->state);
     }
@@ -247,9 +244,13 @@ static void run(LV2_Handle handle, uint32_t samples)
     if (plugin->out && !plugin->in) {
         memset(plugin->out, 0, samples * sizeof *plugin->out);
     }
-    exchange_learned(plugin);
+    if (cw_state_any(&plugin->state)) {
+        cw_voice_learn(plugin->voice, cw_state_take(&plugin->state));
+        tell_learned(plugin, true);
+    }
     if (process(plugin, plugin->in ? plugin->in : plugin->out, plugin->out, plugin->out ? samples : 0)) {
         read_figures(plugin);
+        tell_learned(plugin, false);
     }
     write_meters(plugin);
     cw_notify_write(&plugin->notify, plugin->notifications, cw_state_touches(&plugin->state));

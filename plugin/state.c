@@ -54,11 +54,6 @@ void cw_state_tell(struct cw_state *state, unsigned learnings, const struct cw_l
 
 void cw_state_touch(struct cw_state *state) { atomic_fetch_add_explicit(&state->touches, 1, memory_order_relaxed); }
 
-unsigned cw_state_touches(struct cw_state *state)
-{
-    return atomic_load_explicit(&state->touches, memory_order_relaxed);
-}
-
 /* ---- the others' side -------------------------------------------------------------------------- */
 
 /* Under the lock. What was learned before run() took over what was restored last is out of date. */

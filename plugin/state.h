@@ -39,6 +39,9 @@ bool cw_state_init(struct cw_state *state, const LV2_Feature *const *features);
 /** Instantiation class. */
 void cw_state_end(struct cw_state *state);
 
+/** Whether cw_state_take() has something. run() only. */
+static inline bool cw_state_any(struct cw_state *state) { return cw_handover_any(&state->to_run); }
+
 /** What was restored since the last call, for the voice to go by; NULL for nothing. run() only. */
 const struct cw_learned *cw_state_take(struct cw_state *state);
 
@@ -49,7 +52,10 @@ void cw_state_tell(struct cw_state *state, unsigned learnings, const struct cw_l
 void cw_state_touch(struct cw_state *state);
 
 /** How often that was; wraps. Any thread, run() too. */
-unsigned cw_state_touches(struct cw_state *state);
+static inline unsigned cw_state_touches(struct cw_state *state)
+{
+    return atomic_load_explicit(&state->touches, memory_order_relaxed);
+}
 
 /** See instance.h; a text that is set touches. Any thread. */
 void cw_state_text(struct cw_state *state, enum cw_session_text which, char text[CW_TEXT_SIZE]);
