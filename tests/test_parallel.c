@@ -296,10 +296,70 @@ static void designs(void **state)
     below(worst, ROUNDING, "designs", tried);
 }
 
+/* Loud, not a number, or ordinary; the largest so far of those that count is the bound. */
+static float hostile_sample(struct rng *rng)
+{
+    const int kind = rng_pick(rng, 400);
+    return kind == 0   ? NAN
+           : kind == 1 ? -INFINITY
+           : kind == 2 ? 1e30f
+           : kind == 3 ? (float)rng_between(rng, -1e6, 1e6)
+                       : (float)rng_between(rng, -1, 1);
+}
+
+static float loudest(const float *x, int n)
+{
+    float most = 0;
+    for (int i = 0; i < n; i++) {
+        most = fmaxf(most, fabsf(x[i]));
+    }
+    return most;
+}
+
+/* What is heard with any inputs, in place, is what is processed of those that count; and nothing beyond its bound goes
+ * untold. */
+static void hears_what_it_processes(void **state)
+{
+    (void)state;
+    static float heard[N], kept[N], counts[N], whole[N];
+    const struct cw_sections s = {
+        .count = 2,
+        .gain = 0.7,
+        .top = 16,
+        .section = {cookbook(CW_PEAKING, 3000, 2, 12, 48000), cookbook(CW_PEAKING, 80, 1, 9, 48000)}};
+    struct rng rng = {97};
+    int ordinary = 0;
+    for (int most = 2; most < 1000; most *= 4) {
+        struct cw_parallel filter, plain;
+        cw_parallel_init(&filter, &s, GAIN);
+        cw_parallel_init(&plain, &s, GAIN);
+        float in_so_far = 0, out_so_far = 0;
+        for (int i = 0; i < N; i++) {
+            heard[i] = hostile_sample(&rng);
+            counts[i] = fabsf(heard[i]) < 1e30f ? heard[i] : 0.0f;
+        }
+        cw_parallel_process(&plain, counts, whole, N);
+        for (int at = 0, n; at < N; at += n) {
+            n = rng_pick(&rng, 2) == 0 ? 4 * (1 + rng_pick(&rng, most)) : 1 + rng_pick(&rng, most);
+            n = n < N - at ? n : N - at;
+            const struct cw_bounds bounds = {1e30f, in_so_far, out_so_far};
+            const bool within = cw_parallel_hear(&filter, heard + at, kept + at, heard + at, (size_t)n, &bounds);
+            assert_false(within && (loudest(counts + at, n) > in_so_far || loudest(heard + at, n) > out_so_far));
+            in_so_far = fmaxf(in_so_far, loudest(counts + at, n));
+            out_so_far = fmaxf(out_so_far, loudest(heard + at, n));
+            ordinary += within;
+        }
+        assert_memory_equal(heard, whole, sizeof whole);
+        assert_memory_equal(kept, counts, sizeof counts);
+    }
+    assert_true(ordinary > 50);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(peaking_sections),
+        cmocka_unit_test(hears_what_it_processes),
         cmocka_unit_test(poles_at_zero),
         cmocka_unit_test(equal_poles),
         cmocka_unit_test(equal_poles_of_one_section),
