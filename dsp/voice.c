@@ -385,9 +385,8 @@ static void adopt(struct cw_voice *v)
     }
 }
 
-/* Every CW_LEARN_STEP samples: learn from those, and drift a step. Returns whether levels are weighed by something new.
- */
-static bool learn(struct cw_voice *v)
+/* Every CW_LEARN_STEP samples: learn from those, and drift a step. */
+static void learn(struct cw_voice *v)
 {
     const double span = CW_LEARN_STEP / v->rate;
     struct drift *d = &v->drift;
