@@ -35,6 +35,15 @@ double cw_transfer_power(const struct cw_transfer *h, double hz)
     return cw_norm(at_imaginary(&h->num, x)) / cw_norm(at_imaginary(&h->den, x));
 }
 
+double cw_transfer_mixed_power(const struct cw_transfer *a, double of_a, const struct cw_transfer *b, double of_b,
+                               double hz)
+{
+    double x = hz * 1e-3;
+    struct cw_complex one = at_imaginary(&a->num, x), two = at_imaginary(&b->num, x);
+    return cw_norm(cw_c(of_a * one.re + of_b * two.re, of_a * one.im + of_b * two.im)) /
+           cw_norm(at_imaginary(&a->den, x));
+}
+
 double cw_transfer_db(const struct cw_transfer *h, double hz) { return 10.0 * log10(cw_transfer_power(h, hz)); }
 
 /* ---- zeros and poles ---------------------------------------------------------------------- */

@@ -34,6 +34,10 @@ struct cw_complex cw_transfer_at(const struct cw_transfer *h, double hz);
 /** |H|^2 at \p hz. */
 double cw_transfer_power(const struct cw_transfer *h, double hz);
 
+/** |of_a A + of_b B|^2 of two responses of one network, which have their denominator in common. */
+double cw_transfer_mixed_power(const struct cw_transfer *a, double of_a, const struct cw_transfer *b, double of_b,
+                               double hz);
+
 /** Level in dB at \p hz; -inf where H is zero. */
 double cw_transfer_db(const struct cw_transfer *h, double hz);
 

@@ -57,9 +57,11 @@ static double off_by(const char *what, const struct row *row, double found, doub
 static double network_alone(const struct cw_setup *split, const struct cw_setup *full)
 {
     struct cw_places middle;
+    struct cw_partials partials;
     cw_places_of(split, &middle);
     middle.one = middle.two = 0.5 * (middle.one + middle.two);
-    return cw_brightness(split, &middle) - cw_brightness(full, &middle);
+    cw_partials_of(&middle, &partials);
+    return cw_brightness(split, &partials) - cw_brightness(full, &partials);
 }
 
 static void changes_are_those_of_the_tables(void **state)
@@ -72,7 +74,11 @@ static void changes_are_those_of_the_tables(void **state)
             struct cw_setup split = job(row, k < 2 ? 45 : 155, k % 2 == 0), full = split;
             struct cw_brightness_change change;
             full.value[CW_P_SPLIT] = 0;
-            cw_brightness_change_of(&split, &full, &change);
+            struct cw_places places;
+            struct cw_partials partials;
+            cw_places_of(&split, &places);
+            cw_partials_of(&places, &partials);
+            cw_brightness_change_of(&split, &full, &partials, &change);
             static const char *const what[4] = {"bridge, nearer", "bridge, farther", "neck, nearer", "neck, farther"};
             worst = fmax(worst, off_by(what[k], row, change.db, wanted[k]));
             assert_true(change.low <= change.db && change.db <= change.high);

@@ -4,13 +4,13 @@
 #include <math.h>
 #include <stdbool.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "numbers.h"
 
 static const double FIRST_CAM = 3.0, CAM_STEP = 0.5, MATCHED_BELOW = 630.0, SILENT_DB = -200.0;
 
-/* The input's spectrum is looked at 96 times an octave from 20 Hz to 20 kHz. */
-enum { STEPS = 958 };
+enum { STEPS = CW_AUDIBLE_STEPS };
 static const double LOWEST = 20.0, OCTAVES = 9.965784284662087;
 
 double cw_audible_cam(int band) { return FIRST_CAM + CAM_STEP * band; }
@@ -19,31 +19,55 @@ double cw_audible_hz(int band) { return (pow(10.0, cw_audible_cam(band) / 21.4) 
 
 static double step_hz(int step) { return LOWEST * exp2(OCTAVES * step / (STEPS - 1)); }
 
-/* Level of one band of a power spectrum. */
-static double band_level(const double *power, const double *hz, double centre)
+/* One band's filter over the frequencies. \return the sum of its weights */
+static double filter_of(const double *hz, double centre, double *weight)
 {
-    double p = 4.0 * centre / (24.7 * (0.00437 * centre + 1.0)), sum = 0.0, weight = 0.0;
+    double p = 4.0 * centre / (24.7 * (0.00437 * centre + 1.0)), all = 0.0;
     for (int i = 0; i < STEPS; i++) {
         double pg = p * fabs(hz[i] / centre - 1.0);
-        if (pg < 40.0) {
-            double w = (1.0 + pg) * exp(-pg);
-            sum += w * power[i];
-            weight += w;
+        weight[i] = pg < 40.0 ? (1.0 + pg) * exp(-pg) : 0.0;
+        all += weight[i];
+    }
+    return all;
+}
+
+static double band_level(const double *power, const double *weight, double all)
+{
+    double sum = 0.0;
+    for (int i = 0; i < STEPS; i++) {
+        sum += weight[i] * power[i];
+    }
+    return sum > 1e-20 * all ? 10.0 * log10(sum / all) : SILENT_DB;
+}
+
+void cw_audible_see(double (*power)(const void *of, double hz), const void *of, struct cw_audible_seen *seen)
+{
+    for (int i = 0; i < STEPS; i++) {
+        seen->power[i] = power(of, step_hz(i));
+    }
+}
+
+void cw_audible_levels_seen(const struct cw_audible_seen *seen, int count, double (*level)[CW_AUDIBLE_BANDS])
+{
+    double hz[STEPS], weight[STEPS];
+    for (int i = 0; i < STEPS; i++) {
+        hz[i] = step_hz(i);
+    }
+    for (int band = 0; band < CW_AUDIBLE_BANDS; band++) {
+        double all = filter_of(hz, cw_audible_hz(band), weight);
+        for (int i = 0; i < count; i++) {
+            level[i][band] = band_level(seen[i].power, weight, all);
         }
     }
-    return sum > 1e-20 * weight ? 10.0 * log10(sum / weight) : SILENT_DB;
 }
 
 void cw_audible_levels_of(double (*power)(const void *of, double hz), const void *of, double level[CW_AUDIBLE_BANDS])
 {
-    double seen[STEPS], hz[STEPS];
-    for (int i = 0; i < STEPS; i++) {
-        hz[i] = step_hz(i);
-        seen[i] = power(of, hz[i]);
-    }
-    for (int band = 0; band < CW_AUDIBLE_BANDS; band++) {
-        level[band] = band_level(seen, hz, cw_audible_hz(band));
-    }
+    struct cw_audible_seen seen;
+    double levels[1][CW_AUDIBLE_BANDS];
+    cw_audible_see(power, of, &seen);
+    cw_audible_levels_seen(&seen, 1, levels);
+    memcpy(level, levels[0], sizeof levels[0]);
 }
 
 static double power_of(const void *transfer, double hz) { return cw_transfer_power(transfer, hz); }

@@ -38,6 +38,20 @@ enum { CW_AUDIBLE_BANDS = 67 };
 double cw_audible_cam(int band);
 double cw_audible_hz(int band);
 
+/** Frequencies at which a response is looked at: 96 an octave from 20 Hz to 20 kHz. */
+enum { CW_AUDIBLE_STEPS = 958 };
+
+/** A response as it is looked at: its power at each frequency. */
+struct cw_audible_seen {
+    double power[CW_AUDIBLE_STEPS];
+};
+
+/** Look at a response given by its power at any frequency. \p of is handed on to \p power. */
+void cw_audible_see(double (*power)(const void *of, double hz), const void *of, struct cw_audible_seen *seen);
+
+/** Level of each band, dB, of several responses: the filters, most of the work, are laid once. */
+void cw_audible_levels_seen(const struct cw_audible_seen *seen, int count, double (*level)[CW_AUDIBLE_BANDS]);
+
 /** Level of each band, dB, of a response given by its power at any frequency from 20 Hz to 20 kHz;
  * -200 where it is silent. \p of is handed on to \p power. */
 void cw_audible_levels_of(double (*power)(const void *of, double hz), const void *of, double level[CW_AUDIBLE_BANDS]);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "brightness.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdbool.h>
 #include <string.h>
@@ -39,16 +40,14 @@ static void answers_of(const struct cw_setup *setup, struct answers *answers)
 }
 
 /* |H1 s1 + H2 s2|^2 = |sum (s1 + s2)/2 + difference (s1 - s2)/2|^2 */
-static double power_at(const struct answers *answers, const struct cw_places *places, double hz, double speed)
+static double power_at(const struct answers *answers, const struct cw_partial *partial)
 {
-    double turn = 2.0 * CW_PI * hz / speed, s1 = sin(turn * places->one), s2 = sin(turn * places->two);
+    double s1 = partial->one, s2 = partial->two, hz = partial->hz;
     if (answers->one) {
         return cw_transfer_power(&answers->sum, hz) * s1 * s1;
     }
     double mean = 0.5 * (s1 + s2), apart = 0.5 * (answers->one_is_less ? s2 - s1 : s1 - s2);
-    struct cw_complex sum = cw_transfer_at(&answers->sum, hz), difference = cw_transfer_at(&answers->difference, hz);
-    double re = mean * sum.re + apart * difference.re, im = mean * sum.im + apart * difference.im;
-    return re * re + im * im;
+    return cw_transfer_mixed_power(&answers->sum, mean, &answers->difference, apart, hz);
 }
 
 enum { SLOPES = 4 }; /* 1 to 4 */
@@ -58,33 +57,43 @@ struct powers {
     double bass[CW_STRINGS][SLOPES], treble[CW_STRINGS][SLOPES];
 };
 
-static void add_note(const struct answers *answers, const struct cw_places *places, double pitch, double speed,
-                     double bass[SLOPES], double treble[SLOPES])
+static void lay_note(const struct cw_places *places, int string, int fret, struct cw_partials *partials)
 {
+    double open = cw_string_pitch(string), speed = 2.0 * places->scale * open, pitch = open * exp2(fret / 12.0);
     for (int n = 1; n * pitch <= TREBLE_HIGH; n++) {
-        double hz = n * pitch;
+        double hz = n * pitch, turn = 2.0 * CW_PI * hz / speed;
         bool is_bass = hz >= BASS_LOW && hz <= BASS_HIGH;
-        if (!is_bass && hz < TREBLE_LOW) {
-            continue;
-        }
-        double power = power_at(answers, places, hz, speed);
-        for (int slope = 0; slope < SLOPES; slope++) {
-            power /= n;
-            *(is_bass ? &bass[slope] : &treble[slope]) += power;
+        if (is_bass || hz >= TREBLE_LOW) {
+            assert(partials->count < CW_PARTIALS_MAX);
+            partials->partial[partials->count++] = (struct cw_partial){
+                hz, sin(turn * places->one), sin(turn * places->two), (short)n, (short)string, is_bass};
         }
     }
 }
 
-static void powers_of(const struct cw_setup *setup, const struct cw_places *places, struct powers *powers)
+void cw_partials_of(const struct cw_places *places, struct cw_partials *partials)
+{
+    partials->count = 0;
+    partials->string = places->string;
+    for (int string = 0; string < CW_STRINGS; string++) {
+        for (int i = 0; i < FRETS; i++) {
+            lay_note(places, string, frets[i], partials);
+        }
+    }
+}
+
+static void powers_of(const struct cw_setup *setup, const struct cw_partials *partials, struct powers *powers)
 {
     struct answers answers;
     answers_of(setup, &answers);
     memset(powers, 0, sizeof *powers);
-    for (int string = 0; string < CW_STRINGS; string++) {
-        double open = cw_string_pitch(string), speed = 2.0 * places->scale * open;
-        for (int i = 0; i < FRETS; i++) {
-            add_note(&answers, places, open * exp2(frets[i] / 12.0), speed, powers->bass[string],
-                     powers->treble[string]);
+    for (int i = 0; i < partials->count; i++) {
+        const struct cw_partial *partial = &partials->partial[i];
+        double power = power_at(&answers, partial);
+        double *sum = partial->is_bass ? powers->bass[partial->string] : powers->treble[partial->string];
+        for (int slope = 0; slope < SLOPES; slope++) {
+            power /= partial->number;
+            sum[slope] += power;
         }
     }
 }
@@ -100,27 +109,25 @@ static double balance(const struct powers *powers, int string, int slope)
     return bass > 0.0 && treble > 0.0 ? 10.0 * log10(treble / bass) : 0.0;
 }
 
-double cw_brightness(const struct cw_setup *setup, const struct cw_places *places)
+double cw_brightness(const struct cw_setup *setup, const struct cw_partials *partials)
 {
     struct powers powers;
-    powers_of(setup, places, &powers);
-    return balance(&powers, places->string, CW_BRIGHTNESS_SLOPE);
+    powers_of(setup, partials, &powers);
+    return balance(&powers, partials->string, CW_BRIGHTNESS_SLOPE);
 }
 
 void cw_brightness_change_of(const struct cw_setup *split, const struct cw_setup *full,
-                             struct cw_brightness_change *change)
+                             const struct cw_partials *partials, struct cw_brightness_change *change)
 {
     struct cw_setup turned = *split;
-    struct cw_places places;
     struct powers of, against, other;
     turned.value[CW_P_SPLIT_COIL] = 1.0 - split->value[CW_P_SPLIT_COIL];
-    cw_places_of(split, &places);
-    powers_of(split, &places, &of);
-    powers_of(full, &places, &against);
-    powers_of(&turned, &places, &other);
-    double base = balance(&against, places.string, CW_BRIGHTNESS_SLOPE);
-    change->db = change->low = change->high = balance(&of, places.string, CW_BRIGHTNESS_SLOPE) - base;
-    change->other = balance(&other, places.string, CW_BRIGHTNESS_SLOPE) - base;
+    powers_of(split, partials, &of);
+    powers_of(full, partials, &against);
+    powers_of(&turned, partials, &other);
+    double base = balance(&against, partials->string, CW_BRIGHTNESS_SLOPE);
+    change->db = change->low = change->high = balance(&of, partials->string, CW_BRIGHTNESS_SLOPE) - base;
+    change->other = balance(&other, partials->string, CW_BRIGHTNESS_SLOPE) - base;
     for (int string = -1; string < CW_STRINGS; string++) {
         for (int slope = 1; slope <= SLOPES; slope++) {
             double db = balance(&of, string, slope) - balance(&against, string, slope);

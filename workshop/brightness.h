@@ -12,6 +12,8 @@
 #ifndef CW_BRIGHTNESS_H
 #define CW_BRIGHTNESS_H
 
+#include <stdbool.h>
+
 #include "places.h"
 #include "setup.h"
 
@@ -22,9 +24,28 @@ extern "C" {
 /** Slope of the partials of a usual pluck. */
 enum { CW_BRIGHTNESS_SLOPE = 2 };
 
-/** Treble balance in dB; 0 where nothing is heard.
- * \param places where the setup's coils stand; with one string that one alone */
-double cw_brightness(const struct cw_setup *setup, const struct cw_places *places);
+/** A partial, and how much of the string's motion each coil sees of it. */
+struct cw_partial {
+    double hz, one, two;
+    short number, string;
+    bool is_bass; /* else treble */
+};
+
+/** Most partials that are heard. */
+enum { CW_PARTIALS_MAX = 768 };
+
+/** All that are heard, of every note. */
+struct cw_partials {
+    int count;
+    int string; /* of which the balance is told; below 0 for all */
+    struct cw_partial partial[CW_PARTIALS_MAX];
+};
+
+/** \param places where the coils stand; with one string the balance is that one's */
+void cw_partials_of(const struct cw_places *places, struct cw_partials *partials);
+
+/** Treble balance in dB; 0 where nothing is heard. */
+double cw_brightness(const struct cw_setup *setup, const struct cw_partials *partials);
 
 /** What a split does to it, dB against full. */
 struct cw_brightness_change {
@@ -33,10 +54,11 @@ struct cw_brightness_change {
     double other;     /**< with the same parts across the other coil */
 };
 
-/** \param split clean values with the split on, its own places
- * \param full  the same unsplit */
+/** \param split clean values with the split on
+ * \param full  the same unsplit
+ * \param partials at the places of its coils */
 void cw_brightness_change_of(const struct cw_setup *split, const struct cw_setup *full,
-                             struct cw_brightness_change *change);
+                             const struct cw_partials *partials, struct cw_brightness_change *change);
 
 #ifdef __cplusplus
 }

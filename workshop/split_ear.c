@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "split_ear.h"
 
+#include <assert.h>
 #include <math.h>
 
 #include "circuit.h"
@@ -22,29 +23,39 @@ static double placed_power(const void *of, double hz)
     return cw_transfer_power(&placed->h, hz) * ((1.0 - share) * placed->power[low] + share * placed->power[low + 1]);
 }
 
-static void levels_of(const struct cw_setup *setup, struct cw_place_means *means, double level[CW_AUDIBLE_BANDS])
+static void see(const struct cw_setup *setup, struct cw_place_means *means, struct cw_audible_seen *seen)
 {
     struct placed placed;
     struct cw_pickup pickup;
     cw_coil_solve(setup, &pickup);
     cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, &placed.h);
     cw_place_power_of(setup, means, placed.power);
-    cw_audible_levels_of(placed_power, &placed, level);
+    cw_audible_see(placed_power, &placed, seen);
 }
 
 void cw_split_full_of(const struct cw_setup *full, struct cw_split_full *against)
 {
+    struct cw_audible_seen seen;
     against->means = (struct cw_place_means){.parts = 0};
-    levels_of(full, &against->means, against->level);
+    see(full, &against->means, &seen);
+    cw_audible_levels_seen(&seen, 1, &against->level);
 }
 
-void cw_split_ear_of(const struct cw_setup *setup, struct cw_split_full *against, struct cw_split_ear *ear)
+void cw_split_ears_of(const struct cw_setup *const setups[], int count, struct cw_split_full *against,
+                      struct cw_split_ear ear[])
 {
-    struct cw_setup turned = *setup;
-    double level[CW_AUDIBLE_BANDS];
-    turned.value[CW_P_SPLIT_COIL] = 1.0 - setup->value[CW_P_SPLIT_COIL];
-    levels_of(setup, &against->means, level);
-    ear->is = cw_audible_of(level, against->level);
-    levels_of(&turned, &against->means, level);
-    ear->other = cw_audible_of(level, against->level);
+    struct cw_audible_seen seen[2 * CW_SPLIT_EARS];
+    double level[2 * CW_SPLIT_EARS][CW_AUDIBLE_BANDS];
+    assert(count > 0 && count <= CW_SPLIT_EARS);
+    for (int i = 0; i < count; i++) {
+        struct cw_setup turned = *setups[i];
+        turned.value[CW_P_SPLIT_COIL] = 1.0 - turned.value[CW_P_SPLIT_COIL];
+        see(setups[i], &against->means, &seen[2 * i]);
+        see(&turned, &against->means, &seen[2 * i + 1]);
+    }
+    cw_audible_levels_seen(seen, 2 * count, level);
+    for (int i = 0; i < count; i++) {
+        ear[i].is = cw_audible_of(level[2 * i], against->level);
+        ear[i].other = cw_audible_of(level[2 * i + 1], against->level);
+    }
 }

@@ -31,8 +31,13 @@ struct cw_split_full {
 /** \param full clean values, two coils in series, unsplit */
 void cw_split_full_of(const struct cw_setup *full, struct cw_split_full *against);
 
-/** \param setup a split of the pickup that stands in \p against; unsplit it is at no distance */
-void cw_split_ear_of(const struct cw_setup *setup, struct cw_split_full *against, struct cw_split_ear *ear);
+/** Setups that are judged at a time. */
+enum { CW_SPLIT_EARS = 8 };
+
+/** \param setups splits of the pickup that stands in \p against; unsplit it is at no distance
+ * \param count  1 to CW_SPLIT_EARS */
+void cw_split_ears_of(const struct cw_setup *const setups[], int count, struct cw_split_full *against,
+                      struct cw_split_ear ear[]);
 
 #ifdef __cplusplus
 }

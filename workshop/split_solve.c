@@ -29,6 +29,7 @@ struct problem {
     const struct cw_split_wish *wish;
     struct cw_setup setup; /* with the kind and the coil that are tried */
     struct cw_pickup pickup;
+    const struct cw_partials *partials; /* of the strings over the coils */
     double full_level, full_balance;
     enum cw_param_id part[PARTS_MOST]; /* what the kind leaves to be chosen */
     int parts;
@@ -89,28 +90,30 @@ static void compare_with_full(const struct cw_transfer *h, const struct cw_trans
     find_hole(db, figures);
 }
 
-static double brightness_of(const struct cw_setup *setup)
+/* A split does not move the coils. */
+static void partials_of(const struct cw_setup *setup, struct cw_partials *partials)
 {
     struct cw_places places;
     cw_places_of(setup, &places);
-    return cw_brightness(setup, &places);
+    cw_partials_of(&places, partials);
 }
 
 /* Brightness under the strings, and what the other choice of coil would give. */
-static void find_balance(const struct cw_setup *setup, struct cw_split_figures *figures)
+static void find_balance(const struct cw_setup *setup, const struct cw_partials *partials,
+                         struct cw_split_figures *figures)
 {
     struct cw_setup full = *setup;
     struct cw_brightness_change change;
     full.value[CW_P_SPLIT] = 0.0;
-    cw_brightness_change_of(setup, &full, &change);
+    cw_brightness_change_of(setup, &full, partials, &change);
     figures->balance = change.db;
     figures->balance_low = change.low;
     figures->balance_high = change.high;
     figures->balance_other = change.other;
 }
 
-void cw_split_figures_of(const struct cw_setup *setup, const struct cw_split_wish *wish,
-                         struct cw_split_figures *figures)
+static void figures_of(const struct cw_setup *setup, const struct cw_split_wish *wish,
+                       const struct cw_partials *partials, struct cw_split_figures *figures)
 {
     struct cw_pickup pickup;
     struct cw_figures meters;
@@ -119,7 +122,7 @@ void cw_split_figures_of(const struct cw_setup *setup, const struct cw_split_wis
     struct cw_transfer h = response_of(setup, &pickup, CW_DRIVE_STRING);
     struct cw_transfer full = response_of(setup, &pickup, CW_DRIVE_UNSPLIT);
     figures->level = cw_measure_db(&wish->measure, &h) - cw_measure_db(&wish->measure, &full);
-    find_balance(setup, figures);
+    find_balance(setup, partials, figures);
     figures->resonance = meters.value[CW_M_RESONANCE];
     figures->split_resonance = meters.value[CW_M_SPLIT_RESONANCE];
     figures->peak_hz = meters.value[CW_M_PEAK_FREQUENCY];
@@ -127,6 +130,14 @@ void cw_split_figures_of(const struct cw_setup *setup, const struct cw_split_wis
     figures->hum = meters.value[CW_M_HUM];
     figures->buzz = meters.value[CW_M_BUZZ];
     compare_with_full(&h, &full, figures);
+}
+
+void cw_split_figures_of(const struct cw_setup *setup, const struct cw_split_wish *wish,
+                         struct cw_split_figures *figures)
+{
+    struct cw_partials partials;
+    partials_of(setup, &partials);
+    figures_of(setup, wish, &partials, figures);
 }
 
 double cw_split_level_error(const struct cw_split_wish *wish, const struct cw_split_figures *figures)
@@ -209,7 +220,8 @@ static double tone_now(const struct problem *problem)
     }
     struct cw_transfer h = response_of(&problem->setup, &problem->pickup, CW_DRIVE_STRING);
     bool balance = problem->wish->tone == CW_TONE_BALANCE;
-    return tone_error(problem->wish, balance ? brightness_of(&problem->setup) - problem->full_balance : 0.0,
+    return tone_error(problem->wish,
+                      balance ? cw_brightness(&problem->setup, problem->partials) - problem->full_balance : 0.0,
                       balance ? 0.0 : cw_resonance_of(&problem->setup, &h).hz);
 }
 
@@ -566,8 +578,8 @@ static void add_solution(struct problem *problem, struct cw_split_answer *answer
         .exact = problem->setup,
     };
     round_solution(problem, solution);
-    cw_split_figures_of(&solution->exact, problem->wish, &solution->before);
-    cw_split_figures_of(&solution->rounded, problem->wish, &solution->after);
+    figures_of(&solution->exact, problem->wish, problem->partials, &solution->before);
+    figures_of(&solution->rounded, problem->wish, problem->partials, &solution->after);
     solution->reached = fabs(cw_split_level_error(problem->wish, &solution->before)) <= CW_SPLIT_REACHED_DB;
     solution->tone_met = fabs(cw_split_tone_error(problem->wish, &solution->before)) <= CW_SPLIT_TONE_MET;
 }
@@ -608,17 +620,17 @@ static void set_up(struct problem *problem, const struct cw_setup *candidate, co
     problem->full_level = cw_measure_db(&wish->measure, &full);
     struct cw_setup unsplit = problem->setup;
     unsplit.value[CW_P_SPLIT] = 0.0;
-    problem->full_balance = wish->tone == CW_TONE_BALANCE ? brightness_of(&unsplit) : 0.0;
+    problem->full_balance = wish->tone == CW_TONE_BALANCE ? cw_brightness(&unsplit, problem->partials) : 0.0;
 }
 
-static void solve_coil(const struct cw_setup *candidate, const struct cw_split_wish *wish, enum cw_split_coil reduced,
-                       struct cw_split_answer *answer)
+static void solve_coil(const struct cw_setup *candidate, const struct cw_split_wish *wish,
+                       const struct cw_partials *partials, enum cw_split_coil reduced, struct cw_split_answer *answer)
 {
     for (int by = 0; by < CW_SPLIT_KINDS; by++) {
         if (!(wish->kinds & 1u << by)) {
             continue;
         }
-        struct problem problem = {0};
+        struct problem problem = {.partials = partials};
         set_up(&problem, candidate, wish, reduced);
         problem.setup.value[CW_P_SPLIT_BY] = by;
         problem.parts = parts_of((enum cw_split_by)by, problem.part);
@@ -667,9 +679,17 @@ static void hear(struct cw_split_answer *answer)
 {
     struct cw_split_full full;
     cw_split_full_of(&answer->full, &full);
-    cw_split_ear_of(&answer->plain, &full, &answer->plain_ear);
-    for (int i = 0; i < answer->count; i++) {
-        cw_split_ear_of(&answer->solution[i].rounded, &full, &answer->solution[i].ear);
+    for (int i = -1; i < answer->count;) {
+        const struct cw_setup *setups[CW_SPLIT_EARS];
+        struct cw_split_ear ear[CW_SPLIT_EARS];
+        int first = i, count = 0;
+        for (; count < CW_SPLIT_EARS && i < answer->count; i++) {
+            setups[count++] = i < 0 ? &answer->plain : &answer->solution[i].rounded;
+        }
+        cw_split_ears_of(setups, count, &full, ear);
+        for (int k = 0; k < count; k++) {
+            *(first + k < 0 ? &answer->plain_ear : &answer->solution[first + k].ear) = ear[k];
+        }
     }
 }
 
@@ -684,11 +704,13 @@ void cw_split_solve(const struct cw_setup *candidate, const struct cw_split_wish
     if (!(wish->coils & 1u << (int)answer->plain.value[CW_P_SPLIT_COIL])) {
         answer->plain.value[CW_P_SPLIT_COIL] = 1.0 - answer->plain.value[CW_P_SPLIT_COIL];
     }
-    cw_split_figures_of(&answer->full, wish, &answer->full_figures);
-    cw_split_figures_of(&answer->plain, wish, &answer->plain_figures);
+    struct cw_partials partials;
+    partials_of(candidate, &partials);
+    figures_of(&answer->full, wish, &partials, &answer->full_figures);
+    figures_of(&answer->plain, wish, &partials, &answer->plain_figures);
     for (int coil = CW_SPLIT_COIL_TWO; coil <= CW_SPLIT_COIL_ONE; coil++) {
         if (wish->coils & 1u << coil) {
-            solve_coil(candidate, wish, (enum cw_split_coil)coil, answer);
+            solve_coil(candidate, wish, &partials, (enum cw_split_coil)coil, answer);
         }
     }
     hear(answer);
