@@ -201,12 +201,12 @@ check-strings:
 	@$(MAKE) -j $(JOBS) --no-print-directory all
 	@CW_TIMED=1 CW_BUILD=$(B) CW_STRINGS=all sh tests/run tests/test_strings.sh
 
-# ---- larger hosts: sessions, presets, export; a session in the window
+# ---- larger hosts: sessions, presets, export; a session in the window, in jalv and in each of them
 .PHONY: check-hosts
 check-hosts:
 	@$(SETUP) build judge hosts
 	@$(MAKE) -j $(JOBS) --no-print-directory all $(B)/tests/test_ui_window
-	@CW_TIMED=1 CW_BUILD=$(B) sh tests/run tests/hosts.sh tests/hosts_window.sh
+	@CW_TIMED=1 CW_BUILD=$(B) sh tests/run tests/hosts.sh $(sort $(wildcard tests/hosts_*.sh))
 
 # ---- the release: the archive of the last commit made twice, built and tested from it alone; RELEASE_TESTS=all for every
 # test

@@ -91,6 +91,16 @@ static void draw_called(struct page *page, const struct cw_item *item, const cha
     cw_ink_text(ink, b.x + 10, b.y + 44, b.w - 14, CW_LEFT, name[0] ? name : below);
 }
 
+/* The recording's line, beside what stands below the title; where that is a name, beside the title itself. */
+static void draw_input_swatch(struct cw_ink *ink, struct cw_rect b, bool named)
+{
+    const double from = named ? 10 + cw_ink_width(ink, "As recorded") + 8 : 66;
+    const double wide = fmin(b.w - from - 12, 60);
+    if (wide > 14) {
+        cw_plot_swatch(ink->cr, cw_model_style(CW_REC), true, b.x + from, b.y + (named ? 18.5 : 40), wide, 1);
+    }
+}
+
 static void draw_listen(struct page *page, const struct cw_item *item)
 {
     static const enum cw_which setup[] = {CW_REC, CW_A, CW_B};
@@ -121,7 +131,7 @@ static void draw_listen(struct page *page, const struct cw_item *item)
         bool heard = on || view->model.controls.global[CW_G_ENABLED] <= 0.0;
         snprintf(below, sizeof below, "%s", heard ? "heard now" : "the input");
         if (!heard) {
-            cw_plot_swatch(ink->cr, cw_model_style(CW_REC), true, b.x + 66, b.y + 40, fmin(b.w - 78, 60), 1);
+            draw_input_swatch(ink, b, view->names.text[CW_REC][0] != '\0');
         }
     } else {
         const struct cw_setup *s = &view->model.controls.setup[setup[item->id]];

@@ -1,0 +1,80 @@
+#!/bin/bash
+# SPDX-License-Identifier: ISC
+# The plugin's window in MusE 4 (make check-hosts), under a virtual display and a JACK server with the dummy driver: it
+# opens at its size, a cable is dragged and a name typed, MusE saves; the song differs by those and nothing else, and is the
+# same once it was loaded again. CW_PICTURES=DIR keeps pictures, to be looked at.
+. tests/support/counts.sh
+. tests/support/jalv_window.sh
+. tests/support/host_window.sh
+need muse 'no window is opened in MusE' || counts_done
+template=/usr/share/muse/templates/default.med
+[ -s $template ] || { skip 'MusE has no template of a song' && counts_done; }
+host_window_begin 'Coilwright LV2' || counts_done
+export XDG_RUNTIME_DIR=$HOME QT_QPA_PLATFORM=xcb
+chmod 700 "$HOME"
+
+# ---- a song with the plugin in the rack of its output
+song=$scratch/one.med
+open_as() { # nativegui|gui: which of the two windows is open
+    sed -i "/<nativegui>/d; /<gui>/d; s|</plugin>|<$1>1</$1></plugin>|" "$song"
+}
+sed 's|<channels>2</channels>|&<plugin uri="urn:coilwright:voicing" label="Coilwright LV2" channel="2"></plugin>|; s|>44100<|>48000<|' $template >"$song"
+song_window() { wmctrl -l | awk '/MusE/ && !/Coilwright/ && !/Did you/ { print $1; exit }'; }
+there() {
+    tip=$(window_named 'Did you know')
+    [ -z "$tip" ] || wmctrl -i -c "$tip"
+    [ -n "$(window_named "$title")" ] && [ -n "$(song_window)" ] && [ -z "$tip" ]
+}
+muse_open() {
+    open_as "$1"
+    muse -j "$song" >"$scratch/muse" 2>&1 </dev/null &
+    muse=$!
+    started+=($muse)
+    wait_for 60 there && sleep 2
+}
+# NAME: the song's controls, by their names, in $scratch/NAME.values; what else the plugin keeps in $scratch/NAME.state
+muse_save() {
+    touch "$scratch/now"
+    wmctrl -i -a "$(song_window)"
+    sleep 0.5
+    xdotool key ctrl+s
+    wait_for 20 test "$song" -nt "$scratch/now"
+    sleep 0.5
+    sed -n 's/.*<control name="\([^"]*\)" val="\([^"]*\)".*/\1=\2/p' "$song" | tr ' ' '_' | tr '=' ' ' | sort >"$scratch/$1.values"
+    /usr/bin/python3 -c 'import base64, re, sys, zlib
+data = re.search("<customData>(.*?)</customData>", open(sys.argv[1]).read(), re.S).group(1)
+sys.stdout.buffer.write(zlib.decompress(base64.b64decode(data)[4:]))' "$song" >"$scratch/$1.state"
+}
+
+# ---- its own window
+if ! muse_open nativegui || ! wait_for 20 shown; then
+    fail "MusE shows no window: $(tail -n 2 "$scratch/muse")"
+    import -window root "$pictures/muse-none.png"
+    counts_done
+fi
+find_window
+press_in_window level_match # a song without a change is not saved
+muse_save fresh
+check 'level match is on' grep -q '^Level_match 1$' "$scratch/fresh.values"
+check 'MusE keeps every control' test "$(wc -l <"$scratch/fresh.values")" -ge 139
+drag_cable_b 5
+name_a 'Tap at 49'
+picture muse
+muse_save dragged
+check "changed were $(changed fresh dragged), not the cable of B and what is heard" \
+    test "$(changed fresh dragged)" = 'B:_Cable_length 10 Listen_to 2'
+check 'the name is not saved' grep -aq 'Tap at 49' "$scratch/dragged.state"
+press_in_window level_match
+muse_save matched
+check "changed were $(changed dragged matched), not level match" test "$(changed dragged matched)" = 'Level_match 0'
+
+# ---- loaded again, in MusE's generic view
+kill "$muse"
+wait "$muse" 2>/dev/null
+check 'MusE shows no generic view' muse_open gui
+check 'the generic view is not the plugin window' test -z "$(place)"
+picture muse-generic
+muse_save again
+check "loaded again, changed are $(changed matched again)" test -z "$(changed matched again)"
+check 'the name is lost' grep -aq 'Tap at 49' "$scratch/again.state"
+counts_done
