@@ -3,7 +3,7 @@
 # The plugin in larger hosts (make check-hosts): Ardour 7 without its window makes a session, another process reads it
 # and a third one exports it; what comes out is what lv2apply makes of the same controls. What cannot run is said.
 . tests/support/counts.sh
-skip 'Audacity, MusE and the window in Ardour: no script drives them here, see docs/hosts.md'
+skip 'Audacity: no script drives it here, see docs/hosts.md'
 for program in ardour7-lua ardour7-export lv2apply lv2info sox; do
     need $program 'Ardour is not tried' || counts_done
 done
