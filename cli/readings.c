@@ -147,6 +147,22 @@ static bool read_cell(const struct reader *in, enum field field, const char *cel
     return field == MODE ? read_mode(in, cell, &r->parallel_mode) : read_number(in, field, cell, to[field]);
 }
 
+/* For one row more: twice as many each time that there is none. */
+static bool has_room(struct cw_batch *batch)
+{
+    const size_t least = 16, count = batch->count;
+    if (count != 0 && (count < least || (count & (count - 1)) != 0)) {
+        return true;
+    }
+    struct cw_coil_row *row = realloc(batch->row, (count < least ? least : 2 * count) * sizeof *row);
+    if (!row) {
+        cw_error_memory();
+        return false;
+    }
+    batch->row = row;
+    return true;
+}
+
 static bool read_row(struct reader *in, struct cw_batch *batch)
 {
     struct cw_coil_row row = {"", {NAN, NAN, NAN, 120.0, false, NAN}};
@@ -156,6 +172,9 @@ static bool read_row(struct reader *in, struct cw_batch *batch)
         }
     }
     row.reading.resistance *= 1e3;
+    if (!has_room(batch)) {
+        return false;
+    }
     for (size_t i = 0; i < batch->count; i++) {
         if (strcmp(batch->row[i].serial, row.serial) == 0) {
             cw_error_at(in->path, in->line, "serial: expected each once, found '%s' again", row.serial);
@@ -215,12 +234,9 @@ static bool read_text(const char *path, const char *text, size_t length, struct 
 bool cw_readings_load(const char *path, struct cw_batch *batch)
 {
     size_t length;
+    *batch = (struct cw_batch){0};
     char *text = cw_input_text(path, "readings as a CSV table", FILE_MOST, &length);
-    batch->row = text ? malloc(CW_READINGS_MAX * sizeof *batch->row) : NULL;
-    if (text && !batch->row) {
-        cw_error_memory();
-    }
-    bool good = batch->row && read_text(path, text, length, batch);
+    bool good = text && read_text(path, text, length, batch);
     free(text);
     return good;
 }

@@ -167,7 +167,7 @@ double cw_param_clean(const struct cw_param_info *info, double value, double las
 int cw_param_find(const char *symbol)
 {
     for (int i = 0; i < CW_PARAMS; i++) {
-        if (strcmp(cw_param_info[i].symbol, symbol) == 0) {
+        if (cw_param_info[i].symbol[0] == symbol[0] && strcmp(cw_param_info[i].symbol, symbol) == 0) {
             return i;
         }
     }

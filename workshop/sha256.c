@@ -44,7 +44,9 @@ static void take_block(uint32_t h[8], const unsigned char *block)
         uint32_t t1 = v[7] + sum1 + choose + K[t] + w[t];
         uint32_t sum0 = rotate(v[0], 2) ^ rotate(v[0], 13) ^ rotate(v[0], 22);
         uint32_t majority = (v[0] & v[1]) ^ (v[0] & v[2]) ^ (v[1] & v[2]);
-        memmove(v + 1, v, 7 * sizeof *v);
+        for (unsigned i = 7; i > 0; i--) {
+            v[i] = v[i - 1];
+        }
         v[4] += t1;
         v[0] = t1 + sum0 + majority;
     }

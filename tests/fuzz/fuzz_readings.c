@@ -51,8 +51,12 @@ static void look_at(const struct cw_batch *batch)
 static void judge(const struct cw_batch *batch)
 {
     static struct cw_inspection inspection;
+    static size_t coils;
     struct cw_coil_judged judged;
-    cw_inspection_start(&inspection, &setup, &scatter, limit, batch->count);
+    if (coils != batch->count) {
+        coils = batch->count;
+        cw_inspection_start(&inspection, &setup, &scatter, limit, coils);
+    }
     for (size_t i = 0; i < batch->count; i++) {
         cw_inspection_judge(&inspection, &batch->row[i].reading, &judged);
     }

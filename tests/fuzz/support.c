@@ -30,8 +30,7 @@ const char *fuzz_file(const uint8_t *data, size_t size)
         FUZZ_REQUIRE(descriptor >= 0);
         snprintf(path, sizeof path, "/proc/self/fd/%d", descriptor);
     }
-    FUZZ_REQUIRE(ftruncate(descriptor, 0) == 0);
-    FUZZ_REQUIRE(pwrite(descriptor, data, size, 0) == (ssize_t)size);
+    FUZZ_REQUIRE(pwrite(descriptor, data, size, 0) == (ssize_t)size && ftruncate(descriptor, (off_t)size) == 0);
     return path;
 }
 
