@@ -131,10 +131,35 @@ check-compilers:
 check-foreign:
 	@$(SETUP) build judge foreign
 	@for m in $(MACHINES); do $(MAKE) --no-print-directory check-foreign-$$m || exit 1; done
+	@for m in $(PROGRAM_MACHINES); do $(MAKE) --no-print-directory check-foreign-program-$$m || exit 1; done
 $(MACHINES:%=check-foreign-%): check-foreign-%: foreign-%
 	@for t in $(FOREIGN_TESTS); do echo "$* $$t"; CW_BRIEF=1 $(RUN_$*) $(B)/$*/foreign/test_$$t || exit 1; done
 $(MACHINES:%=foreign-%): foreign-%:
 	@$(MAKE) -j $(JOBS) --no-print-directory B=$(B)/$* CC='$(CC_$*)' foreign
+
+# The whole program with Debian's libraries of that machine: the same texts, tables and digests as here. S390x, of 64 bits, is
+# the big-endian one that has them.
+PROGRAM_MACHINES ?= i686 aarch64 s390x
+CC_s390x ?= s390x-linux-gnu-gcc
+RUN_s390x ?= qemu-s390x-static
+DEBIAN_i686 := i386
+DEBIAN_aarch64 := arm64
+DEBIAN_s390x := s390x
+LOADER_i686 := ld-linux.so.2
+LOADER_aarch64 := ld-linux-aarch64.so.1
+LOADER_s390x := ld64.so.1
+LIBRARIES = $(abspath $(B))/foreign-libraries/$*
+TRIPLE = $(shell $(firstword $(CC_$*)) -print-multiarch)
+.PHONY: $(PROGRAM_MACHINES:%=check-foreign-program-%)
+$(PROGRAM_MACHINES:%=check-foreign-program-%): check-foreign-program-%: $(PROGRAM)
+	@echo "$* program"
+	@bash tests/foreign/libraries.sh $(DEBIAN_$*) $(LIBRARIES) || echo "SKIP: the program on $*: its libraries could not be had"
+	@test ! -e $(LIBRARIES)/complete || { \
+	    PKG_CONFIG_SYSROOT_DIR=$(LIBRARIES) PKG_CONFIG_LIBDIR=$(LIBRARIES)/usr/lib/$(TRIPLE)/pkgconfig:$(LIBRARIES)/usr/share/pkgconfig \
+	    $(MAKE) -j $(JOBS) --no-print-directory B=$(B)/$*/program CC='$(CC_$*) --sysroot=$(LIBRARIES)' \
+	        LDFLAGS=-Wl,-rpath-link,$(LIBRARIES)/lib/$(TRIPLE):$(LIBRARIES)/usr/lib/$(TRIPLE) $(B)/$*/program/coilwright && \
+	    bash tests/foreign/program.sh $(PROGRAM) $(RUN_$*) $(LIBRARIES)/lib/$(LOADER_$*) \
+	        --library-path $(LIBRARIES)/lib/$(TRIPLE):$(LIBRARIES)/usr/lib/$(TRIPLE) -- $(B)/$*/program/coilwright; }
 
 # ---- instructions for a sample, here and on AArch64
 .PHONY: count-instructions

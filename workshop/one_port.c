@@ -78,14 +78,11 @@ static bool cut(const char *from, size_t length, const char *separators, struct 
 /* A whole word as a finite number; the locale does not matter since a comma is put right before. */
 static bool number(const char *word, double *value)
 {
-    char plain[WORD];
-    size_t length = strlen(word);
-    if (length == 0 || strspn(word, "0123456789+-.eE") != length) {
+    char *end;
+    if (!*word || word[strspn(word, "0123456789+-.eE")] != '\0') {
         return false;
     }
-    snprintf(plain, sizeof plain, "%s", word);
-    char *end;
-    *value = strtod(plain, &end);
+    *value = strtod(word, &end);
     return *end == '\0' && isfinite(*value);
 }
 

@@ -60,10 +60,10 @@ static void add_note(const struct note *n, uint32_t seed, float *out)
 
 static void set_peak(float *out, double peak)
 {
-    double highest = 0.0;
+    float highest = 0.0f; /* as a double, gcc 12 for AArch64 ends in an error of its own here */
     for (size_t i = 0; i < CW_PHRASE_FRAMES; i++)
-        highest = fmax(highest, fabs((double)out[i]));
-    double gain = highest > 0.0 ? peak / highest : 0.0;
+        highest = fmaxf(highest, fabsf(out[i]));
+    double gain = highest > 0.0f ? peak / (double)highest : 0.0;
     for (size_t i = 0; i < CW_PHRASE_FRAMES; i++)
         out[i] = (float)(gain * (double)out[i]);
 }

@@ -1,0 +1,87 @@
+#!/bin/bash
+# SPDX-License-Identifier: ISC
+# The whole program on another machine: the same commands by it and by this machine's program give the same texts, tables
+# and digests, and what one wrote the other reads.
+#
+#   tests/foreign/program.sh PROGRAM RUNNER... -- FOREIGN-PROGRAM
+set -u
+here=$(realpath "$1")
+shift
+runner=()
+while [ "$1" != -- ]; do
+    runner+=("$1")
+    shift
+done
+there=$(realpath "$2")
+presets=$PWD/presets
+root=$(mktemp -d) || exit 2
+trap 'rm -rf "$root"' EXIT
+export SOURCE_DATE_EPOCH=1795651200 HOME=$root XDG_DATA_HOME=$root XDG_CONFIG_HOME=$root LC_ALL=C LANGUAGE=C
+passed=0 failed=0
+
+# said NAME COMMAND...: what is printed, and how it ends
+said() {
+    name=$1
+    shift
+    "${by[@]}" "$@" >"$name.txt" 2>"$name.err" </dev/null
+    echo "exit status $?" >>"$name.txt"
+}
+
+# Everything below in the current directory, by one program.
+session() {
+    said version --version
+    said help help
+    said new new -o new.ttl --turns 5000
+    said fit new -o fit.ttl -m resistance=8.2k -m inductance=4.4H@1kHz -m resonance=3.1k@500pF,1M
+    said response response "$presets/job-12-full.ttl"
+    said leads response --leads "$presets/job-12-full.ttl"
+    said split split --level 75% "$presets/job-12-full.ttl"
+    said compare compare "$presets/job-12-full.ttl" --csv -v cable_length=0 -v coils=series
+    said spread spread "$presets/job-12-full.ttl"
+    said impulse impulse "$presets/job-12-full.ttl" -o impulse.wav
+    said seal seal "$presets/winding-order-22.ttl" -o x.seal --because 'on "another" machine' --journal decisions
+    said verify verify x.seal "$presets/winding-order-22.ttl"
+    said sheet sheet x.seal -o -
+    printf 'serial,resistance,inductance,resonance\nS1,7.9k,4.1,4.0k\nS2,8.0k,4.2,3.9k\n' >readings.csv
+    said inspect inspect x.seal readings.csv --database readings.db
+    said history history readings.db
+    said journal journal --verify --journal decisions
+    said broken compare "$presets/nothing.ttl"
+}
+
+for machine in here there; do
+    by=("$here")
+    [ $machine = there ] && by=("${runner[@]}" "$there")
+    mkdir "$root/$machine"
+    cd "$root/$machine" || exit 2
+    session
+done
+cd "$root" || exit 2
+
+# The same to a millionth of the largest: the audio loop's sums are fused where the processor has an instruction for it.
+same_samples() {
+    paste <(od -A n -v -t f4 -w4 "$1") <(od -A n -v -t f4 -w4 "$2") | awk '
+        NF != 2 { exit bad = 1 }
+        $1 != $2 { off = $1 - $2; off = off < 0 ? -off : off; worst = off > worst ? off : worst }
+        { size = $1 < 0 ? -$1 : $1; if (size < 2 && size > most) most = size }
+        END { exit bad || worst > 1e-6 * most }'
+}
+
+# What is the same because it works on neither proves nothing.
+for errors in here/*.err; do
+    [ "$errors" = here/broken.err ] || ! grep '^coilwright: ' "$errors" || failed=$((failed + 1))
+done
+
+same() { case $1 in *.wav) same_samples "$1" "$2" ;; *) cmp -s "$1" "$2" ;; esac; }
+
+for file in here/*; do
+    if same "$file" "there/${file#*/}"; then
+        passed=$((passed + 1))
+    else
+        failed=$((failed + 1))
+        echo "differs: ${file#*/}"
+        diff -a "$file" "there/${file#*/}" | head -n 6
+    fi
+done
+echo "$passed passed, $failed failed"
+[ $failed = 0 ]
