@@ -133,7 +133,7 @@ WASM_CC ?= clang
 WASM_LD ?= wasm-ld
 WASM_SYSROOT ?= /usr
 WASM_SOURCES := $(sort $(wildcard dsp/*.c)) $(addprefix workshop/,$(addsuffix .c,choice control curve escape figure_words \
-        near no_cable numbers pages paper preset_text quantity session_text settings_text utf8)) workshop/page/live.c
+        near known no_cable numbers pages paper preset_text quantity session_text settings_text utf8)) workshop/page/live.c
 WASM_FLAGS := --target=wasm32-wasi --sysroot=$(WASM_SYSROOT) -std=c11 -O3 -DNDEBUG -msimd128 -fno-math-errno \
         -ffp-contract=off -fvisibility=hidden -Idsp -Iworkshop -Iworkshop/page
 WASM_OBJ := $(WASM_SOURCES:%.c=$(B)/wasm/%.o)

@@ -14,6 +14,7 @@
 #include "page.h"
 #include "phrase.h"
 #include "preset_save.h"
+#include "preset_text.h"
 #include "render.h"
 #include "results.h"
 #include "setup.h"
@@ -55,10 +56,11 @@ static bool write_settings(const struct cw_audition *audition, struct cw_folder 
     for (size_t i = 1; i < audition->count; i++) {
         const struct cw_sound *sound = &audition->sound[i];
         const struct cw_setup *const setups[CW_SETUPS] = {[CW_A] = &sound->setup};
+        const struct cw_preset_words words = {.known = {[CW_A] = &sound->known}};
         char name[128];
         snprintf(name, sizeof name, CW_DIR_SETTINGS "/%s.ttl", sound->name);
         const char *path = cw_folder_file(folder, name);
-        if (!path || !cw_candidate_save(path, sound->label, sound->comment, setups, true)) {
+        if (!path || !cw_worded_save(path, sound->label, sound->comment, setups, &words, true)) {
             return false;
         }
     }
@@ -66,8 +68,9 @@ static bool write_settings(const struct cw_audition *audition, struct cw_folder 
         return true;
     }
     const struct cw_setup *const setups[CW_SETUPS] = {[CW_REC] = &audition->sound[0].setup};
+    const struct cw_preset_words words = {.known = {[CW_REC] = &audition->sound[0].known}};
     const char *path = cw_folder_file(folder, CW_DIR_SETTINGS "/00-recorded-through.ttl");
-    return path && cw_candidate_save(path, audition->recorded_label, NULL, setups, true);
+    return path && cw_worded_save(path, audition->recorded_label, NULL, setups, &words, true);
 }
 
 static bool write_text(const struct cw_audition *audition, struct cw_folder *folder, const char *name,

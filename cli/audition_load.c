@@ -90,6 +90,7 @@ static bool sound_of(struct cw_audition *audition, const struct cw_candidate *ca
     }
     unsigned char digest[CW_SHA256_BYTES];
     sound->setup = candidate->setup;
+    sound->known = candidate->known;
     sound->boost_limit = global[CW_G_BOOST_LIMIT];
     sound->mains = global[CW_G_MAINS];
     sound->places = global[CW_G_STRING_PLACES] > 0.0;
@@ -186,6 +187,7 @@ bool cw_audition_set_recorded(struct cw_audition *audition, const struct cw_cand
 {
     audition->has_recorded = true;
     audition->sound[0].setup = recorded->setup;
+    audition->sound[0].known = recorded->known;
     if (copy_text(&audition->recorded_label, recorded->label) &&
         copy_text(&audition->recorded_source, recorded->source)) {
         return true;

@@ -136,6 +136,8 @@ static bool make_candidate(const struct cw_file *file, const char *name, enum cw
     name_defaults(file, name, side, at, edits);
     cw_edits_apply(edits, at, &candidate->setup);
     cw_edits_name_idle(edits, at, name, &candidate->setup);
+    candidate->known = file->known[side];
+    cw_known_follow(&candidate->known, &file->controls.setup[side], &candidate->setup);
     candidate->label = strdup(label);
     candidate->source = strdup(name);
     if (candidate->label && candidate->source) {

@@ -14,6 +14,7 @@
 
 #include "acts.h"
 #include "edits.h"
+#include "known.h"
 #include "preset_load.h"
 #include "setup.h"
 
@@ -26,8 +27,9 @@ struct cw_candidate {
     char *label;  /**< for people */
     char *source; /**< as named on the command line */
     struct cw_setup setup;
-    unsigned at;       /**< the side of its file that it is, see edits.h */
-    enum cw_idle idle; /**< of a variant: why its changes do nothing; CW_ACTS where they do something */
+    struct cw_known known; /**< what the readings behind its coil leave open */
+    unsigned at;           /**< the side of its file that it is, see edits.h */
+    enum cw_idle idle;     /**< of a variant: why its changes do nothing; CW_ACTS where they do something */
 };
 
 /** A file that candidates came from. */

@@ -9,6 +9,7 @@
 #include "command.h"
 #include "compare_table.h"
 #include "edits.h"
+#include "known.h"
 #include "leads_table.h"
 #include "message.h"
 #include "options.h"
@@ -139,6 +140,8 @@ static int add_variant(struct request *request, const char *text)
         cw_edits_apply(&edits, at, &item->setup);
         item->idle = cw_edits_name_idle(&edits, at, list->item[0].source, &item->setup);
         name_variant(&item->setup, &edits, label, sizeof label);
+        item->known = list->item[0].known;
+        cw_known_follow(&item->known, &list->item[0].setup, &item->setup);
         item->label = strdup(label);
         list->count++;
     }

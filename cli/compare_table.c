@@ -35,7 +35,7 @@ struct judged {
 static void judge(const struct cw_setup *setup, struct judged *judged)
 {
     struct cw_pickup pickup;
-    cw_lead_values_of(setup, &judged->leads);
+    cw_lead_values_of(setup, NULL, &judged->leads); /* no uncertainty is told here */
     cw_coil_solve(setup, &pickup);
     cw_circuit_transfer(setup, &pickup, CW_DRIVE_STRING, &judged->response);
     cw_audible_levels(&judged->response, judged->band);

@@ -8,6 +8,7 @@
 #include "command.h"
 #include "exciter.h"
 #include "fit_exciter.h"
+#include "fit_request.h"
 #include "fit_take.h"
 #include "fit_told.h"
 #include "instrument.h"

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "leads.h"
+#include "known.h"
 #include "measurement.h"
 #include "numbers.h"
 #include "setup.h"
@@ -45,25 +46,7 @@ static void print_doubt(const struct cw_fit *fit, FILE *stream)
     }
 }
 
-static double lead_value(const struct cw_setup *setup, const void *of)
-{
-    struct cw_lead_values values;
-    cw_lead_values_of(setup, &values);
-    return values.value[*(const enum cw_lead_id *)of];
-}
-
-static bool all_reached(const struct cw_fit *fit)
-{
-    for (int id = 0; id < CW_READINGS; id++) {
-        if (fit->reading[id].given && !fit->reading[id].reached) {
-            return false;
-        }
-    }
-    return true;
-}
-
-void cw_fit_print(const struct cw_measurement *measurement, const struct cw_setup *start, const struct cw_setup *fitted,
-                  const struct cw_fit *fit, FILE *stream)
+void cw_fit_print(const struct cw_setup *fitted, const struct cw_known *known, const struct cw_fit *fit, FILE *stream)
 {
     static const struct {
         enum cw_lead_id id;
@@ -76,16 +59,23 @@ void cw_fit_print(const struct cw_measurement *measurement, const struct cw_setu
         print_reading(fit, id, stream);
     }
     print_doubt(fit, stream);
-    if (!all_reached(fit)) {
+    if (!cw_fit_reached(fit)) {
         fputs("How sure the values are is not told: a reading was not reached.\n", stream);
         return;
     }
     fputs("Of this coil itself, by the readings' errors:", stream);
+    struct cw_lead_values values;
+    const char *between = "";
+    cw_lead_values_of(fitted, known, &values);
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
-        double spread = cw_calibrate_spread(measurement, start, lead_value, &row[i].id);
+        if (values.spread[row[i].id] <= 0.0) {
+            continue; /* a measured value that no reading moves */
+        }
         char percent[32];
-        cw_print_percent(100.0 * spread / fabs(lead_value(fitted, &row[i].id)), 0, percent, sizeof percent);
-        fprintf(stream, "%s %s ±%s", i ? "," : "", row[i].name, percent);
+        double share = 100.0 * values.spread[row[i].id] / fabs(values.value[row[i].id]);
+        cw_print_percent(share, share < 0.95, percent, sizeof percent);
+        fprintf(stream, "%s %s ±%s", between, row[i].name, percent);
+        between = ",";
     }
     fputs("\n", stream);
 }

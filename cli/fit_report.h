@@ -8,7 +8,7 @@
 #include <stdio.h>
 
 #include "calibrate.h"
-#include "measurement.h"
+#include "known.h"
 #include "setup.h"
 
 #ifdef __cplusplus
@@ -16,9 +16,8 @@ extern "C" {
 #endif
 
 /** Print what was asked for and not met, a doubt of the model, and how far the fitted values may be out.
- * \param start,fitted the setup before and after */
-void cw_fit_print(const struct cw_measurement *measurement, const struct cw_setup *start, const struct cw_setup *fitted,
-                  const struct cw_fit *fit, FILE *stream);
+ * \param known what the readings leave open of the fitted setup */
+void cw_fit_print(const struct cw_setup *fitted, const struct cw_known *known, const struct cw_fit *fit, FILE *stream);
 
 #ifdef __cplusplus
 }

@@ -7,7 +7,7 @@
 
 #include <stdbool.h>
 
-#include "instrument_fit.h"
+#include "fit_request.h"
 #include "one_port.h"
 #include "sha256.h"
 

@@ -4,6 +4,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "fit_figures.h"
+#include "fit_request.h"
 #include "fit_verdict.h"
 #include "instrument.h"
 #include "numbers.h"

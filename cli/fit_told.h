@@ -8,9 +8,9 @@
 #include <stdbool.h>
 #include <stdio.h>
 
+#include "fit_request.h"
 #include "fit_take.h"
 #include "instrument.h"
-#include "instrument_fit.h"
 #include "instrument_preset.h"
 
 #ifdef __cplusplus

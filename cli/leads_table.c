@@ -58,7 +58,8 @@ void cw_lead_add(struct cw_table *table, enum cw_lead_id id, const struct cw_lea
         cw_table_add(table, spread > 0.0 ? "%s ±%s" : "%s", text, cw_print_plain(spread, 1, range, sizeof range));
     } else {
         cw_print_plain(value * form->scale, form->decimals, text, sizeof text);
-        cw_print_percent(100.0 * spread / value, 0, range, sizeof range);
+        double percent = 100.0 * spread / value;
+        cw_print_percent(percent, percent < 0.95, range, sizeof range);
         cw_table_add(table, spread > 0.0 ? "%s %s ±%s" : "%s %s", text, form->unit, range);
     }
 }
@@ -202,7 +203,7 @@ bool cw_lead_values_print(const struct cw_candidates *candidates, FILE *stream, 
     }
     for (size_t i = 0; i < candidates->count; i++) {
         struct cw_lead_values values;
-        cw_lead_values_of(&candidates->item[i].setup, &values);
+        cw_lead_values_of(&candidates->item[i].setup, &candidates->item[i].known, &values);
         cw_table_add(&table, "%zu", i + 1);
         cw_table_add(&table, "%s", candidates->item[i].label);
         for (int id = 0; id < CW_LEADS; id++) {

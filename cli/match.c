@@ -10,6 +10,7 @@
 #include "command.h"
 #include "edits.h"
 #include "escape.h"
+#include "known.h"
 #include "leads_table.h"
 #include "match_page.h"
 #include "match_report.h"
@@ -316,7 +317,8 @@ static bool of_guitar(enum cw_param_id id)
 }
 
 /* What is varied: the base's winding in the target's guitar. */
-static bool load_base(const struct request *request, const struct cw_candidate *target, struct cw_setup *base)
+static bool load_base(const struct request *request, const struct cw_candidate *target, struct cw_setup *base,
+                      struct cw_known *known)
 {
     struct cw_candidates list = {0};
     bool good = true;
@@ -324,20 +326,24 @@ static bool load_base(const struct request *request, const struct cw_candidate *
     if (request->base) {
         good = load_one(request->base, &request->edits, &list);
         *base = good ? list.item[0].setup : *base;
+        *known = good ? list.item[0].known : *known;
         if (good && base->value[CW_P_COIL_FROM] != CW_FROM_WINDING && !request->takes) {
             cw_error_at(request->base, 0, "expected a winding to vary (coil_from), found measured values");
             good = false;
         }
     } else if (target && target->setup.value[CW_P_COIL_FROM] == CW_FROM_WINDING) {
         *base = target->setup;
+        *known = target->known;
     } else if (!target) {
         cw_edits_apply(&request->edits, 1u << CW_A | CW_AS_CANDIDATE, base);
     }
+    const struct cw_setup found = *base;
     for (int i = 0; target && i < CW_PARAMS; i++) {
         if (of_guitar((enum cw_param_id)i) && !(request->base && i == CW_P_COILS)) {
             base->value[i] = target->setup.value[i];
         }
     }
+    cw_known_follow(known, &found, base);
     cw_candidates_free(&list);
     return good;
 }
@@ -412,10 +418,12 @@ static bool load_takes(const struct request *request, char **names, struct cw_ma
 static int run(struct request *request, struct cw_match *match, const struct cw_candidate *target)
 {
     struct cw_setup base;
-    if (!load_base(request, target, &base)) {
+    struct cw_known known = {.given = false};
+    if (!load_base(request, target, &base, &known)) {
         return CW_FAILED;
     }
     cw_wind_search_init(&match->search, &base);
+    match->search.known = known;
     int status = limit_search(request, &match->search);
     if (status >= 0) {
         return status;

@@ -9,6 +9,7 @@
 #include "audition_load.h"
 #include "folder.h"
 #include "host.h"
+#include "known.h"
 #include "match_report.h"
 #include "message.h"
 #include "progress.h"
@@ -25,7 +26,10 @@ static size_t gather(const struct cw_match *match, const struct cw_candidate *ta
     }
     for (size_t i = 0; i < match->rows; i++) {
         cw_match_label(&match->row[i], label[i], sizeof label[i]);
-        candidate[count++] = (struct cw_candidate){.label = label[i], .setup = match->row[i].setup};
+        candidate[count] =
+            (struct cw_candidate){.label = label[i], .setup = match->row[i].setup, .known = match->search.known};
+        cw_known_follow(&candidate[count].known, &match->search.base, &candidate[count].setup);
+        count++;
     }
     return count;
 }

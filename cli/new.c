@@ -14,12 +14,14 @@
 #include "defaults.h"
 #include "escape.h"
 #include "journal_entry.h"
+#include "known.h"
 #include "leads.h"
 #include "leads_table.h"
 #include "message.h"
 #include "options.h"
 #include "output.h"
 #include "preset_save.h"
+#include "preset_text.h"
 #include "quantity.h"
 #include "setup.h"
 #include "turtle.h"
@@ -314,7 +316,7 @@ static void name_idle(const struct cw_usage *usage, const struct request *reques
 /* ---- the command ---- */
 
 /* One candidate of a file; a comparison needs its side named. */
-static bool load_one(const char *name, struct cw_setup *setup)
+static bool load_one(const char *name, struct cw_setup *setup, struct cw_known *known)
 {
     struct cw_candidates list = {0};
     bool good = cw_candidates_add(&list, name, NULL);
@@ -324,6 +326,7 @@ static bool load_one(const char *name, struct cw_setup *setup)
     }
     if (good) {
         *setup = list.item[0].setup;
+        *known = list.item[0].known;
     }
     cw_candidates_free(&list);
     return good;
@@ -340,27 +343,34 @@ static void default_label(const char *path, char *label, size_t size)
     }
 }
 
-static bool save(const struct request *request, const char *label, const struct cw_setup *setup)
+static bool save(const struct request *request, const char *label, const struct cw_setup *setup,
+                 const struct cw_known *known)
 {
     const struct cw_setup *setups[CW_SETUPS] = {0};
+    struct cw_preset_words words = {0};
     struct cw_setup other;
+    struct cw_known other_known;
     setups[request->side] = setup;
+    words.known[request->side] = known;
     if (request->against) {
-        if (!load_one(request->against, &other)) {
+        if (!load_one(request->against, &other, &other_known)) {
             return false;
         }
         setups[CW_A] = &other;
+        words.known[CW_A] = &other_known;
         setups[CW_B] = setup;
+        words.known[CW_B] = known;
     }
-    return cw_candidate_save(request->output, label, request->comment, setups, request->force);
+    return cw_worded_save(request->output, label, request->comment, setups, &words, request->force);
 }
 
 /* What it would measure; on standard error where the preset itself goes to standard output. */
-static bool show(const struct request *request, const char *label, const struct cw_setup *setup)
+static bool show(const struct request *request, const char *label, const struct cw_setup *setup,
+                 const struct cw_known *known)
 {
     char name[256];
     snprintf(name, sizeof name, "%s", label);
-    struct cw_candidate candidate = {.label = name, .source = name, .setup = *setup};
+    struct cw_candidate candidate = {.label = name, .source = name, .setup = *setup, .known = *known};
     struct cw_candidates list = {.item = &candidate, .count = 1};
     bool standard = strcmp(request->output, "-") == 0;
     FILE *stream = standard ? stderr : stdout;
@@ -400,30 +410,44 @@ static bool note(const struct request *request, const char *label, const struct 
     return cw_entry_finish(&entry, strcmp(request->output, "-") == 0 ? stderr : stdout);
 }
 
+/* How sure the values are is told where every reading was met. */
+static void calibrate(const struct cw_measurement *measurement, struct cw_setup *setup, struct cw_fit *fit,
+                      struct cw_known *known)
+{
+    const struct cw_setup start = *setup;
+    *known = (struct cw_known){.given = false};
+    cw_calibrate(measurement, setup, fit);
+    if (cw_fit_reached(fit)) {
+        cw_calibrate_known(measurement, &start, known);
+    }
+}
+
 static int run(const struct cw_usage *usage, const struct request *request)
 {
     struct cw_setup setup;
+    struct cw_known known = {.given = false};
     char named[CW_LABEL_BYTES_MAX + 1];
     cw_setup_defaults(&setup);
-    if (!cw_journal_ready(&request->journal) || (request->base && !load_one(request->base, &setup))) {
+    if (!cw_journal_ready(&request->journal) || (request->base && !load_one(request->base, &setup, &known))) {
         return CW_FAILED;
     }
+    const struct cw_setup base = setup;
     if (!read_values(usage, request, &setup)) {
         return CW_BAD_USAGE;
     }
     if (!cw_turns_fit(request->output, &setup)) {
         return CW_FAILED;
     }
-    const struct cw_setup start = setup;
     struct cw_fit fit;
     bool fitted = cw_measurement_any(&request->measurement);
+    cw_known_follow(&known, &base, &setup);
     if (fitted) {
-        cw_calibrate(&request->measurement, &setup, &fit);
+        calibrate(&request->measurement, &setup, &fit, &known);
     }
     name_idle(usage, request, &setup);
     default_label(request->output, named, sizeof named);
     const char *label = request->label ? request->label : named;
-    if (!save(request, label, &setup) || !show(request, label, &setup)) {
+    if (!save(request, label, &setup, &known) || !show(request, label, &setup, &known)) {
         return CW_FAILED;
     }
     name_plain_file(request->output);
@@ -431,7 +455,7 @@ static int run(const struct cw_usage *usage, const struct request *request)
         return CW_FAILED;
     }
     if (fitted) { /* last, on standard error: what failed before has one line there */
-        cw_fit_print(&request->measurement, &start, &setup, &fit, stderr);
+        cw_fit_print(&setup, &known, &fit, stderr);
     }
     return CW_DONE;
 }

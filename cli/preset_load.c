@@ -13,6 +13,7 @@
 #include "input.h"
 #include "message.h"
 #include "plugin_uri.h"
+#include "preset_text.h"
 #include "quantity.h"
 #include "settings_text.h"
 #include "turtle.h"
@@ -176,6 +177,27 @@ static bool read_ports(const char *path, const struct cw_turtle *turtle, const s
     return true;
 }
 
+/* What the readings behind a coil leave open; of a side that is not set it says nothing. */
+static bool read_known(const char *path, const struct cw_turtle *turtle, const struct cw_statement *preset,
+                       struct cw_file *file)
+{
+    for (int which = 0; which < CW_SETUPS; which++) {
+        const char *key = cw_preset_known_key((enum cw_which)which);
+        const struct cw_statement *known;
+        if (!cw_turtle_one(path, turtle, preset->subject, key, strchr(key, '#') + 1, &known)) {
+            return false;
+        }
+        if (known && !(known->literal && cw_known_read(known->object, &file->known[which]))) {
+            cw_error_at(path, known->line,
+                        "%s: expected what new wrote of the readings' errors, found '%.40s' (without that line the "
+                        "model's own uncertainty is told)",
+                        strchr(key, '#') + 1, known->object);
+            return false;
+        }
+    }
+    return true;
+}
+
 static char *name_without_suffix(const char *path)
 {
     const char *slash = strrchr(path, '/');
@@ -236,7 +258,7 @@ static bool load_turtle(const char *path, const char *text, size_t length, struc
     }
     const struct cw_statement *preset = find_preset(path, &turtle);
     bool good = preset && applies(path, &turtle, preset) && read_ports(path, &turtle, preset, file) &&
-                read_words(path, &turtle, preset, file);
+                read_known(path, &turtle, preset, file) && read_words(path, &turtle, preset, file);
     cw_turtle_free(&turtle);
     return good;
 }

@@ -7,6 +7,7 @@
 
 #include <stdbool.h>
 
+#include "known.h"
 #include "setup.h"
 
 #ifdef __cplusplus
@@ -22,8 +23,9 @@ struct cw_file {
     bool sets[CW_SETUPS];        /**< at least one port of the setup is set */
     bool sets_param[CW_SETUPS][CW_PARAMS];
     bool sets_global[CW_GLOBALS];
-    char *label;   /**< rdfs:label, or the file's name without directory and suffix */
-    char *comment; /**< rdfs:comment, or NULL */
+    struct cw_known known[CW_SETUPS]; /**< what the readings behind a coil leave open */
+    char *label;                      /**< rdfs:label, or the file's name without directory and suffix */
+    char *comment;                    /**< rdfs:comment, or NULL */
 };
 
 /** Read a preset or settings: a file, or a bundle directory that holds one. Every mistake in it is reported in

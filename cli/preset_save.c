@@ -186,8 +186,8 @@ bool cw_candidate_save(const char *path, const char *label, const char *comment,
     return save(path, &(struct preset){label, comment, setups, NULL, force});
 }
 
-bool cw_worded_save(const char *path, const char *label, const struct cw_setup *const setups[CW_SETUPS],
-                    const struct cw_preset_words *words, bool force)
+bool cw_worded_save(const char *path, const char *label, const char *comment,
+                    const struct cw_setup *const setups[CW_SETUPS], const struct cw_preset_words *words, bool force)
 {
-    return save(path, &(struct preset){label, NULL, setups, words, force});
+    return save(path, &(struct preset){label, comment, setups, words, force});
 }

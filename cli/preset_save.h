@@ -24,9 +24,9 @@ extern "C" {
 bool cw_candidate_save(const char *path, const char *label, const char *comment,
                        const struct cw_setup *const setups[CW_SETUPS], bool force);
 
-/** The same, with names and seals beside the controls and without a comment. */
-bool cw_worded_save(const char *path, const char *label, const struct cw_setup *const setups[CW_SETUPS],
-                    const struct cw_preset_words *words, bool force);
+/** The same, with names and seals beside the controls, and how well the coils are known. */
+bool cw_worded_save(const char *path, const char *label, const char *comment,
+                    const struct cw_setup *const setups[CW_SETUPS], const struct cw_preset_words *words, bool force);
 
 #ifdef __cplusplus
 }

@@ -12,6 +12,7 @@
 #include "escape.h"
 #include "journal.h"
 #include "journal_entry.h"
+#include "known.h"
 #include "leads_table.h"
 #include "message.h"
 #include "options.h"
@@ -257,11 +258,12 @@ static void name_of(const char *title, char *name, size_t size)
 }
 
 /* The design as A, with its name and the mark of its seal. */
-static bool write_preset(const struct request *request, const struct cw_seal *seal)
+static bool write_preset(const struct request *request, const struct cw_seal *seal, const struct cw_known *known)
 {
     char name[CW_TEXT_SIZE], label[CW_TEXT_SIZE + 24], mark[CW_SEAL_MARK_TEXT];
     const struct cw_setup *setups[CW_SETUPS] = {[CW_A] = &seal->setup};
     const struct cw_preset_words words = {
+        .known = {[CW_A] = known},
         .name = {[CW_A] = name},
         .seal = {[CW_A] = cw_seal_mark_print(&seal->setup, seal->fingerprint, seal->revision, mark)}};
     if (!request->preset) {
@@ -269,7 +271,7 @@ static bool write_preset(const struct request *request, const struct cw_seal *se
     }
     name_of(seal->title, name, cw_session_text_size(CW_TEXT_A));
     snprintf(label, sizeof label, "%s, revision %s", name, seal->revision);
-    return cw_worded_save(request->preset, label, setups, &words, request->force);
+    return cw_worded_save(request->preset, label, NULL, setups, &words, request->force);
 }
 
 static int seal_candidate(const struct request *request, const char *name)
@@ -284,7 +286,7 @@ static int seal_candidate(const struct request *request, const char *name)
         if (list.count != 1) {
             status = cw_bad_usage(&usage, "expected one candidate, found a comparison: name a side, as in FILE#a");
         } else if (fill(request, &list.item[0], seal) && write_seal(request, seal, &noted) &&
-                   write_preset(request, seal)) {
+                   write_preset(request, seal, &list.item[0].known)) {
             report(request, seal);
             cw_entry_say(&noted.entry, &noted.journal, stdout);
             status = cw_stdout_finish() && noted.good ? CW_DONE : CW_FAILED;

@@ -12,6 +12,7 @@
 #include "bytes.h"
 #include "take_check.h"
 #include "figures.h"
+#include "known.h"
 #include "level.h"
 #include "recorded_loss.h"
 #include "setup.h"
@@ -28,6 +29,7 @@ struct cw_sound {
     char *comment;           /**< or NULL */
     char *name;              /**< of its files: "03-long-cable" */
     struct cw_setup setup;   /**< of a candidate; of the signal as recorded: what is divided out */
+    struct cw_known known;   /**< what the readings behind its coil leave open */
     double boost_limit;      /**< dB */
     double mains;            /**< Hz, for which hum is told */
     bool places;             /**< each coil is heard in its own place on the string */

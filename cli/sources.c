@@ -22,8 +22,10 @@ static bool take_recorded(struct cw_loaded *loaded, const struct cw_candidate_fi
 {
     struct cw_candidate *recorded = &loaded->recorded;
     loaded->has_recorded = true;
-    *recorded = (struct cw_candidate){
-        .label = strdup(file->said.label), .source = strdup(file->name), .setup = file->said.controls.setup[CW_REC]};
+    *recorded = (struct cw_candidate){.label = strdup(file->said.label),
+                                      .source = strdup(file->name),
+                                      .setup = file->said.controls.setup[CW_REC],
+                                      .known = file->said.known[CW_REC]};
     if (recorded->label && recorded->source) {
         return true;
     }

@@ -14,6 +14,7 @@
 #include "curve.h"
 #include "escape.h"
 #include "journal_entry.h"
+#include "known.h"
 #include "leads.h"
 #include "leads_table.h"
 #include "message.h"
@@ -25,6 +26,7 @@
 #include "plot_file.h"
 #include "plot_model.h"
 #include "preset_save.h"
+#include "preset_text.h"
 #include "quantity.h"
 #include "schematic_file.h"
 #include "series.h"
@@ -415,16 +417,20 @@ static bool nothing_reached(const struct cw_split_wish *wish, const struct cw_sp
 /* ---- the directory ------------------------------------------------------------------------- */
 
 static bool save_preset(struct cw_folder *folder, const char *name, const char *label, const char *comment,
-                        const struct cw_setup *setup)
+                        const struct cw_candidate *candidate, const struct cw_setup *setup)
 {
     const struct cw_setup *const setups[CW_SETUPS] = {[CW_A] = setup};
+    struct cw_known known = candidate->known;
+    const struct cw_preset_words words = {.known = {[CW_A] = &known}};
     char file[64];
     snprintf(file, sizeof file, "%s.ttl", name);
     const char *path = cw_folder_file(folder, file);
-    return path && cw_candidate_save(path, label, comment, setups, true);
+    cw_known_follow(&known, &candidate->setup, setup);
+    return path && cw_worded_save(path, label, comment, setups, &words, true);
 }
 
-static bool save_solution(struct cw_folder *folder, const char *label, const struct cw_split_answer *answer, int index)
+static bool save_solution(struct cw_folder *folder, const struct cw_candidate *candidate,
+                          const struct cw_split_answer *answer, int index)
 {
     const struct cw_split_solution *s = &answer->solution[index];
     char name[40], file[48], parts[96], title[160], own[90], whole[400], full_label[CW_LABEL_BYTES_MAX + 1],
@@ -432,7 +438,7 @@ static bool save_solution(struct cw_folder *folder, const char *label, const str
     cw_split_file_name(answer, index, name, sizeof name);
     cw_split_parts(&s->rounded, s->turns_kept, s->turns, parts, sizeof parts);
     snprintf(title, sizeof title, "%s, %s", cw_split_kind[s->by].brief, parts);
-    snprintf(whole, sizeof whole, "%s, split: %s", cw_text_fit(label, own, sizeof own), title);
+    snprintf(whole, sizeof whole, "%s, split: %s", cw_text_fit(candidate->label, own, sizeof own), title);
     cw_text_fit(whole, full_label, sizeof full_label);
     cw_split_words(answer, s, words);
     char level[32], treble[32], hum[32], buzz[32];
@@ -440,7 +446,7 @@ static bool save_solution(struct cw_folder *folder, const char *label, const str
              cw_print_db(s->after.level, 2, level, sizeof level),
              cw_print_db(s->after.balance, 1, treble, sizeof treble), cw_print_noise(s->after.hum, hum, sizeof hum),
              cw_print_noise(s->after.buzz, buzz, sizeof buzz), own);
-    if (!save_preset(folder, name, full_label, words, &s->rounded)) {
+    if (!save_preset(folder, name, full_label, words, candidate, &s->rounded)) {
         return false;
     }
     const struct cw_schematic schematic = {&s->rounded, title, note, s->turns_kept, s->turns};
@@ -520,28 +526,31 @@ static bool save_table(struct cw_folder *folder, const struct cw_split_answer *a
     return cw_output_commit(&output);
 }
 
-static bool fill_folder(struct cw_folder *folder, const char *label, const struct cw_split_answer *answer)
+static bool fill_folder(struct cw_folder *folder, const struct cw_candidate *candidate,
+                        const struct cw_split_answer *answer)
 {
     char own[160], full[CW_LABEL_BYTES_MAX + 1], plain[CW_LABEL_BYTES_MAX + 1];
-    cw_text_fit(label, own, sizeof own);
+    cw_text_fit(candidate->label, own, sizeof own);
     snprintf(full, sizeof full, "%s, full", own);
     snprintf(plain, sizeof plain, "%s, one coil alone", own);
     bool good =
-        save_preset(folder, "00-full", full, "Both coils, for comparison with the splits.", &answer->full) &&
-        save_preset(folder, "00-one-coil", plain, "One coil alone, for comparison with the splits.", &answer->plain);
+        save_preset(folder, "00-full", full, "Both coils, for comparison with the splits.", candidate, &answer->full) &&
+        save_preset(folder, "00-one-coil", plain, "One coil alone, for comparison with the splits.", candidate,
+                    &answer->plain);
     for (int i = 0; good && i < answer->count; i++) {
-        good = save_solution(folder, label, answer, i);
+        good = save_solution(folder, candidate, answer, i);
     }
-    return good && save_plot(folder, label, answer) && save_table(folder, answer);
+    return good && save_plot(folder, candidate->label, answer) && save_table(folder, answer);
 }
 
-static bool write_folder(const struct request *request, const char *label, const struct cw_split_answer *answer)
+static bool write_folder(const struct request *request, const struct cw_candidate *candidate,
+                         const struct cw_split_answer *answer)
 {
     struct cw_folder folder;
     if (!cw_folder_open(&folder, request->output, request->force)) {
         return false;
     }
-    if (!fill_folder(&folder, label, answer) || cw_folder_interrupted()) {
+    if (!fill_folder(&folder, candidate, answer) || cw_folder_interrupted()) {
         cw_folder_abandon(&folder);
         return false;
     }
@@ -607,7 +616,7 @@ static int solve(struct request *request, const struct cw_loaded *loaded, struct
     if (!printed || !cw_stdout_finish() || nothing_reached(wish, answer)) {
         return CW_FAILED;
     }
-    if (request->output && !write_folder(request, candidate->label, answer)) {
+    if (request->output && !write_folder(request, candidate, answer)) {
         return CW_FAILED;
     }
     if (request->output && !request->csv) {

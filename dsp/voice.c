@@ -40,7 +40,7 @@ static const double SHORT_BLOCK = 16.0, SHORT_BLOCK_RATE = 44100.0;
 static const double DRIFT = 0.1;
 
 /* What was learned is taken over so often at most, and not until so long after the last change: while two
- * are compared, both are weighed alike. Seconds. */
+ * are compared, both are weighed alike. The first change of a comparison goes by all that was heard before. Seconds. */
 static const double ADOPT_SECONDS = 2.0, HOLD_SECONDS = 10.0;
 
 /* What is heard: a filter (with no sections: a plain gain) and the gain after it. */
@@ -105,6 +105,7 @@ void cw_voice_init(struct cw_voice *v, double rate)
     cw_redesign_init(&v->redesign, v->rate);
     cw_controls_defaults(&v->controls);
     cw_learn_init(&v->learn, v->rate);
+    v->held = HOLD_SECONDS;
     cw_voice_reset(v);
 }
 
@@ -257,14 +258,25 @@ static void take_at_once(struct cw_voice *v)
     }
     v->change = AT_REST;
     (void)path_of(v, &v->path[!v->heard]);
-    v->held = 0.0;
     v->fresh = false;
     v->heard = !v->heard;
     no_drift(v);
 }
 
+/* Whether what was learned may be taken over: nothing is being compared, or there was nothing yet to go by. */
+static bool may_adopt(const struct cw_voice *v)
+{
+    return (v->held >= HOLD_SECONDS || !cw_learned_enough(&v->weigh_by)) && cw_learned_enough(&v->learn.learned);
+}
+
+/* Whether the learner has kept another part since. */
+static bool has_more(const struct cw_voice *v) { return v->learn.learned.at != v->weigh_by.at; }
+
 static void begin_warming(struct cw_voice *v)
 {
+    if (may_adopt(v) && has_more(v)) {
+        weigh_by(v, &v->learn.learned);
+    }
     bool differs = path_of(v, &v->path[!v->heard]);
     v->change = differs ? WARMING : AT_REST;
     v->held = differs ? 0.0 : v->held;
@@ -393,9 +405,8 @@ static void learn(struct cw_voice *v)
     bool news = cw_learn_step(&v->learn, v->history + ((v->history_at - CW_LEARN_STEP) & HISTORY_MASK));
     v->held += span;
     v->adopted += span;
-    bool may = v->held > HOLD_SECONDS || !cw_learned_enough(&v->weigh_by);
-    if (news && may && v->adopted > ADOPT_SECONDS && v->fade_left == 0 && v->change == AT_REST && !v->changed &&
-        cw_learned_enough(&v->learn.learned)) {
+    if (news && may_adopt(v) && v->adopted > ADOPT_SECONDS && v->fade_left == 0 && v->change == AT_REST &&
+        !v->changed) {
         adopt(v);
     }
     d->from_gain = d->gain;

@@ -130,7 +130,7 @@ static void test_every_core_cover_and_wiring(void **state)
 static double resonance(const struct cw_setup *setup)
 {
     struct cw_lead_values values;
-    cw_lead_values_of(setup, &values);
+    cw_lead_values_of(setup, NULL, &values);
     return values.value[CW_LEAD_RESONANCE];
 }
 
@@ -220,8 +220,8 @@ static void told_of(const struct cw_setup *from, const struct cw_setup *to, stru
 {
     struct cw_setup a = on_the_bench(from), b = on_the_bench(to);
     struct cw_lead_values before, after;
-    cw_lead_values_of(&a, &before);
-    cw_lead_values_of(&b, &after);
+    cw_lead_values_of(&a, NULL, &before);
+    cw_lead_values_of(&b, NULL, &after);
     *move = (struct top){after.value[CW_LEAD_PEAK_HZ] / before.value[CW_LEAD_PEAK_HZ] - 1,
                          after.value[CW_LEAD_PEAK] - before.value[CW_LEAD_PEAK]};
     *sure = (struct top){after.spread[CW_LEAD_PEAK_HZ] / after.value[CW_LEAD_PEAK_HZ], after.spread[CW_LEAD_PEAK]};

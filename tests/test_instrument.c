@@ -11,6 +11,8 @@
 #include "circuit.h"
 #include "coil.h"
 #include "constants.h"
+#include "fit_figures.h"
+#include "fit_request.h"
 #include "instrument_fit.h"
 #include "instrument_preset.h"
 #include "one_port.h"

@@ -274,11 +274,8 @@ static void real_playing_is_equally_loud(void **state)
         assert_true(as_recorded > -60 && as_recorded < 0);
         for (size_t i = 0; i < sizeof judged / sizeof *judged; i++) {
             double lu = excess(&judged[i], rate, as_recorded);
-            double limit = strcmp(judged[i].name, "capacitor 120") == 0
-                               ? 0.4
-                               : 0.3; /* its hole is narrower than a frame can part */
             worst = fmax(worst, fabs(lu));
-            if (!(fabs(lu) < limit)) {
+            if (!(fabs(lu) < 0.3)) {
                 fail_msg("%s, %s: %+.3f LU", takes[t], judged[i].name, lu);
             }
             if (getenv("CW_VERBOSE")) {

@@ -144,6 +144,17 @@ new -o "$scratch/plain43.ttl" --gauge 43
 new -o "$scratch/plain44.ttl" --gauge 44
 check 'and predicts from it' near "$(leads "$scratch/variant.ttl" 3)" \
     "$(awk -v a="$ohm" -v b="$(leads "$scratch/plain43.ttl" 3)" -v c="$(leads "$scratch/plain44.ttl" 3)" 'BEGIN { print a * c / b }')" 1e-4
+# How sure the readings were travels with the coil: 1 % and 2 % of it, 8 % for the wire of another spool (column 4).
+sure() { "$program" response --leads --csv "$@" | tail -n 1 | awk -F, '{ print 100 * $4 / $3 }'; }
+new -f -o "$scratch/sure.ttl" --gauge 43 -m "resistance=${ohm}ohm+-1%" -m "inductance=$henry@120+-2%"
+check "sure as the ohmmeter: $(sure "$scratch/sure.ttl")" near "$(sure "$scratch/sure.ttl")" 1 0.01
+check 'a control changes nothing' near "$(sure "$scratch/sure.ttl" --set tone=3)" 1 0.01
+check 'of another spool of wire' bash -c '[ "$(printf %.0f "$1")" -ge 7 ]' - "$(sure "$scratch/sure.ttl" --set turns=4000)"
+new -o "$scratch/sure-variant.ttl" --base "$scratch/sure.ttl" --turns 4000
+check 'and of a variant that is written' near "$(sure "$scratch/sure-variant.ttl")" "$(sure "$scratch/sure.ttl" --set turns=4000)" 1e-6
+sed 's/_known> "coil/_known> "mine/' "$scratch/sure.ttl" >"$scratch/forged.ttl"
+check 'another text there is refused in a line' bash -c '"$1" response --leads "$2" >/dev/null 2>"$3"; [ $? = 1 ] && [ "$(wc -l <"$3")" = 1 ] && grep -q "a_known: expected" "$3"' \
+    - "$program" "$scratch/forged.ttl" "$scratch/err"
 # Peak height.
 new -f -o "$scratch/peak.ttl" -m resistance=4.9k -m inductance=1.7@120 -m resonance=4.6k@500pF,1M -m peak=12dB
 check "peak: $(cat "$scratch/err")" test -e "$scratch/peak.ttl"

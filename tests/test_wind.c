@@ -15,6 +15,8 @@
 #include "band_grid.h"
 #include "circuit.h"
 #include "coil.h"
+#include "known.h"
+#include "measurement.h"
 #include "resonance.h"
 #include "setup.h"
 #include "setups.h"
@@ -318,6 +320,7 @@ static void a_calibrated_base_holds(void **state)
     struct rng rng = {2};
     (void)state;
     struct cw_setup base = base_setup(&rng), moved;
+    const struct cw_known none = {.given = false}, read = {.given = true, .shift[CW_READ_INDUCTANCE] = {0, 0.02}};
     base.value[CW_P_TURNS] = 4000.0;
     moved = base;
     moved.value[CW_P_INDUCTANCE_CAL] = 104.0;
@@ -325,7 +328,8 @@ static void a_calibrated_base_holds(void **state)
     moved.value[CW_P_CAPACITANCE_CAL] = 120.0;
     assert_false(cw_wind_is_calibrated(&base));
     assert_true(cw_wind_is_calibrated(&moved));
-    assert_true(cw_wind_uncertainty(&moved) < cw_wind_uncertainty(&base));
+    assert_true(cw_wind_uncertainty(&moved, &none) < cw_wind_uncertainty(&base, &none));
+    assert_true(cw_wind_uncertainty(&moved, &read) > cw_wind_uncertainty(&moved, &none));
     cw_wind_search_init(&search, &moved);
     assert_int_equal(search.axis[CW_AXIS_CORE].count, 1);
     assert_int_equal(search.axis[CW_AXIS_FORMER].count, 1);

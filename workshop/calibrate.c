@@ -85,17 +85,15 @@ static double height_of(const struct cw_setup *setup, const struct cw_measuremen
 
 /* ---- solving ---- */
 
-/* How a reading is met: what the model gives of it, and the parameter that moves it, of a winding and of measured
- * values. */
+/* How a reading is met: what the model gives of it. */
 static const struct {
     double (*figure)(const struct cw_setup *setup, const struct cw_measurement *m);
-    enum cw_param_id winding, measured;
     bool falls; /* with the parameter */
 } way[CW_READINGS] = {
-    [CW_READ_RESISTANCE] = {resistance_of, CW_P_RESISTANCE_CAL, CW_P_RESISTANCE, false},
-    [CW_READ_INDUCTANCE] = {inductance_of, CW_P_INDUCTANCE_CAL, CW_P_INDUCTANCE, false},
-    [CW_READ_RESONANCE] = {resonance_of, CW_P_CAPACITANCE_CAL, CW_P_CAPACITANCE, true},
-    [CW_READ_PEAK] = {height_of, CW_P_LOSS_CAL, CW_P_LOSS, false},
+    [CW_READ_RESISTANCE] = {resistance_of, false},
+    [CW_READ_INDUCTANCE] = {inductance_of, false},
+    [CW_READ_RESONANCE] = {resonance_of, true},
+    [CW_READ_PEAK] = {height_of, false},
 };
 
 static double *reading_of(struct cw_measurement *m, enum cw_reading_id id)
@@ -110,11 +108,6 @@ static double asked(const struct cw_measurement *m, enum cw_reading_id id)
     return *reading_of(&copy, id);
 }
 
-static enum cw_param_id param_of(const struct cw_setup *setup, enum cw_reading_id id)
-{
-    return wound(setup) ? way[id].winding : way[id].measured;
-}
-
 static double clamped(enum cw_param_id id, double value)
 {
     return fmin(fmax(value, cw_param_info[id].minimum), cw_param_info[id].maximum);
@@ -123,7 +116,7 @@ static double clamped(enum cw_param_id id, double value)
 /* Resistance and inductance go in proportion, all but. */
 static void solve_proportion(struct cw_setup *setup, enum cw_reading_id id, const struct cw_measurement *m)
 {
-    enum cw_param_id param = param_of(setup, id);
+    enum cw_param_id param = cw_known_param(setup, id);
     for (int i = 0; i < 8; i++) {
         double met = way[id].figure(setup, m);
         double by = met > 0.0 ? asked(m, id) / met : 0.5; /* a meter above the resonance: smaller */
@@ -137,7 +130,7 @@ static void solve_proportion(struct cw_setup *setup, enum cw_reading_id id, cons
 /* Bisect on the logarithm of a parameter; out of reach, the end of its range that is nearer. */
 static void solve_bisect(struct cw_setup *setup, enum cw_reading_id id, const struct cw_measurement *m)
 {
-    enum cw_param_id param = param_of(setup, id);
+    enum cw_param_id param = cw_known_param(setup, id);
     double low = log(cw_param_info[param].minimum), high = log(cw_param_info[param].maximum), wanted = asked(m, id);
     for (int i = 0; i < BISECTIONS; i++) {
         double middle = 0.5 * (low + high);
@@ -158,7 +151,7 @@ static void solve(const struct cw_measurement *m, struct cw_setup *setup)
             if (isnan(asked(m, (enum cw_reading_id)id))) {
                 continue;
             }
-            enum cw_param_id param = param_of(setup, (enum cw_reading_id)id);
+            enum cw_param_id param = cw_known_param(setup, (enum cw_reading_id)id);
             bool proportion = id == CW_READ_RESISTANCE || id == CW_READ_INDUCTANCE;
             (proportion ? solve_proportion : solve_bisect)(setup, (enum cw_reading_id)id, m);
             moved = fmax(moved, fabs(setup->value[param] / before.value[param] - 1.0));
@@ -221,7 +214,7 @@ static void report_doubt(const struct cw_measurement *m, const struct cw_setup *
     fit->factor = 1.0;
     fit->furthest = CW_READ_RESISTANCE;
     for (int id = 0; wound(setup) && id < CW_READINGS; id++) {
-        double factor = setup->value[way[id].winding] * 0.01;
+        double factor = setup->value[cw_known_param(setup, (enum cw_reading_id)id)] * 0.01;
         double out = fabs(log(factor)) / log1p(model_spread(setup, (enum cw_reading_id)id));
         if (fit->reading[id].given && out > furthest) {
             furthest = out;
@@ -241,6 +234,16 @@ void cw_calibrate(const struct cw_measurement *m, struct cw_setup *setup, struct
     report_doubt(m, setup, fit);
 }
 
+bool cw_fit_reached(const struct cw_fit *fit)
+{
+    for (int id = 0; id < CW_READINGS; id++) {
+        if (fit->reading[id].given && !fit->reading[id].reached) {
+            return false;
+        }
+    }
+    return true;
+}
+
 /* ---- how far it may be out ---- */
 
 /* What the model's own core is worth in each reading, two standard deviations: steel of 100 to 500 has 3 % more or
@@ -251,40 +254,32 @@ static double model_error(enum cw_reading_id id)
     return error[id];
 }
 
-static double figure_with(const struct cw_measurement *m, const struct cw_setup *start, cw_setup_figure *figure,
-                          const void *of)
-{
-    struct cw_setup setup = *start;
-    solve(m, &setup);
-    return figure(&setup, of);
-}
-
-/* How far a figure moves where a reading is out by its error and the model's own, or where what was not measured of a
- * winding is out by the model's uncertainty: that either way, as a loss that is moved may cancel in one of them. */
-static double moved_by(const struct cw_measurement *m, const struct cw_setup *start, enum cw_reading_id id,
-                       cw_setup_figure *figure, const void *of, double plain)
+/* The setup as it is fitted where a reading is out by its error and the model's own, or where what was not measured of
+ * a winding is out by the model's uncertainty. */
+static struct cw_setup fitted_with(const struct cw_measurement *m, const struct cw_setup *start, enum cw_reading_id id)
 {
     struct cw_measurement moved = *m;
-    struct cw_setup less = *start, more = *start;
+    struct cw_setup setup = *start;
     double error = hypot(m->error[id], wound(start) ? model_error(id) : 0.0);
     if (!isnan(asked(m, id))) {
         *reading_of(&moved, id) = id == CW_READ_PEAK ? asked(m, id) + error : asked(m, id) * (1.0 + error);
-        return fabs(figure_with(&moved, start, figure, of) - plain);
+    } else if (wound(start)) {
+        setup.value[cw_known_param(start, id)] *= 1.0 + model_spread(start, id);
     }
-    if (!wound(start)) {
-        return 0.0;
-    }
-    less.value[way[id].winding] /= 1.0 + model_spread(start, id);
-    more.value[way[id].winding] *= 1.0 + model_spread(start, id);
-    return fmax(fabs(figure_with(m, &less, figure, of) - plain), fabs(figure_with(m, &more, figure, of) - plain));
+    solve(&moved, &setup);
+    return setup;
 }
 
-double cw_calibrate_spread(const struct cw_measurement *m, const struct cw_setup *start, cw_setup_figure *figure,
-                           const void *of)
+void cw_calibrate_known(const struct cw_measurement *m, const struct cw_setup *start, struct cw_known *known)
 {
-    double plain = figure_with(m, start, figure, of), sum = 0.0;
-    for (int i = 0; i < CW_READINGS; i++) {
-        sum = hypot(sum, moved_by(m, start, (enum cw_reading_id)i, figure, of, plain));
+    struct cw_setup plain = *start;
+    solve(m, &plain);
+    *known = (struct cw_known){.given = true};
+    for (int reading = 0; reading < CW_READINGS; reading++) {
+        struct cw_setup moved = fitted_with(m, start, (enum cw_reading_id)reading);
+        for (int i = 0; i < CW_READINGS; i++) {
+            enum cw_param_id id = cw_known_param(start, (enum cw_reading_id)i);
+            known->shift[reading][i] = log(moved.value[id] / plain.value[id]);
+        }
     }
-    return sum;
 }

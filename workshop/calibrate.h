@@ -12,6 +12,7 @@
 #ifndef CW_CALIBRATE_H
 #define CW_CALIBRATE_H
 
+#include "known.h"
 #include "measurement.h"
 #include "setup.h"
 
@@ -52,15 +53,14 @@ struct cw_fit {
  * What was not measured is left alone; what no value in range meets is met as nearly as possible. */
 void cw_calibrate(const struct cw_measurement *measurement, struct cw_setup *setup, struct cw_fit *fit);
 
-/** A figure of a setup that a fit is asked for. */
-typedef double cw_setup_figure(const struct cw_setup *setup, const void *of);
+/** Whether every reading that was given is met. */
+bool cw_fit_reached(const struct cw_fit *fit);
 
-/** How far a figure of the fitted setup may be out, two standard deviations: each reading is moved by its error and
- * by what the model itself may be out there, and fitted anew; what was not measured of a winding is moved by the
- * model's uncertainty; the changes add up as squares.
+/** What the readings leave open of the values of the fitted setup: each reading is moved by its error and by what the
+ * model itself may be out there, and fitted anew; what was not measured of a winding is moved by the model's
+ * uncertainty.
  * \param start the setup before the fit */
-double cw_calibrate_spread(const struct cw_measurement *measurement, const struct cw_setup *start,
-                           cw_setup_figure *figure, const void *of);
+void cw_calibrate_known(const struct cw_measurement *measurement, const struct cw_setup *start, struct cw_known *known);
 
 #ifdef __cplusplus
 }

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "fit_request.h"
 #include "instrument.h"
 #include "setup.h"
 

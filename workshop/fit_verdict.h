@@ -12,7 +12,8 @@
 #ifndef CW_FIT_VERDICT_H
 #define CW_FIT_VERDICT_H
 
-#include "instrument_fit.h"
+#include "fit_figures.h"
+#include "fit_request.h"
 
 #ifdef __cplusplus
 extern "C" {

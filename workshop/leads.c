@@ -6,6 +6,7 @@
 
 #include "circuit.h"
 #include "core.h"
+#include "measurement.h"
 #include "resonance.h"
 #include "transfer.h"
 #include "wire.h"
@@ -74,29 +75,75 @@ static struct cw_pickup raised(struct cw_pickup pickup, const struct cw_uncertai
     return pickup;
 }
 
-/* Each uncertain value moved alone; what follows adds up as squares. */
-void cw_lead_values_of(const struct cw_setup *setup, struct cw_lead_values *values)
+/* What one cause moves a value by adds up as squares. */
+static void add_spread(struct cw_lead_values *values, const double by[CW_LEADS])
+{
+    for (int id = 0; id < CW_LEADS; id++) {
+        values->spread[id] = hypot(values->spread[id], by[id]);
+    }
+}
+
+/* The larger of what was found so far and of what another state of things moves the values by. */
+static void move_to(const double value[CW_LEADS], const struct cw_lead_values *values, double by[CW_LEADS])
+{
+    for (int id = 0; id < CW_LEADS; id++) {
+        if (is_there(value, id) && is_there(values->value, id)) {
+            by[id] = fmax(by[id], fabs(value[id] - values->value[id]));
+        }
+    }
+}
+
+/* Each uncertain value of the model moved alone. */
+static void add_model(const struct cw_setup *setup, const struct cw_pickup *pickup, const struct cw_uncertainty *u,
+                      struct cw_lead_values *values)
+{
+    const struct cw_uncertainty alone[] = {{.resistance = u->resistance},
+                                           {.inductance = u->inductance},
+                                           {.capacitance = u->capacitance},
+                                           {.loss = u->loss},
+                                           {.emf = u->emf}};
+    for (size_t i = 0; i < sizeof alone / sizeof alone[0]; i++) {
+        struct cw_pickup moved = raised(*pickup, &alone[i]);
+        double value[CW_LEADS], by[CW_LEADS] = {0.0};
+        solve_leads(setup, &moved, value);
+        move_to(value, values, by);
+        add_spread(values, by);
+    }
+}
+
+/* Each reading out either way: a loss that is moved may cancel in one of them. The level is not among the readings. */
+static void add_readings(const struct cw_setup *setup, const struct cw_known *known, struct cw_lead_values *values)
+{
+    for (int reading = 0; reading < CW_READINGS; reading++) {
+        double by[CW_LEADS] = {0.0};
+        for (int sign = -1; sign <= 1; sign += 2) {
+            struct cw_setup moved = cw_known_moved(known, setup, (enum cw_reading_id)reading, sign);
+            struct cw_pickup pickup;
+            double value[CW_LEADS];
+            cw_coil_solve(&moved, &pickup);
+            solve_leads(&moved, &pickup, value);
+            move_to(value, values, by);
+        }
+        by[CW_LEAD_EMF] = 0.0;
+        add_spread(values, by);
+    }
+}
+
+void cw_lead_values_of(const struct cw_setup *setup, const struct cw_known *known, struct cw_lead_values *values)
 {
     struct cw_pickup pickup;
     struct cw_uncertainty u;
+    bool read = known && known->given;
     cw_coil_solve(setup, &pickup);
     cw_coil_uncertainty(setup, &u);
     solve_leads(setup, &pickup, values->value);
-    const struct cw_uncertainty alone[] = {{.resistance = u.resistance},
-                                           {.inductance = u.inductance},
-                                           {.capacitance = u.capacitance},
-                                           {.loss = u.loss},
-                                           {.emf = u.emf}};
     memset(values->spread, 0, sizeof values->spread);
-    for (size_t i = 0; i < sizeof alone / sizeof alone[0]; i++) {
-        struct cw_pickup moved = raised(pickup, &alone[i]);
-        double value[CW_LEADS];
-        solve_leads(setup, &moved, value);
-        for (int id = 0; id < CW_LEADS; id++) {
-            if (is_there(value, id) && is_there(values->value, id)) {
-                values->spread[id] = hypot(values->spread[id], value[id] - values->value[id]);
-            }
-        }
+    if (read && !known->variant) {
+        u = (struct cw_uncertainty){.emf = u.emf};
+    }
+    add_model(setup, &pickup, &u, values);
+    if (read) {
+        add_readings(setup, known, values);
     }
 }
 

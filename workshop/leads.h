@@ -9,6 +9,7 @@
 #define CW_LEADS_H
 
 #include "coil.h"
+#include "known.h"
 #include "setup.h"
 
 #ifdef __cplusplus
@@ -30,13 +31,15 @@ enum cw_lead_id {
 };
 
 /** Values with their uncertainty in the same unit, about two standard deviations; 0 where the coil's
- * values are measured ones. */
+ * values are measured ones and nothing is known of the readings. */
 struct cw_lead_values {
     double value[CW_LEADS], spread[CW_LEADS];
 };
 
-/** Work them out for a clean setup. */
-void cw_lead_values_of(const struct cw_setup *setup, struct cw_lead_values *values);
+/** Work them out for a clean setup.
+ * \param known what the readings that set the coil leave open; NULL for a coil that no reading is known of: the
+ *              uncertainty is then that of the model. That of a variant has both. */
+void cw_lead_values_of(const struct cw_setup *setup, const struct cw_known *known, struct cw_lead_values *values);
 
 /** Wire of all the coils of a winding. */
 struct cw_wire_need {

@@ -55,6 +55,24 @@ static void put_word(struct cw_paper *paper, enum cw_session_text which, const c
     }
 }
 
+const char *cw_preset_known_key(enum cw_which which)
+{
+    static const char *const key[CW_SETUPS] = {
+        [CW_REC] = CW_PLUGIN_URI "#rec_known", [CW_A] = CW_PLUGIN_URI "#a_known", [CW_B] = CW_PLUGIN_URI "#b_known"};
+    return key[which];
+}
+
+static void put_known(struct cw_paper *paper, const struct cw_preset_words *words)
+{
+    for (int which = 0; which < CW_SETUPS; which++) {
+        char text[CW_KNOWN_TEXT];
+        if (words->known[which] && words->known[which]->given) {
+            cw_paper_print(paper, " ;\n\t<%s> ", cw_preset_known_key((enum cw_which)which));
+            put_string(paper, cw_known_print(words->known[which], text));
+        }
+    }
+}
+
 static void put_words(struct cw_paper *paper, const struct cw_preset_words *words)
 {
     bool first = true;
@@ -84,6 +102,7 @@ size_t cw_preset_text(const char *label, const char *comment, const struct cw_se
         }
     }
     if (words) {
+        put_known(&paper, words);
         put_words(&paper, words);
     }
     cw_paper_print(&paper, " .\n");

@@ -9,6 +9,7 @@
 
 #include <stddef.h>
 
+#include "known.h"
 #include "setup.h"
 
 #ifdef __cplusplus
@@ -18,11 +19,17 @@ extern "C" {
 /** The prefixes of a preset and of a bundle's manifest. */
 extern const char cw_preset_prefixes[];
 
-/** What a preset says beside the ports, in the plugin's state (session_text.h). NULL leaves a text as it is. */
+/** What a preset says beside the ports: of the plugin's state (session_text.h), where NULL leaves a text as it is; and
+ * for the program only, how well the coil is known. */
 struct cw_preset_words {
-    const char *name[CW_SETUPS]; /**< what the window calls it */
-    const char *seal[CW_SETUPS]; /**< the mark of its seal, seal_mark.h */
+    const char *name[CW_SETUPS];             /**< what the window calls it */
+    const char *seal[CW_SETUPS];             /**< the mark of its seal, seal_mark.h */
+    const struct cw_known *known[CW_SETUPS]; /**< what its readings leave open, or NULL */
 };
+
+/** What a preset calls the known of a side: a property of the preset, a text as cw_known_print() writes it. Permanent.
+ * \return a URI */
+const char *cw_preset_known_key(enum cw_which which);
 
 /** Write a preset that sets every port of the setups given.
  * \param label   UTF-8; what is none becomes '?'

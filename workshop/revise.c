@@ -25,7 +25,7 @@ static void how_sure(const struct cw_setup *setup, double sure[CW_BENCH_READINGS
 {
     struct cw_setup whole = cw_bench_setup(setup);
     struct cw_lead_values leads;
-    cw_lead_values_of(&whole, &leads);
+    cw_lead_values_of(&whole, NULL, &leads);
     double c = leads.value[CW_LEAD_CAPACITANCE], l = leads.value[CW_LEAD_INDUCTANCE];
     sure[CW_READING_RESISTANCE] = leads.spread[CW_LEAD_RESISTANCE] / leads.value[CW_LEAD_RESISTANCE];
     sure[CW_READING_INDUCTANCE] = leads.spread[CW_LEAD_INDUCTANCE] / l;

@@ -50,7 +50,7 @@ void cw_seal_figures(const struct cw_setup *setup, double figure[CW_SEAL_FIGURES
     struct cw_lead_values values;
     struct cw_setup whole = cw_bench_setup(setup);
     struct cw_pickup pickup;
-    cw_lead_values_of(setup, &values);
+    cw_lead_values_of(setup, NULL, &values);
     cw_coil_solve(&whole, &pickup);
     for (int i = 0; i < CW_SEAL_FIGURES; i++) {
         figure[i] = i == CW_SEAL_BENCH ? cw_bench_resonance(&whole, &pickup) : values.value[lead[i]];

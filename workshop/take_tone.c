@@ -146,7 +146,7 @@ static struct cw_setup by_values(const struct cw_setup *setup)
     }
     struct cw_setup whole = *setup;
     whole.value[CW_P_SPLIT] = 0.0;
-    cw_lead_values_of(&whole, &leads);
+    cw_lead_values_of(&whole, NULL, &leads);
     const struct {
         enum cw_param_id id;
         double value;

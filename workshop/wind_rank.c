@@ -72,7 +72,7 @@ static void judge(const struct cw_wind_search *search, const struct cw_wind_foun
         candidate->apart = cw_audible_of(candidate->level, search->target.level);
     }
     candidate->found.times = cw_wind_judge(&search->target, candidate, &by);
-    candidate->uncertainty = cw_wind_uncertainty(&candidate->setup);
+    candidate->uncertainty = cw_wind_uncertainty(&candidate->setup, &search->known);
 }
 
 /* Combinations that differ in the last three axes only are one row. */

@@ -7,6 +7,7 @@
 #include "circuit.h"
 #include "coil.h"
 #include "core.h"
+#include "measurement.h"
 #include "resonance.h"
 #include "transfer.h"
 
@@ -415,7 +416,27 @@ static void scale_coil(struct cw_coil *coil, int what, double by)
     }
 }
 
-double cw_wind_uncertainty(const struct cw_setup *setup)
+/* The same by the readings behind the calibration, as a square. */
+static double known_squares(const struct cw_setup *setup, const struct cw_known *known,
+                            const double level[CW_AUDIBLE_BANDS])
+{
+    double squares = 0.0;
+    for (int reading = 0; known->given && reading < CW_READINGS; reading++) {
+        double worst = 0.0;
+        for (int sign = -1; sign <= 1; sign += 2) {
+            struct cw_setup moved = cw_known_moved(known, setup, (enum cw_reading_id)reading, sign);
+            struct cw_pickup pickup;
+            double other[CW_AUDIBLE_BANDS];
+            cw_coil_solve(&moved, &pickup);
+            bands_of(&moved, &pickup, other);
+            worst = fmax(worst, fabs(cw_audible_of(other, level).worst));
+        }
+        squares += worst * worst;
+    }
+    return squares;
+}
+
+double cw_wind_uncertainty(const struct cw_setup *setup, const struct cw_known *known)
 {
     struct cw_uncertainty u;
     struct cw_pickup pickup;
@@ -434,7 +455,7 @@ double cw_wind_uncertainty(const struct cw_setup *setup)
         double worst = cw_audible_of(other, level).worst;
         squares += worst * worst;
     }
-    return sqrt(squares);
+    return sqrt(squares + known_squares(setup, known, level));
 }
 
 void cw_wind_figures(const struct cw_setup *setup, double figure[CW_WISHES])

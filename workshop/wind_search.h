@@ -18,6 +18,7 @@
 
 #include "audible.h"
 #include "band_grid.h"
+#include "known.h"
 #include "setup.h"
 
 #ifdef __cplusplus
@@ -76,7 +77,8 @@ struct cw_wind_target {
 
 /** A search. */
 struct cw_wind_search {
-    struct cw_setup base; /**< everything that no axis changes: calibration, former's measures, controls, cable */
+    struct cw_setup base;  /**< everything that no axis changes: calibration, former's measures, controls, cable */
+    struct cw_known known; /**< what the readings behind the base's calibration leave open */
     struct cw_wind_axis axis[CW_AXES];
     double turns_low, turns_high;   /**< of coil one */
     double second_low, second_high; /**< turns of coil two, % of coil one's */
@@ -132,7 +134,7 @@ void cw_wind_setup(const struct cw_wind_search *search, const struct cw_wind_fou
 
 /** By how much the response of a setup may be off by what its winding's model is uncertain about, two standard
  * deviations: dB in the band that moves most, each value moved by itself and the moves added as squares. */
-double cw_wind_uncertainty(const struct cw_setup *setup);
+double cw_wind_uncertainty(const struct cw_setup *setup, const struct cw_known *known);
 
 /** The figures that wishes are for; level against the reference coil's EMF. */
 void cw_wind_figures(const struct cw_setup *setup, double figure[CW_WISHES]);

@@ -9,8 +9,10 @@
 #include "edits.h"
 #include "fuzz.h"
 #include "input.h"
+#include "known.h"
 #include "preset_load.h"
 #include "preset_save.h"
+#include "preset_text.h"
 #include "setup.h"
 
 int LLVMFuzzerInitialize(int *argc, char ***argv)
@@ -36,12 +38,18 @@ static void require_clean_setup(const struct cw_setup *setup)
 static void write_and_read_again(const struct cw_file *file)
 {
     const struct cw_setup *setups[CW_SETUPS];
+    struct cw_preset_words words = {0};
     for (int i = 0; i < CW_SETUPS; i++) {
         setups[i] = &file->controls.setup[i];
+        words.known[i] = &file->known[i];
     }
     struct cw_file again;
-    FUZZ_REQUIRE(cw_candidate_save("again.ttl", file->label, file->comment, setups, true));
+    FUZZ_REQUIRE(cw_worded_save("again.ttl", file->label, file->comment, setups, &words, true));
     FUZZ_REQUIRE(cw_file_load("again.ttl", &again));
+    for (int which = 0; which < CW_SETUPS; which++) {
+        char was[CW_KNOWN_TEXT], is[CW_KNOWN_TEXT];
+        FUZZ_REQUIRE(strcmp(cw_known_print(&file->known[which], was), cw_known_print(&again.known[which], is)) == 0);
+    }
     for (int which = 0; which < CW_SETUPS; which++) {
         for (int i = 0; i < CW_PARAMS; i++) {
             double was = setups[which]->value[i], is = again.controls.setup[which].value[i];
