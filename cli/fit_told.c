@@ -92,8 +92,26 @@ static void print_untold_one(const struct cw_fitting *f, int id, const struct cw
     fputs("\n", stream);
 }
 
+/* A second pickup at the jack, its own volume at 10, only adds to L and C: to be told from one it must not stand
+ * behind the same part of the volume track. */
+static void print_second(const struct cw_fitting *f, FILE *stream)
+{
+    bool told = false;
+    for (int t = 0; t < f->request.takes; t++) {
+        const struct cw_instrument_take *take = &f->request.take[t];
+        told |= take->leads || take->volume < 10.0;
+    }
+    if (!told) {
+        fputs(
+            "Hardly told by these takes: whether a second pickup is on, which with volume at 10 looks like one; a take "
+            "with volume at half shows one that has a pot of its own\n",
+            stream);
+    }
+}
+
 static void print_untold(const struct cw_fitting *f, FILE *stream)
 {
+    print_second(f, stream);
     for (int id = 0; id < CW_TOLD; id++) {
         struct cw_told told;
         if (told_of(f, id, &told) && (told.marked_only || told.by_form)) {
@@ -242,7 +260,7 @@ void cw_fit_told_print(const struct cw_fitting *f, FILE *stream)
     print_figures(f, stream);
     fprintf(stream, "  as a circuit: La %.3g H, Le %.3g H", i->la, i->le);
     if (i->per_k > 1e-9) {
-        fprintf(stream, ", K %.3g", 1.0 / i->per_k);
+        fprintf(stream, ", K %.3g, T %.2g ms", 1.0 / i->per_k, 1e3 * i->skin_time);
     }
     if (i->per_r > 1e-9) {
         fprintf(stream, ", R %.3g kohm", 1e-3 / i->per_r);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "measure.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -18,6 +19,7 @@
 #include "quantity.h"
 #include "recorded.h"
 #include "setup.h"
+#include "show.h"
 
 enum option {
     OPT_CABLE = 1,
@@ -259,6 +261,44 @@ static bool read_ratios(const struct cw_measure_request *request, struct cw_rati
     return good;
 }
 
+/* One clock plays and one records every take, so that the markers stand equally far apart in each, to a sample. */
+static bool none_lost(const struct cw_measure_request *request, const struct cw_ratio ratio[CW_JIG_TAKES])
+{
+    static const double sure = 3.0;
+    double most = 0.0;
+    int first = CW_JIG_TAKE;
+    for (int i = 0; i < CW_JIG_TAKES; i++) {
+        most = fmax(most, ratio[i].markers);
+        first = ratio[i].markers == most && most > 0.0 ? i : first;
+    }
+    for (int i = 0; i < CW_JIG_TAKES; i++) {
+        if (ratio[i].count > 0 && most - ratio[i].markers > sure) {
+            cw_error_at(
+                request->file[i], 0,
+                "expected the markers as far apart as in '%s', found %.0f samples less: samples were lost, or one "
+                "of them was played or recorded by another device; make this take again",
+                request->file[first], most - ratio[i].markers);
+            return false;
+        }
+    }
+    return true;
+}
+
+/* Hum that the silent take does not have: counted by what the take itself shows, and said. */
+static void tell_louder(const struct cw_measure_request *request, const struct cw_ratio ratio[CW_JIG_TAKES])
+{
+    for (int i = CW_JIG_TAKE; i <= CW_JIG_LOADED; i++) {
+        if (request->file[i] && ratio[i].louder > 0.0) {
+            fputs("Hum: ", stderr);
+            cw_print_shown(stderr, request->file[i]);
+            fprintf(stderr,
+                    " has %.0f dB more hum and noise than the silent take; its own are counted. Leave instrument\n"
+                    "and gains as they are between the two, away from supplies and screens\n",
+                    fmin(ratio[i].louder, 200.0));
+        }
+    }
+}
+
 /* Two takes are never the same to the last digit: then one file stands for both. */
 static bool all_different(const struct cw_measure_request *request, const struct cw_ratio ratio[CW_JIG_TAKES])
 {
@@ -283,8 +323,11 @@ static bool measure(struct cw_measure_request *request)
         return false;
     }
     bool good = (!request->live.folder || make_takes(request)) && read_ratios(request, ratio) &&
-                all_different(request, ratio) &&
-                (request->exciter ? cw_measure_exciter : cw_measure_jig)(request, ratio);
+                all_different(request, ratio) && none_lost(request, ratio);
+    if (good) {
+        tell_louder(request, ratio);
+        good = (request->exciter ? cw_measure_exciter : cw_measure_jig)(request, ratio);
+    }
     free(ratio);
     return good;
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "measure_jig.h"
 
+#include <complex.h>
 #include <math.h>
 #include <stdio.h>
 
@@ -35,6 +36,62 @@ static bool channels_right(const struct cw_measure_request *request, const struc
         return false;
     }
     return true;
+}
+
+static bool asked_at(double hz) { return hz > 60.0 && hz < 10e3; }
+
+/* 1/m is the open take's and a share of the known load's admittance: with a resistor that share is the same at every
+ * frequency but for the gains, which are flat within a fifth. */
+static bool known_is_resistor(const struct cw_measure_request *request, const struct cw_ratio ratio[CW_JIG_TAKES])
+{
+    double complex middle = 0.0;
+    size_t asked = 0, off = 0;
+    for (int round = 0; round < 2; round++) {
+        for (size_t i = 0; i < ratio[CW_JIG_KNOWN].count; i++) {
+            double complex share = 1.0 / cw_as_c(ratio[CW_JIG_KNOWN].m[i]) - 1.0 / cw_as_c(ratio[CW_JIG_OPEN].m[i]);
+            if (asked_at(ratio[CW_JIG_KNOWN].hz[i]) && round == 0) {
+                middle += share;
+                asked++;
+            } else if (asked_at(ratio[CW_JIG_KNOWN].hz[i])) {
+                off += cabs(share * (double)asked / middle - 1.0) > 0.2;
+            }
+        }
+    }
+    if (off > asked / 10) {
+        cw_error_at(
+            request->file[CW_JIG_KNOWN], 0,
+            "expected a resistor across the plug, found something that changes with frequency: is it the right file?");
+        return false;
+    }
+    return true;
+}
+
+/* No passive instrument has a negative resistance, and at low frequencies none raises the node above the open plug's.
+ */
+static bool passive(const struct cw_measure_request *request, const struct cw_ratio ratio[CW_JIG_TAKES])
+{
+    size_t low = 0, above = 0, asked = 0, negative = 0;
+    for (size_t i = 0; i < ratio[CW_JIG_TAKE].count; i++) {
+        double hz = ratio[CW_JIG_TAKE].hz[i];
+        struct cw_jig jig = jig_at(ratio, request->known, i);
+        double complex m = cw_as_c(ratio[CW_JIG_TAKE].m[i]), z = cw_as_c(cw_jig_impedance(&jig, cw_of_c(m)));
+        low += asked_at(hz) && hz < 500.0;
+        above += asked_at(hz) && hz < 500.0 && cabs(m) >= cabs(cw_as_c(jig.open));
+        asked += asked_at(hz);
+        negative += asked_at(hz) && creal(z) < -0.1 * cabs(z);
+    }
+    if (above > low / 2) {
+        cw_error_at(request->file[CW_JIG_TAKE], 0,
+                    "expected the node lower with the instrument than with the open plug, found it higher at low "
+                    "frequencies: are channels 1 and 2 of this take exchanged, do both hear the output?");
+    } else if (negative > asked / 20) {
+        cw_error_at(
+            request->file[CW_JIG_TAKE], 0,
+            "found a negative resistance at %.0f %% of the frequencies, which no passive instrument has: does one "
+            "channel lag by a sample, was a gain or cable changed since the open take, is a battery in it?",
+            100.0 * (double)negative / (double)asked);
+    }
+    return above <= low / 2 && negative <= asked / 20;
 }
 
 /* The second resistor must come out as the ohmmeter read it; 2 % is more than two good meters differ. */
@@ -123,7 +180,8 @@ static bool plot_impedance(const struct cw_measure_request *request, const struc
 
 bool cw_measure_jig(const struct cw_measure_request *request, const struct cw_ratio ratio[CW_JIG_TAKES])
 {
-    if (!channels_right(request, ratio) || !check_resistor(request, ratio)) {
+    if (!channels_right(request, ratio) || !known_is_resistor(request, ratio) || !check_resistor(request, ratio) ||
+        !passive(request, ratio)) {
         return false;
     }
     tell_cable(request, ratio);

@@ -29,6 +29,11 @@ static bool read_channel(const char *path, int channel, struct cw_recorded *held
         cw_audio_close(&in);
         return false;
     }
+    if (in.bits > 0 && in.bits < 16) {
+        cw_error_at(path, 0, "expected 16 bits a sample or more, found %d: record with 24 bits", in.bits);
+        cw_audio_close(&in);
+        return false;
+    }
     size_t most = (size_t)(LONGEST * in.rate), room = 0, frames = 0;
     float *samples = NULL;
     long got = 1;

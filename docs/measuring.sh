@@ -5,13 +5,18 @@ set -e
 program=$(realpath "$1")
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
-export LC_ALL=C.UTF-8 XDG_CONFIG_HOME="$scratch"
+export LC_ALL=C.UTF-8 SOURCE_DATE_EPOCH=1795651200 XDG_CONFIG_HOME="$scratch"
 
 # run ARGUMENTS...: the command as the reader types it, and what it answers. Digests are left out: their last digits
 # hang on the machine's mathematics library.
 run() {
-    echo "    \$ coilwright $*"
-    (cd "$scratch" && "$program" "$@" 2>&1) | grep -v SHA-256 | sed -e 's/^/    /' -e 's/ *$//'
+    printf '    $ coilwright'
+    for word in "$@"; do
+        case $word in *\ *) printf " '%s'" "$word" ;; *) printf ' %s' "$word" ;; esac
+    done
+    printf '\n'
+    (cd "$scratch" && "$program" "$@" 2>&1) | grep -v SHA-256 |
+        sed -e 's/[0-9a-f]\{8\}\( [0-9a-f]\{8\}\)\{7\}/(its digits)/' -e 's/^/    /' -e 's/ *$//'
     echo
 }
 jig='--open open.wav --known known.wav --known-value 99.8k --check check.wav --check-value 22.1k --silent silent.wav'
@@ -113,10 +118,19 @@ helps (`--dc-resistance 7.9k`), and `--plot` draws what the fit leaves of the cu
 - **Figures** have 95 % intervals. What the model itself misses is in them: the size of that comes from simulated
   instruments, not from real ones. What the known resistor is off by is not: it moves resistance, inductance and pots by
   its own share, and the capacitances the other way.
-- **La, Le, K and R** describe the core and trade against one another; rely on the inductance at 120 Hz and 3 kHz and
-  on the curve.
+- **La, Le, K, T and R** describe the core and trade against one another; rely on the inductance at 120 Hz and 3 kHz and
+  on the curve. K is the skin effect of a conducting core, T the time from which it reigns (a round rod loses less
+  below), R what a core with little of it costs.
 - **Response**: in this instrument it is known better than without its controls, where pot and loss part.
 
+## The benchmark is kept
+
+Nobody shall ask in a year whether this is still what was measured. Sealed, the preset tells in the plugin's window whether
+a control was moved, and `coilwright verify` years later; the fingerprint goes on paper.
+
+PAGE
+run seal benchmark.ttl --title Benchmark --because 'fitted to three takes' --preset target.ttl -o benchmark.seal
+cat <<'PAGE'
 ## With one take alone
 
 PAGE
@@ -128,7 +142,7 @@ take at half volume parts them.
 ## Coils that come near it
 
 PAGE
-run match benchmark.ttl --gauge 42,43 --list 4
+run match target.ttl --gauge 42,43 --list 4
 cat <<'PAGE'
 With `-o near` there are presets, and a page to hear them beside the instrument: turn the volume down before you begin.
 How the list is read, and what one coil on the bench adds to it: [match.md](match.md).

@@ -121,7 +121,11 @@ cat <<'PAGE'
 The design is sealed, with what decided it, and printed:
 
 PAGE
-run seal split/01-tap.ttl --title 'Order 31' --decided letter.key --because 'the player preferred it to a resistor' -o order-31.seal
+run seal split/01-tap.ttl --title 'Order 31' --decided letter.key --because 'the player preferred it to a resistor' --preset order-31.ttl -o order-31.seal
+cat <<'PAGE'
+`order-31.ttl` goes to the player: his plugin loads it as A, and its window says whether A is still what was sealed.
+
+PAGE
 run sheet order-31.seal -o order-31.pdf
 printf '    $ coilwright sheet order-31.seal\n'
 "$program" sheet order-31.seal | sed -n '/Turns of coil one/p; /Tap out/p; /Wire gauge/p; /^Readings/,/^$/p' | sed -e 's/^/    /' -e 's/ *$//'

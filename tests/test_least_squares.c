@@ -71,7 +71,7 @@ static void check(const char *path, double (*model)(const double *b, double x))
     struct dataset set = {.model = model};
     double at[MOST], sum, covariance[MOST], volume;
     load(path, &set);
-    const struct cw_squares squares = {residuals, &set, set.values, set.points};
+    const struct cw_squares squares = {residuals, &set, set.values, set.points, 0.0};
     memcpy(at, set.start, sizeof at);
     assert_true(cw_squares_least(&squares, at, &sum));
     within_share(sum, set.squares, 1e-9, path);
@@ -117,14 +117,14 @@ static void nowhere_finite(const double *at, double *row, int rows, const void *
 static void test_undetermined(void **state)
 {
     (void)state;
-    struct cw_squares squares = {only_the_sum, NULL, 2, 5};
+    struct cw_squares squares = {only_the_sum, NULL, 2, 5, 0.0};
     double at[2] = {0, 0}, sum, covariance[4];
     assert_true(cw_squares_least(&squares, at, &sum));
     within(at[0] + at[1], 3, 1e-6, "the sum");
     assert_false(cw_squares_covariance(&squares, at, covariance, NULL));
     squares.rows = 1; /* fewer rows than values */
     assert_false(cw_squares_least(&squares, at, &sum));
-    squares = (struct cw_squares){nowhere_finite, NULL, 2, 5};
+    squares = (struct cw_squares){nowhere_finite, NULL, 2, 5, 0.0};
     assert_false(cw_squares_least(&squares, at, &sum));
 }
 

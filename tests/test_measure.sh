@@ -191,9 +191,59 @@ check 'a silent take with a sweep is taken' grep -q 'expected the silent take wi
     --open "$scratch/plain/open.wav" --known "$scratch/plain/known.wav" --known-value 99.8k \
     --silent "$scratch/plain/known.wav" "$scratch/plain/take.wav")"
 refused swapped 'exchanged' swap
-refused dropped 'samples were lost' drop=256
-refused clipped 'full scale' clip
 rm -f "$scratch/plain/z.s1p"
+# One take that is wrong, the others right.
+/usr/bin/python3 - "$scratch/plain" <<'PY'
+import sys
+import numpy as np
+from scipy.io import wavfile
+rate, x = wavfile.read(f"{sys.argv[1]}/take.wav")
+one, two, middle, t = x[:, 0], x[:, 1], len(x) // 2, np.arange(len(x)) / rate
+hum = 0.05 * sum(np.sin(2 * np.pi * 50 * k * t) / k for k in (1, 2, 3, 5, 7))
+spoilt = {
+    "crossed": x[:, ::-1],
+    "twice": np.stack([one, one], 1),
+    "dead": np.stack([one, 1e-6 * two], 1),
+    "late": np.stack([one[1:], two[:-1]], 1),
+    "bent": np.stack([one, np.clip(two, -0.6 * two.max(), 0.6 * two.max())], 1),
+    "clipped": np.clip(4 * x, -1, 1),
+    "lost": np.delete(x, slice(middle, middle + 256), 0),
+    "few": np.delete(x, slice(middle, middle + 16), 0),
+    "low": 1e-4 * x,
+    "hummed": x + np.stack([0 * t, hum], 1),
+    "mono": two,
+}
+for name, y in spoilt.items():
+    wavfile.write(f"{sys.argv[1]}/{name}.wav", rate, y.astype(np.float32))
+wavfile.write(f"{sys.argv[1]}/eight.wav", rate, np.round(127 * x + 128).astype(np.uint8))
+PY
+: >"$scratch/plain/empty.wav"
+spoilt() { # spoilt TAKE KNOWN WORDS: one line, no file
+    local said
+    said=$(says measure --open "$scratch/plain/open.wav" --known "$scratch/plain/$2.wav" --known-value 99.8k \
+        --silent "$scratch/plain/silent.wav" -o "$scratch/plain/spoilt.s1p" "$scratch/plain/$1.wav")
+    check "$1, $2: '$said' does not say '$3' in one line" test "$(grep -c "$3" <<<"$said") $(wc -l <<<"$said")" = '1 1'
+    check "$1, $2: leaves a file" test ! -e "$scratch/plain/spoilt.s1p"
+}
+spoilt crossed known 'exchanged'
+spoilt twice known 'do both hear the output'
+spoilt dead known 'expected something in channel 2'
+spoilt late known 'negative resistance'
+spoilt bent known 'harmonics'
+spoilt clipped known 'full scale'
+spoilt lost known 'samples were lost'
+spoilt few known '16 samples less: samples were lost'
+spoilt low known 'turn the output up'
+spoilt eight known 'found 8: record with 24 bits'
+spoilt mono known 'expected two channels'
+spoilt empty known 'an empty file'
+spoilt take hummed 'expected a resistor across the plug'
+check 'hum that the silent take has not is not said' grep -q 'more hum and noise than the silent take' <<<"$(says measure \
+    --open "$scratch/plain/open.wav" --known "$scratch/plain/known.wav" --known-value 99.8k \
+    --silent "$scratch/plain/silent.wav" -o "$scratch/plain/hummed.s1p" "$scratch/plain/hummed.wav")"
+check 'its own hum is not in the stated errors' awk 'FNR == NR { if (!/^[!#]/) { e[$1] = $5 } next }
+    !/^[!#]/ && $1 > 99 && $1 < 102 { sub(/.*-/, "", $5); sub(/.*-/, "", e[$1]); exit !(++n && $5 > 5 * e[$1]) }' \
+    "$scratch/hum/z.s1p" "$scratch/plain/hummed.s1p"
 measure "$scratch/plain" 23k && fail 'a wrong check resistor is taken'
 check 'a wrong check resistor is not named' grep -q 'read both resistors again' "$scratch/plain/said"
 cp "$scratch/plain/silent.wav" "$scratch/plain/take.wav"

@@ -67,26 +67,20 @@ static double deviation(const double *covariance, int n, const double *slope, bo
     return sqrt(fmax(sum - known, 0.0));
 }
 
-/* Two standard deviations by which the model itself misses, from a simulated population (make check-fit judges another
- * one): of a core with skin effect what the form has of it in excess at low frequencies, where a rod's loss falls
- * faster than the form's; more where metal is. None is below 0.05 %. Of the loss its conductance. */
-static double figure_floor(enum cw_told_id id, int form)
-{
-    static const double plain[CW_TOLD] = {5e-4, 5e-4, 1e-3, 0.01e-6, 5e-4, 5e-4, 5e-4, 5e-4};
-    bool skin = cw_fit_core_of(form) == CW_FIT_CORE_SKIN || cw_fit_core_of(form) == CW_FIT_CORE_BOTH;
-    double floor = skin && id == CW_TOLD_RESISTANCE ? 2e-3 : skin && id == CW_TOLD_L_120 ? 1.5e-3 : plain[id];
-    return cw_fit_has_metal(form) && id < CW_TOLD_VOLUME_POT ? 2.0 * floor : floor;
-}
+/* Two standard deviations by which the model itself misses. In a simulated population its forms meet the instruments
+ * (make check-fit judges another one): what is left is the least that is quoted of any figure, 0.05 %, of the loss as a
+ * conductance. */
+static double figure_floor(enum cw_told_id id) { return id == CW_TOLD_LOSS ? 0.01e-6 : 5e-4; }
 
 /* Of a response what those of resistance, inductance and capacitance are worth there. */
-static double floor_of(const struct asked *asked, const double *slope, int form)
+static double floor_of(const struct asked *asked, const double *slope)
 {
     if (asked->id != CW_TOLD) {
-        return figure_floor(asked->id, form);
+        return figure_floor(asked->id);
     }
-    return hypot(slope[CW_FIT_LOG_RESISTANCE] * figure_floor(CW_TOLD_RESISTANCE, form),
-                 hypot(slope[CW_FIT_LOG_INDUCTANCE] * figure_floor(CW_TOLD_L_3K, form),
-                       slope[CW_FIT_LOG_CAPACITANCE] * figure_floor(CW_TOLD_CAPACITANCE, form)));
+    return hypot(slope[CW_FIT_LOG_RESISTANCE] * figure_floor(CW_TOLD_RESISTANCE),
+                 hypot(slope[CW_FIT_LOG_INDUCTANCE] * figure_floor(CW_TOLD_L_3K),
+                       slope[CW_FIT_LOG_CAPACITANCE] * figure_floor(CW_TOLD_CAPACITANCE)));
 }
 
 /* Whose interval: every form's, as likely as each is; of those with a leak; of those, were the leak known. */
@@ -113,7 +107,7 @@ static double width_of(const struct cw_instrument_request *request, const struct
         }
     }
     slope_of(request, fit->form[fit->likeliest].at, asked, slope);
-    return hypot(of_95 * sqrt(sum), floor_of(asked, slope, fit->likeliest));
+    return hypot(of_95 * sqrt(sum), floor_of(asked, slope));
 }
 
 /* That half, and whether it would be half as wide or less by the model's form alone: then it is not made narrower by
@@ -202,11 +196,10 @@ double cw_instrument_after(const struct cw_instrument_request *request, const st
     for (int i = after.count; i < problem.count; i++) {
         after.at[i] = problem.expected[i].middle;
     }
-    const struct cw_squares squares = {cw_fit_residuals, &problem, problem.count, problem.rows};
+    const struct cw_squares squares = {cw_fit_residuals, &problem, problem.count, problem.rows, 0.0};
     if (cw_squares_covariance(&squares, after.at, after.covariance, NULL)) {
         slope_of(request, after.at, &asked, slope);
-        width = hypot(1.96 * deviation(after.covariance, problem.count, slope, false),
-                      floor_of(&asked, slope, fit->likeliest));
+        width = hypot(1.96 * deviation(after.covariance, problem.count, slope, false), floor_of(&asked, slope));
     }
     cw_fit_problem_close(&problem);
     return id == CW_TOLD_LOSS ? width / fmax(figure_of(&fit->best, &asked), 1e-9) : width;

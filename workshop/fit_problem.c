@@ -27,12 +27,12 @@ static const struct cw_fit_expected usual[CW_FIT_FIRST_SETTING] = {
 /* What is not there: a value that stays where it is and does nothing. */
 static const struct cw_fit_expected nothing = {-20.0, 1e-3}, no_leak = {0.0, 1e-3};
 
-/* The forms of a core: share, skin and eddy as they are expected. */
-static const struct cw_fit_expected core_usual[CW_FIT_CORES][3] = {
-    [CW_FIT_CORE_SKIN] = {{0.0, 1.2}, {0.0, 1.0}, {-20.0, 1e-3}},
-    [CW_FIT_CORE_SLOW] = {{-0.8, 0.8}, {-20.0, 1e-3}, {-0.6, 0.8}},
-    [CW_FIT_CORE_BOTH] = {{-0.7, 1.5}, {-0.5, 1.2}, {-2.0, 2.0}},
-    [CW_FIT_CORE_NONE] = {{-20.0, 1e-3}, {-20.0, 1e-3}, {-20.0, 1e-3}},
+/* The forms of a core: share, skin, its time and eddy as they are expected. */
+static const struct cw_fit_expected core_usual[CW_FIT_CORES][4] = {
+    [CW_FIT_CORE_SKIN] = {{0.0, 1.2}, {0.0, 1.0}, {7.0, 1.2}, {-20.0, 1e-3}},
+    [CW_FIT_CORE_SLOW] = {{-0.8, 0.8}, {-20.0, 1e-3}, {7.0, 1e-3}, {-0.6, 0.8}},
+    [CW_FIT_CORE_BOTH] = {{-0.7, 1.5}, {-0.5, 1.2}, {7.0, 1.2}, {-2.0, 2.0}},
+    [CW_FIT_CORE_NONE] = {{-20.0, 1e-3}, {-20.0, 1e-3}, {7.0, 1e-3}, {-20.0, 1e-3}},
 };
 
 enum cw_fit_core cw_fit_core_of(int form) { return (enum cw_fit_core)(form % CW_FIT_CORES); }
@@ -50,6 +50,7 @@ struct cw_instrument cw_fit_instrument_at(const struct cw_instrument_request *re
         .la = core - le,
         .le = le,
         .per_k = exp(p[CW_FIT_LOG_SKIN]) / (le * sqrt(W0)),
+        .skin_time = exp(p[CW_FIT_LOG_SKIN_TIME]) / W0,
         .per_r = exp(p[CW_FIT_LOG_EDDY]) / (le * W0),
         .metal = metal,
         .metal_corner = exp(p[CW_FIT_LOG_METAL_CORNER]),

@@ -25,6 +25,7 @@ enum cw_fit_value {
     CW_FIT_LOG_INDUCTANCE, /* of all parts at 0 Hz */
     CW_FIT_LOGIT_SHARE,    /* Le of La + Le */
     CW_FIT_LOG_SKIN,       /* Le sqrt(w0)/K */
+    CW_FIT_LOG_SKIN_TIME,  /* T w0 */
     CW_FIT_LOG_EDDY,       /* Le w0/R */
     CW_FIT_LOG_CAPACITANCE,
     CW_FIT_LOSS_ANGLE,

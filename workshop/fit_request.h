@@ -15,7 +15,7 @@ extern "C" {
 #endif
 
 /** Most takes of one fit, points of a take that count, values that are searched. */
-enum { CW_FIT_TAKES = 8, CW_FIT_POINTS = 400, CW_FIT_VALUES = 13 + 2 * CW_FIT_TAKES };
+enum { CW_FIT_TAKES = 8, CW_FIT_POINTS = 400, CW_FIT_VALUES = 14 + 2 * CW_FIT_TAKES };
 
 /** The span in which a curve is used, Hz. */
 #define CW_FIT_LOW_HZ 40.0

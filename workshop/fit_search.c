@@ -11,6 +11,9 @@
 #include "least_squares.h"
 #include "statistics.h"
 
+/* Of a sum of some 1e3: what is left of a standard deviation is a thousandth. */
+static const double ENOUGH = 1e-8;
+
 /* The take in which the pickup shows best. */
 static int clearest(const struct cw_instrument_request *request)
 {
@@ -61,7 +64,7 @@ static void begin(const struct cw_fit_problem *problem, double *p)
 bool cw_fit_search(const struct cw_fit_problem *problem, const double *from, enum cw_fit_value other, double *p,
                    double *sum)
 {
-    const struct cw_squares squares = {cw_fit_residuals, problem, problem->count, problem->rows};
+    const struct cw_squares squares = {cw_fit_residuals, problem, problem->count, problem->rows, ENOUGH};
     begin(problem, p);
     if (from) {
         memcpy(p, from, (size_t)problem->count * sizeof *p);

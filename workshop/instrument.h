@@ -6,9 +6,11 @@
  * The pickup is R + s L(s), a leak across the inductor, a capacitance across the whole;
  * L(s) = La + Le/(1 + sqrt(s) Le/K + y/(1 + y/2/(1 + y/4))) + metal, y = s Le/R. Le beside K sqrt(s) is how a
  * conducting core acts where the skin effect rules (the semi-inductor of K. Thorborg and A. D. Unruh, JAES 56(9),
- * 2008, in another field). R is what a core with little of it costs: the continued fraction of a round rod's field
- * (Abramowitz and Stegun 9.1.73) in three terms, for the demagnetisation that alnico rods have. Metal is a closed
- * turn that couples: an inductance with a resistance across it.
+ * 2008, in another field). Below the skin effect a round rod loses less: where its time T is given, sqrt(s) Le/K is
+ * 2 Le/(K sqrt(T)) (F(sT) - 1), F(x) = z J0(z)/(2 J1(z)), z^2 = -x, which tends to the same for large sT. R is what a
+ * core with little of it costs: the continued fraction of a round rod's field (Abramowitz and Stegun 9.1.73) in three
+ * terms, for the demagnetisation that alnico rods have. Metal is a closed turn that couples: an inductance with a
+ * resistance across it.
  *
  * SI units. Threading class: pure functions, any thread; no allocation.
  */
@@ -25,14 +27,15 @@ extern "C" {
 
 /** A pickup and the parts around it. */
 struct cw_instrument {
-    double resistance;           /**< ohm, DC */
-    double la, le;               /**< henry */
-    double per_k, per_r;         /**< 1/K, 1/R; 0 where there is none; a fit may put them slightly below */
-    double metal;                /**< henry */
-    double metal_corner;         /**< hertz */
-    double leak;                 /**< siemens across the inductor */
-    double capacitance;          /**< farad */
-    double loss_angle;           /**< tangent, of the capacitance's dielectric */
+    double resistance;   /**< ohm, DC */
+    double la, le;       /**< henry */
+    double per_k, per_r; /**< 1/K, 1/R; 0 where there is none; a fit may put them slightly below */
+    double skin_time;    /**< T, seconds: radius squared times permeability times conductivity; 0: sqrt(s) everywhere */
+    double metal;        /**< henry */
+    double metal_corner; /**< hertz */
+    double leak;         /**< siemens across the inductor */
+    double capacitance;  /**< farad */
+    double loss_angle;   /**< tangent, of the capacitance's dielectric */
     double volume_pot, tone_pot; /**< ohm */
     double tone_cap;             /**< farad */
     double bleed_cap;            /**< farad, hot to wiper; 0: there is none */

@@ -31,7 +31,7 @@ static double fit_form(const struct cw_instrument_request *request, const double
     if (!cw_fit_problem_open(request, noise, form, &problem)) {
         return likely;
     }
-    const struct cw_squares squares = {cw_fit_residuals, &problem, problem.count, problem.rows};
+    const struct cw_squares squares = {cw_fit_residuals, &problem, problem.count, problem.rows, 0.0};
     fitted->leak = cw_fit_has_leak(form);
     fitted->count = problem.count;
     if (cw_fit_search(&problem, from, cw_fit_has_leak(form) ? CW_FIT_LOGIT_METAL : CW_FIT_LEAK, fitted->at, &sum) &&

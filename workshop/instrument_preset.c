@@ -171,7 +171,7 @@ struct cw_reduced cw_instrument_preset(const struct cw_instrument *instrument, s
     set_parts(instrument, setup);
     struct cw_setup base = *setup;
     const struct wanted wanted = wanted_of(instrument, &base);
-    const struct cw_squares squares = {residuals, &wanted, SEARCHED, ROWS};
+    const struct cw_squares squares = {residuals, &wanted, SEARCHED, ROWS, 0.0};
     begin(instrument, x);
     if (!cw_squares_least(&squares, x, &sum)) {
         begin(instrument, x);

@@ -49,7 +49,7 @@ static int answer(void *data, int rows, int count, const double *x, double *resi
 
 bool cw_squares_least(const struct cw_squares *s, double *at, double *sum)
 {
-    enum { MOST = 400 };
+    enum { MOST = 400, MOST_ROUGHLY = 100 };
     size_t n = (size_t)s->count, m = (size_t)s->rows;
     double *work = calloc(m * n + 3 * m + 6 * n, sizeof *work);
     int *order = calloc(n, sizeof *order);
@@ -62,8 +62,9 @@ bool cw_squares_least(const struct cw_squares *s, double *at, double *sum)
     double *wa = own + n;
     struct search search = {s, own, room};
     int calls = 0, derivatives = 0;
-    lmder(answer, &search, s->rows, s->count, at, residual, columns, s->rows, 1e-14, 1e-11, 0.0, MOST, wa, 1, 10.0, 0,
-          &calls, &derivatives, order, wa + n, wa + 2 * n, wa + 3 * n, wa + 4 * n, more);
+    lmder(answer, &search, s->rows, s->count, at, residual, columns, s->rows, fmax(s->enough, 1e-14), 1e-11, 0.0,
+          s->enough > 0.0 ? MOST_ROUGHLY : MOST, wa, 1, 10.0, 0, &calls, &derivatives, order, wa + n, wa + 2 * n,
+          wa + 3 * n, wa + 4 * n, more);
     *sum = 0.0;
     for (size_t i = 0; i < m; i++) {
         *sum += residual[i] * residual[i];

@@ -24,6 +24,8 @@ struct cw_squares {
     cw_residuals *residuals;
     const void *of;
     int count, rows;
+    double enough; /**< share by which the sum still falls where the search ends, or after 100 steps; 0: to the last
+                      digit */
 };
 
 /** Search from \p at, which becomes the answer.

@@ -4,6 +4,7 @@
 #include <complex.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "c_complex.h"
 #include "constants.h"
@@ -15,7 +16,14 @@ static const double BEFORE = 0.200, AFTER = 0.250;
 static const double NOISE_AFTER = 0.300;
 /* The deconvolution's band fades out over this factor beyond the sweep's ends. */
 static const double BAND_FADE = 1.15;
-static const double CLIPPED = 0.9999, QUIET_DBFS = -50.0;
+static const double CLIPPED = 0.9999, QUIET_DBFS = -50.0, DEAD = 1e-4;
+/* Share of harmonics from which a take is refused: 1 % moves an impedance by some 0.015 dB, ten times as much by
+ * something that is heard. They are looked for this long either way. */
+static const double BENT = 0.03, HARMONIC_HALF = 0.05;
+/* Power of the take's own noise over the silent take's from which the silent take is another place. */
+static const double LOUDER = 4.0;
+/* Hum is looked for above the lowest mains; a sweep leaves less than this of its power behind (79 dB at 50 Hz). */
+static const double MAINS_LOW = 45.0, LEFT_BEHIND = 1e-6;
 /* Clocks of two devices stand less than this apart; more is samples lost. */
 static const double CLOCKS = 3e-4;
 /* Neighbours over which the noise is averaged: a third of an octave either way. */
@@ -36,6 +44,10 @@ const char *cw_take_fault_words(enum cw_take_fault fault)
             "expected no sample at full scale: turn the output or the input gain down and take all takes "
             "again",
         [CW_TAKE_QUIET] = "expected channel 1 above -50 dBFS: turn the output up",
+        [CW_TAKE_DEAD] = "expected something in channel 2: does it hear the node, is its gain up, is the plug shorted?",
+        [CW_TAKE_BENT] =
+            "expected the sweep without harmonics in channel 2, found more than 3 %: an input or output is "
+            "driven too hard, or a loose contact; turn the output down and take all takes again",
         [CW_TAKE_DROPPED] = "expected the markers as far apart as they were played: samples were lost; close other "
                             "programs or take a larger buffer",
         [CW_TAKE_NOISY] = "expected the silent take without a sweep, found one: is it the right file?",
@@ -153,7 +165,8 @@ static double loudest_at(const struct cw_recorded_take *take, double from, doubl
 }
 
 /* \param start of the sweep in the take, seconds */
-static enum cw_take_fault check_markers(const struct cw_sweep *sweep, const struct cw_recorded_take *take, double start)
+static enum cw_take_fault check_markers(const struct cw_sweep *sweep, const struct cw_recorded_take *take, double start,
+                                        double *samples)
 {
     const double reach = 0.1;
     double shift = start - cw_sweep_take_start(), end = (double)take->frames / take->rate;
@@ -162,6 +175,7 @@ static enum cw_take_fault check_markers(const struct cw_sweep *sweep, const stru
         return CW_TAKE_CUT;
     }
     double found = loudest_at(take, last - reach, last + reach) - loudest_at(take, first - reach, first + reach);
+    *samples = round(found * take->rate);
     return fabs(found - (last - first)) > CLOCKS * (last - first) + 3e-4 ? CW_TAKE_DROPPED : CW_TAKE_GOOD;
 }
 
@@ -174,7 +188,7 @@ static enum cw_take_fault check_levels(const struct cw_sweep *sweep, const struc
     if (one >= CLIPPED || two >= CLIPPED) {
         return CW_TAKE_CLIPPED;
     }
-    return one < pow(10.0, QUIET_DBFS / 20.0) ? CW_TAKE_QUIET : CW_TAKE_GOOD;
+    return one < pow(10.0, QUIET_DBFS / 20.0) ? CW_TAKE_QUIET : two < DEAD * one ? CW_TAKE_DEAD : CW_TAKE_GOOD;
 }
 
 /* The top must stand out of what surrounds it, or there was no sweep. */
@@ -185,6 +199,29 @@ static bool stands_out(const struct work *w, long top)
         sum += w->answer[i].re * w->answer[i].re;
     }
     return fabs(answer_at(w, ONE, top)) > 20.0 * sqrt(sum / (double)w->fourier.size);
+}
+
+/* Energy of channel two's answer about a time, seconds after the top. */
+static double energy_about(const struct work *w, long top, double rate, double seconds)
+{
+    long middle = top + lround(seconds * rate), half = (long)(HARMONIC_HALF * rate);
+    double sum = 0.0;
+    for (long i = middle - half; i < middle + half; i++) {
+        sum += answer_at(w, TWO, i) * answer_at(w, TWO, i);
+    }
+    return sum;
+}
+
+/* Harmonic k comes L ln k before the top (sweep.h), L the sweep's seconds to e times the frequency; hum and noise are
+ * as much where no harmonic is. */
+static bool bent(const struct work *w, const struct cw_sweep *sweep, long top, double rate)
+{
+    double l = sweep->seconds / log(sweep->high_hz / sweep->low_hz), straight = energy_about(w, top, rate, 0.0);
+    double noise = energy_about(w, top, rate, -0.5 * l * log(2.0)), most = 0.0;
+    for (int k = 2; k <= 3; k++) {
+        most = fmax(most, energy_about(w, top, rate, -l * log(k)));
+    }
+    return most > 4.0 * noise && most > BENT * BENT * straight;
 }
 
 static void fill_sigma(const double noise[CW_RATIO_POINTS], const double one[CW_RATIO_POINTS], struct cw_ratio *ratio)
@@ -232,32 +269,61 @@ static void fill_noise(const struct work *w, long start, double rate, const stru
     }
 }
 
+/* The silent take's noise, or the take's own where that is clearly more and not what a sweep leaves behind. */
+static void settle_noise(const double quiet[CW_RATIO_POINTS], const double one[CW_RATIO_POINTS],
+                         double noise[CW_RATIO_POINTS], struct cw_ratio *ratio)
+{
+    double own = 0.0, silent = 0.0;
+    int more = 0;
+    for (size_t i = 0; i < ratio->count; i++) {
+        if (ratio->hz[i] > MAINS_LOW) {
+            own += noise[i];
+            silent += quiet[i];
+            more += noise[i] > LOUDER * quiet[i] && noise[i] > LEFT_BEHIND * one[i] * one[i];
+        }
+    }
+    if (more > 2 && own > LOUDER * silent) {
+        ratio->louder = silent > 0.0 ? 10.0 * log10(own / silent) : HUGE_VAL;
+    } else {
+        memcpy(noise, quiet, ratio->count * sizeof *noise);
+    }
+}
+
+static enum cw_take_fault hear_silence(struct work *w, const struct cw_sweep *sweep,
+                                       const struct cw_recorded_take *silence, long top, const struct cw_ratio *ratio,
+                                       double quiet[CW_RATIO_POINTS])
+{
+    deconvolve(w, sweep, silence);
+    if (stands_out(w, top_of(w))) {
+        return CW_TAKE_NOISY;
+    }
+    fill_noise(w, top - (long)(BEFORE * silence->rate), silence->rate, ratio, quiet);
+    return CW_TAKE_GOOD;
+}
+
 static enum cw_take_fault analyse(struct work *w, const struct cw_sweep *sweep, const struct cw_recorded_take *take,
                                   const struct cw_recorded_take *silence, struct cw_ratio *ratio)
 {
-    double one[CW_RATIO_POINTS], noise[CW_RATIO_POINTS];
+    double one[CW_RATIO_POINTS], noise[CW_RATIO_POINTS], quiet[CW_RATIO_POINTS];
     deconvolve(w, sweep, take);
     long top = top_of(w);
     if (!stands_out(w, top)) {
         return CW_TAKE_NO_SWEEP;
     }
-    enum cw_take_fault fault = check_markers(sweep, take, (double)top / take->rate);
-    if (fault != CW_TAKE_GOOD) {
-        return fault;
+    enum cw_take_fault fault = check_markers(sweep, take, (double)top / take->rate, &ratio->markers);
+    if (fault != CW_TAKE_GOOD || bent(w, sweep, top, take->rate)) {
+        return fault != CW_TAKE_GOOD ? fault : CW_TAKE_BENT;
     }
     fill_points(w, top, take->rate, one, ratio);
     ratio->level = 20.0 * log10(highest(take->one, 0, take->frames));
-    long start = top + (long)(NOISE_AFTER * take->rate);
-    if (silence) {
-        deconvolve(w, sweep, silence);
-        if (stands_out(w, top_of(w))) {
-            return CW_TAKE_NOISY;
-        }
-        start = top - (long)(BEFORE * take->rate);
+    ratio->louder = 0.0;
+    fill_noise(w, top + (long)(NOISE_AFTER * take->rate), take->rate, ratio, noise);
+    fault = silence ? hear_silence(w, sweep, silence, top, ratio, quiet) : CW_TAKE_GOOD;
+    if (silence && fault == CW_TAKE_GOOD) {
+        settle_noise(quiet, one, noise, ratio);
     }
-    fill_noise(w, start, take->rate, ratio, noise);
     fill_sigma(noise, one, ratio);
-    return CW_TAKE_GOOD;
+    return fault;
 }
 
 enum cw_take_fault cw_ratio_of(const struct cw_sweep *sweep, const struct cw_recorded_take *take,

@@ -40,6 +40,8 @@ enum cw_take_fault {
     CW_TAKE_CUT,      /**< the sweep begins or ends outside of the file */
     CW_TAKE_CLIPPED,  /**< a channel stands at full scale */
     CW_TAKE_QUIET,    /**< channel one is below -50 dBFS at its highest */
+    CW_TAKE_DEAD,     /**< channel two holds 80 dB less than channel one, or nothing */
+    CW_TAKE_BENT,     /**< channel two has more than 3 % of harmonics: something is driven too hard */
     CW_TAKE_DROPPED,  /**< samples are missing, or too many, between the markers */
     CW_TAKE_NOISY,    /**< what was to be silence holds a sweep */
     CW_TAKE_FAULTS
@@ -55,11 +57,13 @@ struct cw_ratio {
     double sigma[CW_RATIO_POINTS]; /**< standard error of m from noise and hum, an amplitude */
     size_t count;                  /**< points below 0.45 of the rate */
     double level;                  /**< highest sample of channel one, dBFS */
+    double markers;                /**< samples from marker to marker */
+    double louder;                 /**< the take's own noise and hum over those of the silent take, dB; 0: no more */
 };
 
 /** Work the ratio out.
- * \param silence a take of the same length and gain with nothing played, whose noise and hum give sigma; NULL:
- * sigma is that of the time after the answer has rung out
+ * \param silence a take of the same length and gain with nothing played, whose noise and hum give sigma; NULL, or
+ * where the take itself has clearly more of it: sigma is that of the time after the answer has rung out
  * \return what is wrong; the ratio is then not filled in */
 enum cw_take_fault cw_ratio_of(const struct cw_sweep *sweep, const struct cw_recorded_take *take,
                                const struct cw_recorded_take *silence, struct cw_ratio *ratio);
