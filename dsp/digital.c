@@ -4,7 +4,6 @@
 #include <assert.h>
 #include <string.h>
 
-#include "limit.h"
 #include "match.h"
 #include "sections.h"
 #include "target.h"
@@ -17,7 +16,7 @@ void cw_digital_design(const struct cw_transfer *candidate, const struct cw_tran
 
 enum cw_digital_step cw_digital_do(enum cw_digital_step step, const struct cw_target *target,
                                    const struct cw_slope *slope, double rate, double limit_db, struct cw_plan *plan,
-                                   struct cw_sections *out)
+                                   struct cw_limit *limit, struct cw_sections *out)
 {
     switch (step) {
     case CW_DIGITAL_MATCH:
@@ -30,7 +29,10 @@ enum cw_digital_step cw_digital_do(enum cw_digital_step step, const struct cw_ta
     case CW_DIGITAL_CUT:
         cw_sections_of(plan, out);
         return cw_limit_exceeded(plan, limit_db, out) ? CW_DIGITAL_LIMIT : CW_DIGITAL_DONE;
-    case CW_DIGITAL_LIMIT: cw_limit_boost(plan, limit_db, out); return CW_DIGITAL_AGAIN;
+    case CW_DIGITAL_LIMIT:
+        cw_limit_begin(plan, limit_db, out, limit);
+        return cw_limit_step(limit, plan) ? CW_DIGITAL_AGAIN : CW_DIGITAL_POLES;
+    case CW_DIGITAL_POLES: return cw_limit_step(limit, plan) ? CW_DIGITAL_AGAIN : CW_DIGITAL_POLES;
     case CW_DIGITAL_AGAIN: cw_limit_cut(plan, limit_db, out); return CW_DIGITAL_DONE;
     case CW_DIGITAL_DONE:
     default: return CW_DIGITAL_DONE;
@@ -43,6 +45,7 @@ void cw_digital_design_sloped(const struct cw_transfer *candidate, const struct 
     assert(rate > 0.0 && limit_db >= 0.0);
     struct cw_target target;
     struct cw_plan plan;
+    struct cw_limit limit;
     enum cw_digital_step step = CW_DIGITAL_MATCH;
     if (!cw_target_of(candidate, recorded, &target)) {
         memset(out, 0, sizeof *out);
@@ -50,7 +53,7 @@ void cw_digital_design_sloped(const struct cw_transfer *candidate, const struct 
         return;
     }
     while (step != CW_DIGITAL_DONE) {
-        step = cw_digital_do(step, &target, slope, rate, limit_db, &plan, out);
+        step = cw_digital_do(step, &target, slope, rate, limit_db, &plan, &limit, out);
     }
 }
 

@@ -11,6 +11,7 @@
 #include <stddef.h>
 
 #include "biquad.h"
+#include "limit.h"
 #include "match.h"
 #include "slope.h"
 #include "target.h"
@@ -44,14 +45,15 @@ enum cw_digital_step {
     CW_DIGITAL_SLOPE, /**< with the slope among them */
     CW_DIGITAL_CUT,   /**< its sections and their highest gain */
     CW_DIGITAL_LIMIT, /**< planned anew within the limit */
+    CW_DIGITAL_POLES, /**< its poles, as long as they are not found */
     CW_DIGITAL_AGAIN, /**< and cut again */
     CW_DIGITAL_DONE
 };
 
-/** Do a step, beginning with CW_DIGITAL_MATCH. \p plan and \p out are worked on. \return the next step */
+/** Do a step, beginning with CW_DIGITAL_MATCH. \p plan, \p limit and \p out are worked on. \return the next step */
 enum cw_digital_step cw_digital_do(enum cw_digital_step step, const struct cw_target *target,
                                    const struct cw_slope *slope, double rate, double limit_db, struct cw_plan *plan,
-                                   struct cw_sections *out);
+                                   struct cw_limit *limit, struct cw_sections *out);
 
 /** The first \p length samples of the filter's impulse response, 1 or more, in double precision throughout. */
 void cw_sections_impulse(const struct cw_sections *sections, double *response, size_t length);

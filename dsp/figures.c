@@ -50,10 +50,15 @@ static void hum(const struct cw_setup *setup, const struct cw_pickup *pickup, do
 static void find_resonance(struct cw_figures_work *work)
 {
     struct cw_figures *out = &work->figures;
-    struct cw_resonance resonance = cw_resonance_of(&work->setup, &work->h);
-    struct cw_peak peak = cw_peak_of(&work->h, &resonance);
-    out->value[CW_M_RESONANCE] = resonance.hz;
-    out->value[CW_M_SPLIT_RESONANCE] = resonance.split_hz;
+    work->resonance = cw_resonance_of(&work->setup, &work->h);
+    out->value[CW_M_RESONANCE] = work->resonance.hz;
+    out->value[CW_M_SPLIT_RESONANCE] = work->resonance.split_hz;
+}
+
+static void find_peak(struct cw_figures_work *work)
+{
+    struct cw_figures *out = &work->figures;
+    struct cw_peak peak = cw_peak_of(&work->h, &work->resonance);
     out->value[CW_M_PEAK_FREQUENCY] = peak.hz;
     out->value[CW_M_PEAK_HEIGHT] = peak.db;
 }
@@ -67,7 +72,7 @@ static void find_values(struct cw_figures_work *work)
     out->value[CW_M_FILL] = work->pickup.fill * 100.0;
 }
 
-enum { COIL, RESONANCE, VALUES, HUM, DONE };
+enum { COIL, NETWORK, RESONANCE, PEAK, VALUES, HUM, DONE };
 
 void cw_figures_start(struct cw_figures_work *work, const struct cw_setup *setup, double mains_hz)
 {
@@ -80,11 +85,10 @@ void cw_figures_start(struct cw_figures_work *work, const struct cw_setup *setup
 bool cw_figures_step(struct cw_figures_work *work)
 {
     switch (work->next) {
-    case COIL:
-        cw_coil_solve(&work->setup, &work->pickup);
-        cw_circuit_transfer(&work->setup, &work->pickup, CW_DRIVE_STRING, &work->h);
-        break;
+    case COIL: cw_coil_solve(&work->setup, &work->pickup); break;
+    case NETWORK: cw_circuit_transfer(&work->setup, &work->pickup, CW_DRIVE_STRING, &work->h); break;
     case RESONANCE: find_resonance(work); break;
+    case PEAK: find_peak(work); break;
     case VALUES: find_values(work); break;
     case HUM:
     default: hum(&work->setup, &work->pickup, work->mains_hz, &work->figures); break;

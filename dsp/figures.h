@@ -39,6 +39,7 @@ struct cw_figures_work {
     double mains_hz;
     struct cw_pickup pickup;
     struct cw_transfer h;
+    struct cw_resonance resonance;
 };
 
 /** Begin with a setup; what was at work is dropped. */

@@ -9,6 +9,7 @@
 #define CW_LANES_H
 
 #include <stdbool.h>
+#include <stdint.h>
 
 #define INLINE static inline __attribute__((always_inline))
 
@@ -24,5 +25,14 @@ static inline bool cw_has_four_lanes(void) { return __builtin_cpu_supports("avx2
 #define CW_FOUR_LANES
 static inline bool cw_has_four_lanes(void) { return false; }
 #endif
+
+/** Four doubles side by side, whatever the processor's own vectors are, for a loop that is compiled twice, once as
+ * CW_FOUR_LANES; what a comparison of two gives; and four as they lie among doubles. To be handed on by pointers:
+ * how they are passed hangs on the vectors that a function is compiled for. */
+typedef double cw_four __attribute__((vector_size(32)));
+typedef int64_t cw_four_masks __attribute__((vector_size(32)));
+typedef double cw_four_stored __attribute__((vector_size(32), aligned(8), may_alias));
+
+#define CW_CHOOSE_FOUR(mask, yes, no) ((cw_four)(((cw_four_masks)(yes) & (mask)) | ((cw_four_masks)(no) & ~(mask))))
 
 #endif

@@ -3,13 +3,12 @@
 
 #include <math.h>
 #include <stdint.h>
+#include <string.h>
 
 #include "biquad.h"
 #include "complex_math.h"
 #include "lanes.h"
 #include "poly_roots.h"
-#include "polynomial.h"
-#include "roots.h"
 #include "sections.h"
 
 /* |H|^2 of a filter as a product of ratios of quadratics in u, quick to evaluate. */
@@ -41,16 +40,10 @@ static void power_curve_of(const struct cw_sections *s, struct power_curve *curv
 /* ---- four places side by side ------------------------------------------------------------------ */
 
 enum { LANES = 4 };
-typedef double four __attribute__((vector_size(8 * LANES)));
-typedef int64_t four_masks __attribute__((vector_size(8 * LANES)));
-typedef double four_stored __attribute__((vector_size(8 * LANES), aligned(8), may_alias));
 
-#define STORED(at) (*(four_stored *)(at))
-#define CHOOSE(mask, yes, no) ((four)(((four_masks)(yes) & (mask)) | ((four_masks)(no) & ~(mask))))
-
-INLINE void power_at(const struct power_curve *c, const four *u, four *power)
+INLINE void power_at(const struct power_curve *c, const cw_four *u, cw_four *power)
 {
-    four zeros = c->gain - (four){0.0}, poles = 1.0 - (four){0.0};
+    cw_four zeros = c->gain - (cw_four){0.0}, poles = 1.0 - (cw_four){0.0};
     for (int i = 0; i < c->count; i++) {
         const double *z = c->zeros[i], *p = c->poles[i];
         zeros *= z[0] + *u * (z[1] + *u * z[2]);
@@ -63,10 +56,10 @@ INLINE void power_at(const struct power_curve *c, const four *u, four *power)
 INLINE void powers_at(const struct power_curve *c, const double *u, int count, double *power)
 {
     for (int i = 0; i < count; i += LANES) {
-        const four at = *(const four_stored *)(u + i);
-        four is;
+        const cw_four at = *(const cw_four_stored *)(u + i);
+        cw_four is;
         power_at(c, &at, &is);
-        STORED(power + i) = is;
+        *(cw_four_stored *)(power + i) = is;
     }
 }
 
@@ -77,24 +70,25 @@ INLINE void tops_between(const struct power_curve *c, const double *from, const 
 {
     const double golden = 0.6180339887498949;
     for (int first = 0; first < count; first += LANES) {
-        four lo = *(const four_stored *)(from + first), hi = *(const four_stored *)(to + first);
-        four x1 = hi - golden * (hi - lo), x2 = lo + golden * (hi - lo), p1, p2, p;
+        cw_four lo = *(const cw_four_stored *)(from + first), hi = *(const cw_four_stored *)(to + first);
+        cw_four x1 = hi - golden * (hi - lo), x2 = lo + golden * (hi - lo), p1, p2, p;
         power_at(c, &x1, &p1);
         power_at(c, &x2, &p2);
         for (int i = 0; i < TOP_REFINE; i++) {
-            const four_masks left = p1 > p2;
-            lo = CHOOSE(left, lo, x1);
-            hi = CHOOSE(left, x2, hi);
-            const four span = golden * (hi - lo), low = hi - span, high = lo + span, x = CHOOSE(left, low, high);
+            const cw_four_masks left = p1 > p2;
+            lo = CW_CHOOSE_FOUR(left, lo, x1);
+            hi = CW_CHOOSE_FOUR(left, x2, hi);
+            const cw_four span = golden * (hi - lo), low = hi - span, high = lo + span,
+                          x = CW_CHOOSE_FOUR(left, low, high);
             power_at(c, &x, &p);
-            const four kept = CHOOSE(left, x1, x2), kept_p = CHOOSE(left, p1, p2);
-            x1 = CHOOSE(left, x, kept);
-            p1 = CHOOSE(left, p, kept_p);
-            x2 = CHOOSE(left, kept, x);
-            p2 = CHOOSE(left, kept_p, p);
+            const cw_four kept = CW_CHOOSE_FOUR(left, x1, x2), kept_p = CW_CHOOSE_FOUR(left, p1, p2);
+            x1 = CW_CHOOSE_FOUR(left, x, kept);
+            p1 = CW_CHOOSE_FOUR(left, p, kept_p);
+            x2 = CW_CHOOSE_FOUR(left, kept, x);
+            p2 = CW_CHOOSE_FOUR(left, kept_p, p);
         }
-        const four_masks left = p1 > p2;
-        STORED(power + first) = CHOOSE(left, p1, p2);
+        const cw_four_masks left = p1 > p2;
+        *(cw_four_stored *)(power + first) = CW_CHOOSE_FOUR(left, p1, p2);
     }
 }
 
@@ -294,23 +288,31 @@ bool cw_limit_exceeded(const struct cw_plan *plan, double limit_db, struct cw_se
 }
 
 /* 1 + e |H|^2 over the same poles: so the zeros stay and the poles are new. */
-void cw_limit_boost(struct cw_plan *plan, double limit_db, struct cw_sections *out)
+void cw_limit_begin(const struct cw_plan *plan, double limit_db, struct cw_sections *out, struct cw_limit *limit)
 {
-    double limit = pow(10.0, 0.1 * limit_db), top = out->top * out->top;
-    double e = 1.0 / limit - 1.0 / top;
+    double most = pow(10.0, 0.1 * limit_db), top = out->top * out->top;
+    double e = 1.0 / most - 1.0 / top;
     struct product zeros, capped;
     power_in_u(&plan->zeros, &zeros);
     power_in_u(&plan->poles, &capped);
     add_in_place(&capped, e * plan->dc * plan->dc * capped.c[0] / zeros.c[0], &zeros);
-    struct cw_root_set limited = {0};
-    struct cw_complex u[CW_FACTORS_MAX];
-    start_near(plan, capped.degree, u);
-    int count = cw_poly_roots_near(capped.c, capped.degree, u);
+    memcpy(limit->c, capped.c, sizeof limit->c);
+    limit->degree = capped.degree;
+    limit->sweeps = CW_ROOTS_SWEEPS;
+    limit->dc = plan->dc / sqrt(1.0 + e * plan->dc * plan->dc);
+    start_near(plan, capped.degree, limit->root);
     out->limited = true;
-    if (cw_roots_to_circle(u, count, 1.0, &limited)) {
+}
+
+bool cw_limit_step(struct cw_limit *limit, struct cw_plan *plan)
+{
+    int count = cw_poly_roots_near(limit->c, limit->degree, limit->root, &limit->sweeps);
+    struct cw_root_set limited = {0};
+    if (count >= 0 && cw_roots_to_circle(limit->root, count, 1.0, &limited)) {
         plan->poles = limited;
-        plan->dc /= sqrt(1.0 + e * plan->dc * plan->dc);
+        plan->dc = limit->dc;
     }
+    return count >= 0;
 }
 
 void cw_limit_cut(const struct cw_plan *plan, double limit_db, struct cw_sections *out)

@@ -53,7 +53,7 @@ struct cw_places {
 /** The means Sab for given places. */
 struct cw_place_means {
     struct cw_places of;
-    int parts; /**< of them that stand, 0 to 3 */
+    bool stand; /**< they are worked out */
     double one[CW_PLACE_POINTS], two[CW_PLACE_POINTS], both[CW_PLACE_POINTS];
 };
 
@@ -75,9 +75,8 @@ void cw_places_of(const struct cw_setup *setup, struct cw_places *places);
 void cw_place_power(const struct cw_setup *setup, const struct cw_pickup *pickup, const struct cw_place_means *means,
                     double power[CW_PLACE_POINTS]);
 
-/** The means of a setup's places, worked out where these have changed: one of three parts a call.
- * \return true when they stand */
-bool cw_place_means_step(const struct cw_setup *setup, struct cw_place_means *means);
+/** The means of a setup's places, worked out where these have changed. */
+void cw_place_means_at(const struct cw_setup *setup, struct cw_place_means *means);
 
 /** cw_place_power() of a setup, its coils solved and its means kept. */
 void cw_place_power_of(const struct cw_setup *setup, struct cw_place_means *means, double power[CW_PLACE_POINTS]);

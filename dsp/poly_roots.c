@@ -53,8 +53,6 @@ static void start_points(const double *c, int n, struct cw_complex *z)
     }
 }
 
-enum { SWEEPS_MOST = 80 };
-
 /* Ehrlich and Aberth's move of one root; returns true when it has settled. The iteration converges
  * with the third power, so after a move of a hundred millionth there is nothing left to move. */
 static const double SMALL_MOVE = 1e-8 * 1e-8; /* squared */
@@ -88,7 +86,10 @@ static const double ROUNDING = 4.0 * DBL_EPSILON;
 #define LANES 4
 #include "poly_roots_kernel.inc"
 
-CW_FOUR_LANES static void iterate_four(const struct polynomial *p, struct work *w) { iterate_4(p, w); }
+CW_FOUR_LANES static bool iterate_four(const struct polynomial *p, int sweeps, struct work *w)
+{
+    return iterate_4(p, sweeps, w);
+}
 
 static void swap_roots(struct cw_complex *a, struct cw_complex *b)
 {
@@ -138,7 +139,8 @@ static void solve_quadratic(const double *c, struct cw_complex *z)
     }
 }
 
-static void iterate(const double *c, int n, struct cw_complex *z)
+/* Returns whether all roots have settled. */
+static bool iterate(const double *c, int n, int sweeps, struct cw_complex *z)
 {
     struct work w;
     struct polynomial p = {.degree = n, .near = ldexp(1.0, 800 / n)};
@@ -151,15 +153,11 @@ static void iterate(const double *c, int n, struct cw_complex *z)
         w.im[i] = i < n ? z[i].im : 1.0;
         w.done[i] = i < n ? 0 : -1;
     }
-    if (cw_has_four_lanes()) {
-        iterate_four(&p, &w);
-    } else {
-        iterate_2(&p, &w);
-    }
+    const bool settled = cw_has_four_lanes() ? iterate_four(&p, sweeps, &w) : iterate_2(&p, sweeps, &w);
     for (int i = 0; i < n; i++) {
         z[i] = cw_c(w.re[i], w.im[i]);
     }
-    pair_conjugates(z, n);
+    return settled;
 }
 
 static void multiply(struct cw_complex *z, int n, double by)
@@ -226,13 +224,14 @@ int cw_poly_roots(const double *coefficient, int n, struct cw_complex *roots)
     } else if (degree > 2) {
         double unit = balance(c, degree);
         start_points(c, degree, z);
-        iterate(c, degree, z);
+        (void)iterate(c, degree, CW_ROOTS_SWEEPS, z);
+        pair_conjugates(z, degree);
         multiply(z, degree, unit);
     }
     return n;
 }
 
-int cw_poly_roots_near(const double *coefficient, int n, struct cw_complex *roots)
+int cw_poly_roots_near(const double *coefficient, int n, struct cw_complex *roots, int *sweeps)
 {
     assert(n >= 0 && n <= CW_ROOTS_MAX);
     double c[CW_ROOTS_MAX + 1];
@@ -243,7 +242,12 @@ int cw_poly_roots_near(const double *coefficient, int n, struct cw_complex *root
     scale(coefficient, n, c);
     double unit = balance(c, n);
     multiply(roots, n, 1.0 / unit);
-    iterate(c, n, roots);
+    const int most = *sweeps < CW_ROOTS_SWEEPS_ONCE ? *sweeps : CW_ROOTS_SWEEPS_ONCE;
+    *sweeps -= most;
+    const bool settled = iterate(c, n, most, roots) || *sweeps == 0;
+    if (settled) {
+        pair_conjugates(roots, n);
+    }
     multiply(roots, n, unit);
-    return n;
+    return settled ? n : -1;
 }

@@ -50,7 +50,7 @@ static enum cw_redesign_step sections_step(struct cw_redesign *work)
 {
     const struct cw_slope *slope = work->sloped ? &work->slope : NULL;
     work->digital = cw_digital_do(work->digital, &work->target, slope, work->rate,
-                                  work->controls.global[CW_G_BOOST_LIMIT], &work->plan, &work->design);
+                                  work->controls.global[CW_G_BOOST_LIMIT], &work->plan, &work->limit, &work->design);
     if (work->digital != CW_DIGITAL_DONE) {
         return CW_REDESIGN_SECTIONS;
     }
@@ -59,12 +59,25 @@ static enum cw_redesign_step sections_step(struct cw_redesign *work)
 }
 
 /* A silent candidate is a silent filter, and there is no more to do. */
+static enum cw_redesign_step silence(struct cw_redesign *work)
+{
+    memset(&work->design, 0, sizeof work->design);
+    work->design.silent = true;
+    return CW_REDESIGN_DONE;
+}
+
 static enum cw_redesign_step target_step(struct cw_redesign *work)
 {
-    if (!cw_target_of(&work->candidate, undoes(work) ? &work->recorded : NULL, &work->target)) {
-        memset(&work->design, 0, sizeof work->design);
-        work->design.silent = true;
-        return CW_REDESIGN_DONE;
+    if (!cw_target_begin(&work->candidate, &work->target)) {
+        return silence(work);
+    }
+    return undoes(work) ? CW_REDESIGN_DIVIDE : CW_REDESIGN_SECTIONS;
+}
+
+static enum cw_redesign_step divide_step(struct cw_redesign *work)
+{
+    if (!cw_target_divide(&work->recorded, &work->target)) {
+        return silence(work);
     }
     return has_places(work) ? CW_REDESIGN_MEANS : CW_REDESIGN_SECTIONS;
 }
@@ -90,16 +103,18 @@ bool cw_redesign_step(struct cw_redesign *work)
         work->next = CW_REDESIGN_TARGET;
         break;
     case CW_REDESIGN_TARGET: work->next = target_step(work); break;
+    case CW_REDESIGN_DIVIDE: work->next = divide_step(work); break;
     case CW_REDESIGN_MEANS:
-        work->next = cw_place_means_step(candidate, &work->means[work->which]) ? CW_REDESIGN_POWER : CW_REDESIGN_MEANS;
+        cw_place_means_at(candidate, &work->means[work->which]);
+        work->next = CW_REDESIGN_POWER;
         break;
     case CW_REDESIGN_POWER:
         cw_place_power(candidate, &work->pickup, &work->means[work->which], work->power);
         work->next = CW_REDESIGN_REC_MEANS;
         break;
     case CW_REDESIGN_REC_MEANS:
-        work->next =
-            cw_place_means_step(recorded, &work->means[CW_REC]) ? CW_REDESIGN_REC_POWER : CW_REDESIGN_REC_MEANS;
+        cw_place_means_at(recorded, &work->means[CW_REC]);
+        work->next = CW_REDESIGN_REC_POWER;
         break;
     case CW_REDESIGN_REC_POWER:
         cw_place_power(recorded, &work->rec_pickup, &work->means[CW_REC], work->rec_power);

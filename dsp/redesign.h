@@ -13,6 +13,7 @@
 #include "biquad.h"
 #include "coil.h"
 #include "digital.h"
+#include "limit.h"
 #include "match.h"
 #include "places.h"
 #include "setup.h"
@@ -30,7 +31,8 @@ enum cw_redesign_step {
     CW_REDESIGN_NETWORK,  /**< about it */
     CW_REDESIGN_REC_COIL, /**< of what the recording contains */
     CW_REDESIGN_REC_NETWORK,
-    CW_REDESIGN_TARGET, /**< roots of their ratio */
+    CW_REDESIGN_TARGET, /**< roots of what is to be heard */
+    CW_REDESIGN_DIVIDE, /**< and of its ratio to the recording */
     CW_REDESIGN_MEANS,  /**< what the strings do where the candidate's coils stand */
     CW_REDESIGN_POWER,
     CW_REDESIGN_REC_MEANS, /**< and where the recording's did */
@@ -60,6 +62,7 @@ struct cw_redesign {
     struct cw_target target;
     enum cw_digital_step digital;
     struct cw_plan plan;
+    struct cw_limit limit;
 };
 
 /** Prepare for a sample rate, Hz, 8000 to 384000. Nothing is at work. */

@@ -33,10 +33,11 @@ static double pole_u(int i, double rate)
     return half * half;
 }
 
-static double bounded(double power)
+/* A change within its bounds, and of that a share in dB. */
+static double bounded(double power, double share)
 {
-    double db = 10.0 * log10(power), share = db / CW_SLOPE_MOST_DB;
-    return pow(10.0, 0.1 * db / sqrt(sqrt(1.0 + share * share * share * share)));
+    double change = log(power), part = change / (CW_SLOPE_MOST_DB * (0.1 * 2.302585092994046)); /* ln 10 */
+    return exp(share * change / sqrt(sqrt(1.0 + part * part * part * part)));
 }
 
 /* Normal equations of the squared relative error, and their solution by elimination; they are
@@ -47,11 +48,12 @@ struct equations {
 
 static void add_point(struct equations *e, const double basis[TERMS], double power, double weight)
 {
+    double by = weight / power, by_square = by / power;
     for (int i = 0; i < TERMS; i++) {
-        for (int k = 0; k < TERMS; k++) {
-            e->a[i][k] += weight * basis[i] * basis[k] / (power * power);
+        for (int k = 0; k <= i; k++) {
+            e->a[i][k] += by_square * basis[i] * basis[k];
         }
-        e->a[i][TERMS] += weight * basis[i] / power;
+        e->a[i][TERMS] += by * basis[i];
     }
 }
 
@@ -59,6 +61,9 @@ static void solve(struct equations *e, double c[TERMS])
 {
     for (int i = 0; i < TERMS; i++) {
         e->a[i][i] += 1e-7;
+        for (int k = 0; k < i; k++) {
+            e->a[k][i] = e->a[i][k];
+        }
     }
     for (int col = 0; col < TERMS; col++) {
         for (int row = col + 1; row < TERMS; row++) {
@@ -146,7 +151,7 @@ bool cw_slope_try(const double power[CW_PLACE_POINTS], double rate, int number, 
         slope->pole[i] = pole_u(i, rate);
     }
     for (int i = 0; i < CW_PLACE_POINTS; i++) {
-        wish[i] = pow(bounded(power[i]), share);
+        wish[i] = bounded(power[i], share);
     }
     fit(wish, slope->pole, rate, slope->c);
     numerator(slope->c, slope->pole, slope->n);

@@ -44,23 +44,40 @@ static bool mirror_to_left(struct cw_root_set *poles)
 _Static_assert((int)CW_CIRCUIT_POLES_MAX + (int)CW_CIRCUIT_ZEROS_MAX <= (int)CW_TARGET_MAX,
                "the ratio of any two networks has room");
 
-bool cw_target_of(const struct cw_transfer *candidate, const struct cw_transfer *recorded, struct cw_target *t)
+static bool has_room(const struct cw_target *t)
+{
+    return t->zeros.count <= CW_TARGET_MAX && t->poles.count <= CW_TARGET_MAX;
+}
+
+bool cw_target_begin(const struct cw_transfer *candidate, struct cw_target *t)
 {
     struct cw_roots roots;
+    t->zeros.count = t->poles.count = 0;
+    t->mirrored = false;
     if (!cw_transfer_roots(candidate, &roots)) {
         return false;
     }
     t->gain = roots.gain;
-    t->zeros.count = t->poles.count = 0;
-    t->mirrored = false;
-    bool room =
-        cw_roots_append(&t->zeros, roots.zero, roots.zeros) && cw_roots_append(&t->poles, roots.pole, roots.poles);
-    if (recorded && cw_transfer_roots(recorded, &roots)) {
-        t->gain /= roots.gain;
-        room = room && cw_roots_append(&t->zeros, roots.pole, roots.poles) &&
-               cw_roots_append(&t->poles, roots.zero, roots.zeros);
-        cancel(&t->zeros, &t->poles);
-        t->mirrored = mirror_to_left(&t->poles);
+    return cw_roots_append(&t->zeros, roots.zero, roots.zeros) && cw_roots_append(&t->poles, roots.pole, roots.poles) &&
+           has_room(t);
+}
+
+bool cw_target_divide(const struct cw_transfer *recorded, struct cw_target *t)
+{
+    struct cw_roots roots;
+    if (!cw_transfer_roots(recorded, &roots)) {
+        return true;
     }
-    return room && t->zeros.count <= CW_TARGET_MAX && t->poles.count <= CW_TARGET_MAX;
+    t->gain /= roots.gain;
+    if (!cw_roots_append(&t->zeros, roots.pole, roots.poles) || !cw_roots_append(&t->poles, roots.zero, roots.zeros)) {
+        return false;
+    }
+    cancel(&t->zeros, &t->poles);
+    t->mirrored = mirror_to_left(&t->poles);
+    return has_room(t);
+}
+
+bool cw_target_of(const struct cw_transfer *candidate, const struct cw_transfer *recorded, struct cw_target *t)
+{
+    return cw_target_begin(candidate, t) && (!recorded || cw_target_divide(recorded, t));
 }

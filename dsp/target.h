@@ -21,7 +21,15 @@ struct cw_target {
     bool mirrored; /**< zeros of the recorded-through response in the right half plane were mirrored */
 };
 
-/** \param recorded NULL where nothing is divided out; a silent one is not divided out either
+/** What a candidate alone asks for.
+ * \return false where it is silent, or where there are more than CW_TARGET_MAX zeros or poles. */
+bool cw_target_begin(const struct cw_transfer *candidate, struct cw_target *target);
+
+/** Divide by what a recording was made through; a silent one is left out.
+ * \return false where there are more than CW_TARGET_MAX zeros or poles. */
+bool cw_target_divide(const struct cw_transfer *recorded, struct cw_target *target);
+
+/** Both. \param recorded NULL where nothing is divided out; a silent one is not divided out either
  * \return false where the candidate is silent, or where there are more than CW_TARGET_MAX zeros or poles. */
 bool cw_target_of(const struct cw_transfer *candidate, const struct cw_transfer *recorded, struct cw_target *target);
 

@@ -29,9 +29,9 @@ static const double FADE_SECONDS = 0.010;
 static const double WARM_SECONDS = 0.021;
 
 /* A change is worked on in steps so many a second, so that no block carries much of it; so many steps replay the
- * past to a filter that is being warmed up. From a change to the fade: some 8 ms. */
+ * past to a filter that is being warmed up. From a change to the fade: some 7 ms, never 10. */
 static const double STEPS_A_SECOND = 3000.0;
-enum { REPLAYS = 8 };
+enum { REPLAYS = 6 };
 
 /* The shortest block that hosts use has no two steps. */
 static const double SHORT_BLOCK = 16.0, SHORT_BLOCK_RATE = 44100.0;

@@ -36,7 +36,7 @@ static void see(const struct cw_setup *setup, struct cw_place_means *means, stru
 void cw_split_full_of(const struct cw_setup *full, struct cw_split_full *against)
 {
     struct cw_audible_seen seen;
-    against->means = (struct cw_place_means){.parts = 0};
+    against->means = (struct cw_place_means){.stand = false};
     see(full, &against->means, &seen);
     cw_audible_levels_seen(&seen, 1, &against->level);
 }
