@@ -67,7 +67,8 @@ struct cw_voice {
     bool changed;          /* controls differ from what the path was made of, or is made of */
     bool stale[CW_SETUPS]; /* figures are out of date */
     bool fresh;            /* nothing has been heard yet: no fade */
-    size_t step, to_step;  /* samples of a step, and until the next one is due */
+    bool calm;            /* there is nothing to be done but to hear and to learn; false where it has to be found out */
+    size_t step, to_step; /* samples of a step, and until the next one is due */
     enum change change;
     struct cw_redesign redesign;
     struct cw_figures figures[CW_SETUPS];
@@ -118,6 +119,7 @@ void cw_voice_reset(struct cw_voice *v)
     v->change = AT_REST;
     v->counted = CW_SETUPS;
     v->fresh = v->changed = true;
+    v->calm = false;
     cw_learn_pause(&v->learn);
     for (int i = 0; i < CW_SETUPS; i++) {
         v->stale[i] = true;
@@ -145,6 +147,7 @@ void cw_voice_set(struct cw_voice *v, const struct cw_controls *controls)
     }
     v->changed = v->changed || memcmp(controls->global, v->controls.global, sizeof controls->global) != 0;
     v->controls = *controls;
+    v->calm = false;
 }
 
 const struct cw_figures *cw_voice_figures(const struct cw_voice *v, enum cw_which which) { return &v->figures[which]; }
@@ -157,6 +160,7 @@ static void weigh_by(struct cw_voice *v, const struct cw_learned *learned)
 {
     v->weigh_by = *learned;
     v->learnings++;
+    v->calm = false;
     v->adopted = 0.0;
     for (int i = 0; i < CW_SETUPS; i++) {
         v->stale[i] = v->stale[i] || level_by_played(&v->controls);
@@ -375,10 +379,12 @@ static bool count_at_once(struct cw_voice *v)
     return any;
 }
 
+static bool has_work(const struct cw_voice *v) { return v->change != AT_REST || v->changed || has_stale(v); }
+
 /* Where a step is due, do it: of the change first. Returns whether a figure is new. */
 static bool step(struct cw_voice *v)
 {
-    if (v->to_step > 0 || (v->change == AT_REST && !v->changed && !has_stale(v))) {
+    if (v->to_step > 0 || !has_work(v)) {
         return false;
     }
     v->to_step = v->step;
@@ -435,20 +441,17 @@ static void fade(struct cw_voice *v, const float *x, float *y, size_t n)
     }
 }
 
-/* The drift of what is heard, in a part of a step. By the sample's place in the step, so that a cut does not show.
- * Returns whether there is any. */
-static bool apply_drift(const struct cw_voice *v, float *y, size_t n)
+static bool drifts(const struct drift *d) { return d->gain != 1.0 || d->from_gain != 1.0; }
+
+/* The drift of what is heard, in a part of a step. By the sample's place in the step, so that a cut does not show. */
+static void apply_drift(const struct cw_voice *v, float *y, size_t n)
 {
     const struct drift *d = &v->drift;
-    if (d->gain == 1.0 && d->from_gain == 1.0) {
-        return false;
-    }
     const double slope = (d->gain - d->from_gain) / CW_LEARN_STEP;
     const size_t place = v->history_at % CW_LEARN_STEP;
     for (size_t i = 0; i < n; i++) {
         y[i] = (float)((double)y[i] * (d->from_gain + slope * (double)(place + i + 1)));
     }
-    return true;
 }
 
 static size_t least(size_t a, size_t b) { return a < b ? a : b; }
@@ -457,6 +460,9 @@ static size_t least(size_t a, size_t b) { return a < b ? a : b; }
 static size_t chunk(const struct cw_voice *v, size_t n)
 {
     n = least(n, CW_LEARN_STEP - v->history_at % CW_LEARN_STEP);
+    if (v->calm) {
+        return n;
+    }
     n = v->fade_left > 0 ? least(n, v->fade_left) : n;
     return v->to_step > 0 ? least(n, v->to_step) : n;
 }
@@ -478,6 +484,17 @@ static void go_on(struct cw_voice *v, size_t n)
     }
 }
 
+/* What is heard while something is faded in, or its gain drifts. */
+static void play_on(struct cw_voice *v, const float *x, float *out, size_t n)
+{
+    if (drifts(&v->drift)) {
+        apply_drift(v, out, n);
+    }
+    if (v->fade_left > 0) {
+        fade(v, x, out, n);
+    }
+}
+
 /* What is heard, of samples that nothing changes in between. The input goes into the history first: it may lie in the
  * output's buffer. */
 static void play(struct cw_voice *v, const float *in, float *out, size_t n)
@@ -485,13 +502,11 @@ static void play(struct cw_voice *v, const float *in, float *out, size_t n)
     const double most = bound_of(v); /* a fade may end with these */
     const struct cw_bounds bounds = {LOUDEST, v->guard.loudest, cw_guard_bound(&v->guard, most)};
     float *x = v->history + v->history_at;
-    bool within = cw_parallel_hear(&v->path[v->heard].filter, in, x, out, n, &bounds);
-    within = !apply_drift(v, out, n) && within;
-    if (v->fade_left > 0) {
-        fade(v, x, out, n);
-        within = false;
+    const bool within = cw_parallel_hear(&v->path[v->heard].filter, in, x, out, n, &bounds);
+    if (!v->calm) {
+        play_on(v, x, out, n);
     }
-    if (!within) {
+    if (!within || !v->calm) {
         cw_guard_hold(&v->guard, x, out, n, most);
     }
 }
@@ -504,7 +519,10 @@ bool cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
         take_at_once(v);
     }
     while (n > 0) {
-        news = step(v) || news;
+        if (!v->calm) {
+            news = step(v) || news;
+            v->calm = !has_work(v) && v->fade_left == 0 && !drifts(&v->drift);
+        }
         const size_t count = chunk(v, n);
         play(v, in, out, count);
         go_on(v, count);

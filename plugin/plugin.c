@@ -252,9 +252,9 @@ static void run(LV2_Handle handle, uint32_t samples)
         read_figures(plugin);
         tell_learned(plugin, false);
     }
+    cw_denormals_restore(host_mode); /* before what needs no arithmetic: its word takes a while to be written */
     write_meters(plugin);
     cw_notify_write(&plugin->notify, plugin->notifications, cw_state_touches(&plugin->state));
-    cw_denormals_restore(host_mode);
 }
 
 /* Instantiation class. */
