@@ -21,18 +21,6 @@ enum {
     HEAD_LONG = CW_HEAD_MAX
 };
 
-/* The kinds of filter that the loop is compiled for. Most designs have three to six modes. */
-static enum cw_parallel_kind kind_of(const struct cw_modes *m)
-{
-    return m->delay == CW_MODES_DELAY_LONG ? CW_PARALLEL_LONG
-           : m->count <= 3                 ? CW_PARALLEL_3
-           : m->count <= 4                 ? CW_PARALLEL_4
-           : m->count <= 6                 ? CW_PARALLEL_6
-           : m->count <= 8                 ? CW_PARALLEL_8
-           : m->count <= 12                ? CW_PARALLEL_12
-                                           : CW_PARALLEL_ANY;
-}
-
 /* With u for the state before, t + x(n) for the newest and h for the recursion's impulse response,
  *     w(n + k) = h[k] t + h[k + 1] u + what comes in later,
  * and t of the sample n is x(n) - a2 w(n - 2), u is w(n - 1). */
@@ -61,32 +49,6 @@ static void mode_in(struct cw_parallel *f, int i, const struct cw_mode *m)
     }
 }
 
-/* Inputs before the block at work that are wanted, up to whole blocks, so that blocks lie at multiples of a vector. */
-static size_t older(const struct cw_parallel *f) { return ((size_t)f->head - 1) / CW_BLOCK * CW_BLOCK; }
-
-void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, double gain)
-{
-    memset(f, 0, sizeof *f);
-    f->gain = design->gain * gain;
-    if (design->count == 0) {
-        return;
-    }
-    struct cw_modes modes;
-    cw_modes_of(design, gain, &modes);
-    f->head = modes.delay + CW_MODES_OVERLAP;
-    f->block = older(f);
-    f->kind = kind_of(&modes);
-    for (int i = 0; i < modes.count; i++) {
-        mode_in(f, i, &modes.mode[i]);
-    }
-    for (int i = 0; i < f->head; i++) {
-        for (int k = 0; k < CW_BLOCK; k++) {
-            int lag = i + k - (CW_BLOCK - 1);
-            f->out_by_in[i][k] = lag >= 0 ? modes.head[lag] : 0.0;
-        }
-    }
-}
-
 /* Four samples, and their bits: magnitudes of finite floats are in the order of their bits. */
 typedef float four_floats __attribute__((vector_size(16)));
 typedef int32_t four_bits __attribute__((vector_size(16)));
@@ -108,26 +70,16 @@ INLINE four_bits bits_of(float value)
     return (four_bits)v;
 }
 
-/* What cw_parallel_hear() was asked for, of whole blocks. */
-struct hearing {
-    const float *in;
-    float *kept;
-    size_t n;
-    struct cw_bounds bounds;
-};
-
-/* Inputs on their way to x. Returns whether one is louder than its bound; what is to be counted as 0 is. */
-INLINE bool take_in(const struct hearing *h, double *x)
+/* Inputs on their way to x. Returns whether one is louder than its bound, `most`. */
+INLINE bool take_in(const float *in, float *kept, double *x, size_t n, four_bits most)
 {
-    const four_bits most = bits_of(h->bounds.in);
-    const float *in = h->in, *end = in + h->n;
     four_bits above = {0};
-    for (float *kept = h->kept; in < end; in += 4, kept += 4, x += 4) {
-        const four_floats sample = *(const stored_floats *)in;
-        *(stored_floats *)kept = sample;
+    for (size_t i = 0; i < n; i += CW_BLOCK) {
+        const four_floats sample = *(const stored_floats *)(in + i);
+        *(stored_floats *)(kept + i) = sample;
         above |= most - magnitudes((four_bits)sample);
-        for (int i = 0; i < 4; i++) {
-            x[i] = (double)sample[i];
+        for (int k = 0; k < CW_BLOCK; k++) {
+            x[i + (size_t)k] = (double)sample[k];
         }
     }
     return any_below_zero(above);
@@ -141,66 +93,94 @@ INLINE bool take_in(const struct hearing *h, double *x)
 #define LANES 4
 #include "parallel_kernel.inc"
 
-#define RUN_KIND(blocks)                                                                                               \
-    switch (f->kind) {                                                                                                 \
-    case CW_PARALLEL_GAIN: break;                                                                                      \
-    case CW_PARALLEL_3: above = blocks(f, x, out, count, most, 3, HEAD_SHORT); break;                                  \
-    case CW_PARALLEL_4: above = blocks(f, x, out, count, most, 4, HEAD_SHORT); break;                                  \
-    case CW_PARALLEL_6: above = blocks(f, x, out, count, most, 6, HEAD_SHORT); break;                                  \
-    case CW_PARALLEL_8: above = blocks(f, x, out, count, most, 8, HEAD_SHORT); break;                                  \
-    case CW_PARALLEL_12: above = blocks(f, x, out, count, most, 12, HEAD_SHORT); break;                                \
-    case CW_PARALLEL_ANY: above = blocks(f, x, out, count, most, CW_SECTIONS_MAX, HEAD_SHORT); break;                  \
-    case CW_PARALLEL_LONG: above = blocks(f, x, out, count, most, CW_SECTIONS_MAX, HEAD_LONG); break;                  \
+/* The loop is compiled for filters of so many modes, and for those of the long delay. Most designs have three to six.
+ */
+enum { KINDS = 7 };
+static const int ROOM[KINDS] = {3, 4, 6, 8, 12, CW_SECTIONS_MAX, CW_SECTIONS_MAX};
+
+#define RUNNER(name, run, modes, head)                                                                                 \
+    static enum cw_heard name(struct cw_parallel *f, const float *in, float *kept, float *out, size_t n,               \
+                              struct cw_bounds bounds)                                                                 \
+    {                                                                                                                  \
+        return run(f, in, kept, out, n, bounds, modes, head);                                                          \
     }
 
-/* What became of blocks. REFUSED where an input is louder than its bound: nothing is done then. LOUD where an output
- * is. */
-enum outcome { WITHIN, LOUD, REFUSED };
+RUNNER(two_3, run_2, 3, HEAD_SHORT)
+RUNNER(two_4, run_2, 4, HEAD_SHORT)
+RUNNER(two_6, run_2, 6, HEAD_SHORT)
+RUNNER(two_8, run_2, 8, HEAD_SHORT)
+RUNNER(two_12, run_2, 12, HEAD_SHORT)
+RUNNER(two_any, run_2, CW_SECTIONS_MAX, HEAD_SHORT)
+RUNNER(two_long, run_2, CW_SECTIONS_MAX, HEAD_LONG)
+CW_FOUR_LANES RUNNER(four_3, run_4, 3, HEAD_SHORT)
+CW_FOUR_LANES RUNNER(four_4, run_4, 4, HEAD_SHORT)
+CW_FOUR_LANES RUNNER(four_6, run_4, 6, HEAD_SHORT)
+CW_FOUR_LANES RUNNER(four_8, run_4, 8, HEAD_SHORT)
+CW_FOUR_LANES RUNNER(four_12, run_4, 12, HEAD_SHORT)
+CW_FOUR_LANES RUNNER(four_any, run_4, CW_SECTIONS_MAX, HEAD_SHORT)
+CW_FOUR_LANES RUNNER(four_long, run_4, CW_SECTIONS_MAX, HEAD_LONG)
 
-/* `count` blocks of what is at x, or is heard and goes there. */
-static enum outcome run_two(struct cw_parallel *f, double *x, float *out, size_t count, const struct hearing *h)
+    static cw_parallel_run *runner_of(const struct cw_modes *m)
 {
-    const four_bits most = bits_of(h ? h->bounds.out : 0.0f);
-    four_bits above = {0};
-    if (h && take_in(h, x)) {
-        return REFUSED;
+    static cw_parallel_run *const two[KINDS] = {two_3, two_4, two_6, two_8, two_12, two_any, two_long};
+    static cw_parallel_run *const four[KINDS] = {four_3, four_4, four_6, four_8, four_12, four_any, four_long};
+    int kind = m->delay == CW_MODES_DELAY_LONG ? KINDS - 1 : 0;
+    while (m->count > ROOM[kind]) {
+        kind++;
     }
-    RUN_KIND(blocks_2)
-    return any_below_zero(above) ? LOUD : WITHIN;
+    return cw_has_four_lanes() ? four[kind] : two[kind];
 }
 
-CW_FOUR_LANES static enum outcome run_four(struct cw_parallel *f, double *x, float *out, size_t count,
-                                           const struct hearing *h)
+/* Inputs before the block at work that are wanted, up to whole blocks, so that blocks lie at multiples of a vector. */
+static size_t older(const struct cw_parallel *f) { return ((size_t)f->head - 1) / CW_BLOCK * CW_BLOCK; }
+
+void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, double gain)
 {
-    const four_bits most = bits_of(h ? h->bounds.out : 0.0f);
-    four_bits above = {0};
-    if (h && take_in(h, x)) {
-        return REFUSED;
+    memset(f, 0, sizeof *f);
+    f->gain = design->gain * gain;
+    if (design->count == 0) {
+        return;
     }
-    RUN_KIND(blocks_4)
-    return any_below_zero(above) ? LOUD : WITHIN;
+    struct cw_modes modes;
+    cw_modes_of(design, gain, &modes);
+    f->head = modes.delay + CW_MODES_OVERLAP;
+    f->block = older(f);
+    f->run = runner_of(&modes);
+    for (int i = 0; i < modes.count; i++) {
+        mode_in(f, i, &modes.mode[i]);
+    }
+    for (int i = 0; i < f->head; i++) {
+        for (int k = 0; k < CW_BLOCK; k++) {
+            int lag = i + k - (CW_BLOCK - 1);
+            f->out_by_in[i][k] = lag >= 0 ? modes.head[lag] : 0.0;
+        }
+    }
 }
 
-static enum outcome run(struct cw_parallel *f, double *x, float *out, size_t blocks, const struct hearing *h)
+/* Of inputs that are there already. */
+static void run_at(struct cw_parallel *f, float *out, size_t n)
 {
-    return cw_has_four_lanes() ? run_four(f, x, out, blocks, h) : run_two(f, x, out, blocks, h);
+    const struct cw_bounds any = {0.0f, 0.0f};
+    (void)f->run(f, NULL, NULL, out, n, any);
 }
 
 /* Where calls do not meet blocks: the outputs of an unfinished block are worked out with zeros for what has not
  * come yet, and its states are not kept. */
-static void run_ragged(struct cw_parallel *f, double *x, float *out, size_t n)
+static void run_ragged(struct cw_parallel *f, float *out, size_t n)
 {
     float y[CW_INPUTS + 2 * CW_BLOCK];
+    const size_t known = f->phase + n, whole = known / CW_BLOCK * CW_BLOCK;
     for (size_t i = 0; i < CW_BLOCK; i++) {
-        x[f->phase + n + i] = 0.0;
+        f->input[f->block + known + i] = 0.0;
     }
-    size_t whole = (f->phase + n) / CW_BLOCK;
-    run(f, x, y, whole, NULL);
+    run_at(f, y, whole);
     double state[2 * CW_SECTIONS_MAX];
     memcpy(state, f->state, sizeof state);
-    run(f, x + whole * CW_BLOCK, y + whole * CW_BLOCK, 1, NULL);
+    run_at(f, y + whole, CW_BLOCK);
+    f->block -= CW_BLOCK;
     memcpy(f->state, state, sizeof state);
     memcpy(out, y + f->phase, n * sizeof *out);
+    f->phase = known - whole;
 }
 
 /* Room for so many more: the inputs that are still wanted, to the front. */
@@ -215,23 +195,20 @@ static void make_room(struct cw_parallel *f, size_t n)
 static void process_chunk(struct cw_parallel *f, const float *in, float *out, size_t n)
 {
     make_room(f, n);
-    double *block = f->input + f->block, *x = block + f->phase;
+    double *x = f->input + f->block + f->phase;
     for (size_t i = 0; i < n; i++) {
         x[i] = (double)in[i];
     }
-    const size_t known = f->phase + n, whole = known / CW_BLOCK, rest = known % CW_BLOCK;
-    if (f->phase == 0 && rest == 0) {
-        run(f, block, out, whole, NULL);
+    if (f->phase == 0 && n % CW_BLOCK == 0) {
+        run_at(f, out, n);
     } else {
-        run_ragged(f, block, out, n);
+        run_ragged(f, out, n);
     }
-    f->block += whole * CW_BLOCK;
-    f->phase = rest;
 }
 
 void cw_parallel_process(struct cw_parallel *f, const float *in, float *out, size_t n)
 {
-    if (f->kind == CW_PARALLEL_GAIN) {
+    if (!f->run) {
         for (size_t i = 0; i < n; i++) {
             out[i] = (float)((double)in[i] * f->gain);
         }
@@ -246,28 +223,12 @@ void cw_parallel_process(struct cw_parallel *f, const float *in, float *out, siz
     }
 }
 
-/* Whole blocks, not too many, and a filter: what is looked for is looked for in the same pass. */
-static enum outcome hear_together(struct cw_parallel *f, const struct hearing *h, float *out)
+enum cw_heard cw_parallel_hear(struct cw_parallel *f, const float *in, float *kept, float *out, size_t n,
+                               struct cw_bounds bounds)
 {
-    if (f->kind == CW_PARALLEL_GAIN || f->phase != 0 || h->n % CW_BLOCK != 0 || h->n > CHUNK) {
-        return REFUSED;
+    if (!f->run || f->phase != 0 || n % CW_BLOCK != 0 || n > CHUNK) {
+        return CW_HEARD_NOT;
     }
-    make_room(f, h->n);
-    const enum outcome outcome = run(f, f->input + f->block, out, h->n / CW_BLOCK, h);
-    f->block += outcome == REFUSED ? 0 : h->n;
-    return outcome;
-}
-
-bool cw_parallel_hear(struct cw_parallel *f, const float *in, float *kept, float *out, size_t n,
-                      const struct cw_bounds *bounds)
-{
-    const struct hearing h = {in, kept, n, *bounds};
-    const enum outcome outcome = hear_together(f, &h, out);
-    if (outcome == REFUSED) {
-        for (size_t i = 0; i < n; i++) {
-            kept[i] = fabsf(in[i]) < bounds->beyond ? in[i] : 0.0f; /* false for NaN */
-        }
-        cw_parallel_process(f, kept, out, n);
-    }
-    return outcome == WITHIN;
+    make_room(f, n);
+    return f->run(f, in, kept, out, n, bounds);
 }

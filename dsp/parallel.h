@@ -24,17 +24,20 @@ enum {
     CW_INPUTS = 320 /**< kept at most */
 };
 
-/** Which loop runs it: by how many modes there is room for, and by the delay. */
-enum cw_parallel_kind {
-    CW_PARALLEL_GAIN, /**< no sections */
-    CW_PARALLEL_3,
-    CW_PARALLEL_4,
-    CW_PARALLEL_6,
-    CW_PARALLEL_8,
-    CW_PARALLEL_12,
-    CW_PARALLEL_ANY,
-    CW_PARALLEL_LONG
+struct cw_parallel;
+
+/** Magnitudes that samples may have without a word, finite: inputs, and outputs. */
+struct cw_bounds {
+    float in, out;
 };
+
+/** What became of samples: all within their bounds; an output is louder; nothing, there was another way to go. */
+enum cw_heard { CW_HEARD, CW_HEARD_LOUD, CW_HEARD_NOT };
+
+/** The loop of a filter: \p n samples in whole blocks, as cw_parallel_hear() has them; of \p in NULL those that lie in
+ * the filter already. */
+typedef enum cw_heard cw_parallel_run(struct cw_parallel *filter, const float *in, float *kept, float *out, size_t n,
+                                      struct cw_bounds bounds);
 
 /** A filter at work. Everything is arranged for blocks of CW_BLOCK samples, which are counted from the first
  * sample on however the calls cut them.
@@ -50,7 +53,8 @@ struct __attribute__((aligned(64))) cw_parallel { /* arrays up to `input` at mul
     double out_by_in[CW_HEAD_MAX][CW_BLOCK]; /**< by the inputs of the block and before, the newest first */
     double input[CW_INPUTS];                 /**< in a row, for as long as there is room */
     double gain;                             /**< of a filter that has no sections */
-    enum cw_parallel_kind kind;
+    cw_parallel_run
+        *run;     /**< by the number of its modes, by its delay and by the processor; NULL where it has no sections */
     int head;     /**< rows of out_by_in */
     size_t block; /**< where in `input` the block at work begins, a multiple of CW_BLOCK; those of head - CW_BLOCK
                      before it are wanted */
@@ -64,18 +68,12 @@ void cw_parallel_init(struct cw_parallel *filter, const struct cw_sections *desi
  * the samples are cut into calls. */
 void cw_parallel_process(struct cw_parallel *filter, const float *in, float *out, size_t n);
 
-/** Magnitudes that samples are held against as they pass. */
-struct cw_bounds {
-    float beyond; /**< an input as loud or louder, or NaN, counts as 0; finite */
-    float in;     /**< an input up to here is nothing to be told of; below \c beyond */
-    float out;    /**< nor is an output up to here */
-};
-
-/** The same with any inputs. In the ordinary case what is looked for costs hardly anything.
- * \param kept gets the inputs as they are heard; apart from \p in and \p out
- * \return true where inputs and outputs are within their bounds; false where one is not, or it was not looked for */
-bool cw_parallel_hear(struct cw_parallel *filter, const float *in, float *kept, float *out, size_t n,
-                      const struct cw_bounds *bounds);
+/** The same and, in one pass with it: \p in is kept, and both are held against their bounds. For whole blocks that meet
+ * those before, as long as there are not too many. \p kept lies apart from \p in and \p out.
+ * \return CW_HEARD_NOT where that cannot be, or where an input is not a number or louder than its bound: then nothing
+ * was done but that \p kept may be overwritten */
+enum cw_heard cw_parallel_hear(struct cw_parallel *filter, const float *in, float *kept, float *out, size_t n,
+                               struct cw_bounds bounds);
 
 #ifdef __cplusplus
 }

@@ -495,20 +495,31 @@ static void play_on(struct cw_voice *v, const float *x, float *out, size_t n)
     }
 }
 
+/* The same by two passes, with any inputs; x: where they are kept. */
+static void play_any(struct cw_voice *v, const float *in, float *x, float *out, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        x[i] = fabsf(in[i]) < LOUDEST ? in[i] : 0.0f; /* false for NaN */
+    }
+    cw_parallel_process(&v->path[v->heard].filter, x, out, n);
+}
+
 /* What is heard, of samples that nothing changes in between. The input goes into the history first: it may lie in the
  * output's buffer. */
 static void play(struct cw_voice *v, const float *in, float *out, size_t n)
 {
     const double most = bound_of(v); /* a fade may end with these */
-    const struct cw_bounds bounds = {LOUDEST, v->guard.loudest, cw_guard_bound(&v->guard, most)};
+    const struct cw_bounds bounds = {v->guard.loudest, cw_guard_bound(&v->guard, most)};
     float *x = v->history + v->history_at;
-    const bool within = cw_parallel_hear(&v->path[v->heard].filter, in, x, out, n, &bounds);
-    if (!v->calm) {
-        play_on(v, x, out, n);
+    const enum cw_heard heard = cw_parallel_hear(&v->path[v->heard].filter, in, x, out, n, bounds);
+    if (heard == CW_HEARD && v->calm) {
+        return;
     }
-    if (!within || !v->calm) {
-        cw_guard_hold(&v->guard, x, out, n, most);
+    if (heard == CW_HEARD_NOT) {
+        play_any(v, in, x, out, n);
     }
+    play_on(v, x, out, n);
+    cw_guard_hold(&v->guard, x, out, n, most);
 }
 
 bool cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
