@@ -183,10 +183,12 @@ static void run_ragged(struct cw_parallel *f, float *out, size_t n)
     f->phase = known - whole;
 }
 
+static bool has_room(const struct cw_parallel *f, size_t n) { return f->block + f->phase + n <= CW_INPUTS - CW_BLOCK; }
+
 /* Room for so many more: the inputs that are still wanted, to the front. */
 static void make_room(struct cw_parallel *f, size_t n)
 {
-    if (f->block + f->phase + n > CW_INPUTS - CW_BLOCK) {
+    if (!has_room(f, n)) {
         memmove(f->input, f->input + f->block - older(f), (older(f) + f->phase) * sizeof *f->input);
         f->block = older(f);
     }
@@ -223,12 +225,19 @@ void cw_parallel_process(struct cw_parallel *f, const float *in, float *out, siz
     }
 }
 
+/* By itself, so that the ordinary case saves no registers for it. */
+__attribute__((noinline)) static enum cw_heard hear_with_room(struct cw_parallel *f, const float *in, float *kept,
+                                                              float *out, size_t n, struct cw_bounds bounds)
+{
+    make_room(f, n);
+    return f->run(f, in, kept, out, n, bounds);
+}
+
 enum cw_heard cw_parallel_hear(struct cw_parallel *f, const float *in, float *kept, float *out, size_t n,
                                struct cw_bounds bounds)
 {
     if (!f->run || f->phase != 0 || n % CW_BLOCK != 0 || n > CHUNK) {
         return CW_HEARD_NOT;
     }
-    make_room(f, n);
-    return f->run(f, in, kept, out, n, bounds);
+    return has_room(f, n) ? f->run(f, in, kept, out, n, bounds) : hear_with_room(f, in, kept, out, n, bounds);
 }

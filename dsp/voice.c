@@ -504,17 +504,10 @@ static void play_any(struct cw_voice *v, const float *in, float *x, float *out, 
     cw_parallel_process(&v->path[v->heard].filter, x, out, n);
 }
 
-/* What is heard, of samples that nothing changes in between. The input goes into the history first: it may lie in the
- * output's buffer. */
-static void play(struct cw_voice *v, const float *in, float *out, size_t n)
+/* What one pass did not do: of samples where something changes, or that are not ordinary. */
+__attribute__((noinline)) static void play_rest(struct cw_voice *v, enum cw_heard heard, const float *in, float *x,
+                                                float *out, size_t n, double most)
 {
-    const double most = bound_of(v); /* a fade may end with these */
-    const struct cw_bounds bounds = {v->guard.loudest, cw_guard_bound(&v->guard, most)};
-    float *x = v->history + v->history_at;
-    const enum cw_heard heard = cw_parallel_hear(&v->path[v->heard].filter, in, x, out, n, bounds);
-    if (heard == CW_HEARD && v->calm) {
-        return;
-    }
     if (heard == CW_HEARD_NOT) {
         play_any(v, in, x, out, n);
     }
@@ -522,9 +515,23 @@ static void play(struct cw_voice *v, const float *in, float *out, size_t n)
     cw_guard_hold(&v->guard, x, out, n, most);
 }
 
-bool cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
+/* What is heard, of samples that nothing begins or ends in between. The input goes into the history first: it may lie
+ * in the output's buffer. */
+static void play(struct cw_voice *v, const float *in, float *out, size_t n)
 {
-    const unsigned learnings = v->learnings;
+    const double most = bound_of(v); /* a fade may end with these */
+    const struct cw_bounds bounds = {v->guard.loudest, cw_guard_bound(&v->guard, most)};
+    float *x = v->history + v->history_at;
+    const enum cw_heard heard = cw_parallel_hear(&v->path[v->heard].filter, in, x, out, n, bounds);
+    if (heard != CW_HEARD || !v->calm) {
+        play_rest(v, heard, in, x, out, n, most);
+    }
+    go_on(v, n);
+}
+
+/* By itself, so that the ordinary case saves no registers for it. Returns whether a figure is new. */
+__attribute__((noinline)) static bool play_all(struct cw_voice *v, const float *in, float *out, size_t n)
+{
     bool news = v->fresh || n == 0 ? count_at_once(v) : false;
     if (v->fresh && n > 0) {
         take_at_once(v);
@@ -536,10 +543,21 @@ bool cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
         }
         const size_t count = chunk(v, n);
         play(v, in, out, count);
-        go_on(v, count);
         in += count;
         out += count;
         n -= count;
+    }
+    return news;
+}
+
+bool cw_voice_process(struct cw_voice *v, const float *in, float *out, size_t n)
+{
+    const unsigned learnings = v->learnings;
+    bool news = false;
+    if (v->calm && n > 0 && chunk(v, n) == n) {
+        play(v, in, out, n);
+    } else {
+        news = play_all(v, in, out, n);
     }
     return news || v->learnings != learnings;
 }
