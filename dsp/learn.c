@@ -88,28 +88,6 @@ void cw_learn_restore(struct cw_learn *l, const struct cw_learned *learned)
     cw_learn_pause(l);
 }
 
-/* One sample of every `apart`, which is a constant where all are taken: then they are neighbours. */
-INLINE void weigh_samples(float *restrict to, const float *x, const float *window, int count, const int apart)
-{
-    for (int i = 0; i < count; i++) {
-        to[i] = x[i * apart] * window[i];
-    }
-}
-
-/* Samples go to the first frame (the real part), then to the second (the imaginary part). A step lies in one. */
-static void take(struct cw_learn *l, const float *x)
-{
-    const int count = CW_LEARN_STEP / l->thinning;
-    float *next = l->next + l->taken;
-    const float *window = l->window + l->taken % N;
-    if (l->thinning == 1) {
-        weigh_samples(next, x, window, count, 1);
-    } else {
-        weigh_samples(next, x, window, count, l->thinning);
-    }
-    l->taken += count;
-}
-
 /* A complex transform in self-sorting order (T. G. Stockham, 1966), a stage at a time. */
 #define KERNEL(name) name##_4
 #define LANES 4
@@ -118,18 +96,6 @@ static void take(struct cw_learn *l, const float *x)
 #define KERNEL(name) name##_8
 #define LANES 8
 #include "learn_kernel.inc"
-
-CW_FOUR_LANES static void transform_wide(struct cw_learn *l) { transform_8(l); }
-
-static void transform(struct cw_learn *l)
-{
-    if (cw_has_four_lanes()) {
-        transform_wide(l);
-    } else {
-        transform_4(l);
-    }
-    l->stage++;
-}
 
 /* LUFS as a mean square. */
 static double square_of(double lufs) { return pow(10.0, 0.1 * (lufs + 0.691)); }
@@ -150,7 +116,7 @@ INLINE void add_band(struct cw_learn *l, int i, float sum, float place, float sq
 }
 
 /* The power of both frames in bands. Bins of one side, two frames: the sum is the mean square of one. */
-static void sum_up(struct cw_learn *l)
+INLINE void sum_up(struct cw_learn *l)
 {
     for (int i = 0; i < CW_LOUDNESS_BANDS; i++) {
         const int first = l->first[i], count = l->first[i + 1] - first;
@@ -165,6 +131,49 @@ static void sum_up(struct cw_learn *l)
         }
         add_band(l, i, sum_of(sum), sum_of(place), sum_of(square));
     }
+}
+
+/* One sample of every `apart`, which is a constant where all are taken: then they are neighbours. */
+INLINE void weigh_samples(float *restrict to, const float *x, const float *window, int count, const int apart)
+{
+    for (int i = 0; i < count; i++) {
+        to[i] = x[i * apart] * window[i];
+    }
+}
+
+/* Samples go to the first frame (the real part), then to the second (the imaginary part). A step lies in one. */
+INLINE void take(struct cw_learn *l, const float *x)
+{
+    const int count = CW_LEARN_STEP / l->thinning;
+    float *next = l->next + l->taken;
+    const float *window = l->window + l->taken % N;
+    if (l->thinning == 1) {
+        weigh_samples(next, x, window, count, 1);
+    } else {
+        weigh_samples(next, x, window, count, l->thinning);
+    }
+    l->taken += count;
+}
+
+/* What a step does with vectors. */
+static void work(struct cw_learn *l, const float *x)
+{
+    if (l->stage < STAGES) {
+        transform_4(l);
+    } else if (l->stage == STAGES) {
+        sum_up(l);
+    }
+    take(l, x);
+}
+
+CW_FOUR_LANES static void work_wide(struct cw_learn *l, const float *x)
+{
+    if (l->stage < STAGES) {
+        transform_8(l);
+    } else if (l->stage == STAGES) {
+        sum_up(l);
+    }
+    take(l, x);
 }
 
 /* Where in its band the power lies, of the part and those before. */
@@ -208,20 +217,18 @@ static bool keep_part(struct cw_learn *l)
 
 bool cw_learn_step(struct cw_learn *l, const float x[CW_LEARN_STEP])
 {
-    bool news = false;
-    if (l->stage < STAGES) {
-        transform(l);
-    } else if (l->stage == STAGES) {
-        l->stage++;
-        sum_up(l);
-        l->pairs++;
-        news = l->pairs == l->pairs_in_part && keep_part(l);
+    if (cw_has_four_lanes()) {
+        work_wide(l, x);
+    } else {
+        work(l, x);
     }
-    take(l, x);
+    const bool summed = l->stage == STAGES;
+    l->pairs += summed;
+    l->stage += l->stage <= STAGES;
     if (l->taken == TAKEN) {
         l->taken = l->stage = 0; /* the first stage comes before the next samples */
     }
-    return news;
+    return summed && l->pairs == l->pairs_in_part && keep_part(l);
 }
 
 bool cw_learned_enough(const struct cw_learned *learned) { return learned->count >= CW_LEARN_ENOUGH; }
