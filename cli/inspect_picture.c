@@ -99,21 +99,20 @@ static void draw_paper(cairo_t *cr, const struct cw_inspected *batch, const char
 bool cw_inspected_paper(const struct cw_inspected *batch, const char *text, const char *path, bool force)
 {
     struct cw_output output;
-    char now[CW_NOW_TEXT], title[300];
+    char now[CW_NOW_TEXT], title[CW_SEAL_LINE];
     if (!cw_now(now) || !cw_output_open(&output, path, force)) {
         return false;
     }
     cairo_surface_t *surface =
         cairo_pdf_surface_create_for_stream(cw_picture_bytes, &output, CW_PAPER_WIDTH, CW_PAPER_HEIGHT);
     now[sizeof now - 2] = '\0'; /* cairo takes no Z */
-    snprintf(title, sizeof title, "Inspection: %.200s, revision %s", batch->seal.title, batch->seal.revision);
+    snprintf(title, sizeof title, "Inspection: %s, revision %s", batch->seal.title, batch->seal.revision);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, now);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_MOD_DATE, now);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, title);
     cairo_t *cr = cairo_create(surface);
     draw_paper(cr, batch, text);
-    cairo_destroy(cr);
-    if (!cw_picture_end(&output, surface, CAIRO_STATUS_SUCCESS)) {
+    if (!cw_picture_end(&output, surface, cw_picture_drawn(cr))) {
         cw_output_abandon(&output);
         return false;
     }

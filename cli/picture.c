@@ -10,6 +10,13 @@ cairo_status_t cw_picture_bytes(void *output, const unsigned char *bytes, unsign
     return cw_output_write(output, bytes, count) ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_WRITE_ERROR;
 }
 
+cairo_status_t cw_picture_drawn(cairo_t *cr)
+{
+    cairo_status_t status = cairo_status(cr);
+    cairo_destroy(cr);
+    return status;
+}
+
 bool cw_picture_end(struct cw_output *output, cairo_surface_t *surface, cairo_status_t status)
 {
     cairo_surface_finish(surface);

@@ -18,6 +18,10 @@ extern "C" {
 /** A cairo_write_func_t. \param output a struct cw_output */
 cairo_status_t cw_picture_bytes(void *output, const unsigned char *bytes, unsigned int count);
 
+/** Free what drew. A text that is no UTF-8 stops all drawing behind it, and only the context knows.
+ * \return how the drawing went */
+cairo_status_t cw_picture_drawn(cairo_t *cr);
+
 /** Finish and free a surface that was drawn into an output. What went wrong with the drawing is reported; with the
  * output, it is left to cw_output_commit().
  * \param status of the drawing until here \return false where the output is to be abandoned */

@@ -50,15 +50,15 @@ static cairo_surface_t *make_surface(enum kind kind, struct cw_output *output, s
     }
 }
 
-static void draw_all(cairo_surface_t *surface, enum kind kind, cw_picture_draw *draw, const void *of,
-                     struct cw_plot_size size)
+static cairo_status_t draw_all(cairo_surface_t *surface, enum kind kind, cw_picture_draw *draw, const void *of,
+                               struct cw_plot_size size)
 {
     cairo_t *cr = cairo_create(surface);
     if (kind == KIND_PDF) {
         cairo_scale(cr, 72.0 / 96.0, 72.0 / 96.0);
     }
     draw(cr, of, size);
-    cairo_destroy(cr);
+    return cw_picture_drawn(cr);
 }
 
 bool cw_picture_save(cw_picture_draw *draw, const void *of, const char *path, struct cw_plot_size size, bool force)
@@ -73,8 +73,7 @@ bool cw_picture_save(cw_picture_draw *draw, const void *of, const char *path, st
         return false;
     }
     cairo_surface_t *surface = make_surface(kind, &output, size);
-    draw_all(surface, kind, draw, of, size);
-    cairo_status_t status = cairo_surface_status(surface);
+    cairo_status_t status = draw_all(surface, kind, draw, of, size);
     if (status == CAIRO_STATUS_SUCCESS && kind == KIND_PNG) {
         status = cairo_surface_write_to_png_stream(surface, cw_picture_bytes, &output);
     }
@@ -140,8 +139,8 @@ bool cw_plot_png(const struct cw_plot *plot, struct cw_plot_size size, struct cw
 {
     cairo_surface_t *surface = make_surface(KIND_PNG, NULL, size);
     const struct plots one = {&plot, 1};
-    draw_all(surface, KIND_PNG, draw_plots, &one, size);
-    cairo_status_t status = cairo_surface_write_to_png_stream(surface, keep_bytes, bytes);
+    cairo_status_t status = draw_all(surface, KIND_PNG, draw_plots, &one, size);
+    status = status == CAIRO_STATUS_SUCCESS ? cairo_surface_write_to_png_stream(surface, keep_bytes, bytes) : status;
     cairo_surface_destroy(surface);
     if (status != CAIRO_STATUS_SUCCESS) {
         cw_error("cannot draw: %s", cairo_status_to_string(status));

@@ -62,22 +62,28 @@ static bool applies(const char *path, const struct cw_turtle *turtle, const stru
     return false;
 }
 
-static bool is_number_type(const char *datatype)
+/* What a number of a type is written with: more than that, hosts read it otherwise than strtod() does, 0x10 as 0
+ * and 4.5 of a whole type as 4. \return NULL: no type of a number */
+static const char *characters_of(const char *datatype)
 {
-    static const char *const types[] = {XSD "integer", XSD "decimal", XSD "double", XSD "float",
-                                        XSD "int",     XSD "long",    XSD "short",  XSD "nonNegativeInteger"};
+    static const char any[] = "0123456789+-.eE", whole[] = "0123456789+-";
+    static const struct {
+        const char *name, *characters;
+    } types[] = {{XSD "integer", whole}, {XSD "decimal", any}, {XSD "double", any},  {XSD "float", any},
+                 {XSD "int", whole},     {XSD "long", whole},  {XSD "short", whole}, {XSD "nonNegativeInteger", whole}};
     for (size_t i = 0; datatype && i < sizeof types / sizeof types[0]; i++) {
-        if (strcmp(datatype, types[i]) == 0) {
-            return true;
+        if (strcmp(datatype, types[i].name) == 0) {
+            return types[i].characters;
         }
     }
-    return false;
+    return NULL;
 }
 
 static bool read_number(const struct cw_statement *s, double *value)
 {
     char *end;
-    if (!s->literal || !is_number_type(s->datatype)) {
+    const char *characters = s->literal ? characters_of(s->datatype) : NULL;
+    if (!characters || s->object[strspn(s->object, characters)] != '\0') {
         return false;
     }
     *value = strtod(s->object, &end);

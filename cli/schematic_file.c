@@ -17,8 +17,7 @@ bool cw_schematic_save(const struct cw_schematic *schematic, const char *path, b
     cairo_svg_surface_set_document_unit(surface, CAIRO_SVG_UNIT_PX);
     cairo_t *cr = cairo_create(surface);
     cw_schematic_draw(cr, schematic);
-    cairo_destroy(cr);
-    if (!cw_picture_end(&output, surface, CAIRO_STATUS_SUCCESS)) {
+    if (!cw_picture_end(&output, surface, cw_picture_drawn(cr))) {
         cw_output_abandon(&output);
         return false;
     }

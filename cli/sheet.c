@@ -120,7 +120,7 @@ static bool print_csv(FILE *stream, const struct cw_sheet *sheet)
 /* The dates of a PDF are those of the seal, so that it can be made again to the byte. */
 static cairo_surface_t *make_surface(struct cw_output *output, const struct cw_seal *seal)
 {
-    char date[40], title[300];
+    char date[40], title[CW_SEAL_LINE];
     cairo_surface_t *surface =
         cairo_pdf_surface_create_for_stream(cw_picture_bytes, output, CW_SHEET_WIDTH, CW_SHEET_HEIGHT);
     snprintf(date, sizeof date, "%sT00:00:00", seal->date);
@@ -147,9 +147,8 @@ static bool print_pdf(struct cw_output *output, const struct cw_seal *seal, cons
     cairo_surface_t *surface = make_surface(output, seal);
     cairo_t *cr = cairo_create(surface);
     cw_sheet_draw(cr, seal, seal->holds, sheet, &squares);
-    cairo_destroy(cr);
     QRcode_free(code);
-    return cw_picture_end(output, surface, CAIRO_STATUS_SUCCESS);
+    return cw_picture_end(output, surface, cw_picture_drawn(cr));
 }
 
 static bool write_sheet(const struct request *request, const struct cw_seal *seal, const struct cw_sheet *sheet)

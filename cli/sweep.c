@@ -143,8 +143,7 @@ static bool print_page(struct cw_output *output, const struct cw_instruction_swe
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, "Measuring a closed instrument");
     cairo_t *cr = cairo_create(surface);
     cw_jig_page_draw(cr, sweep);
-    cairo_destroy(cr);
-    return cw_picture_end(output, surface, CAIRO_STATUS_SUCCESS);
+    return cw_picture_end(output, surface, cw_picture_drawn(cr));
 }
 
 static bool write_instruction(const struct request *request, const struct cw_instruction_sweep *sweep)

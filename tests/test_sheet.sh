@@ -100,4 +100,17 @@ else
 fi
 sed -i 's/new/old/' log
 refused 1 'the chain breaks' coil.seal --journal log
+
+# --- words from elsewhere: a reason that is cut within a character ended the drawing there; what no seal is written with
+"$coilwright" seal "$presets/winding-order-22.ttl" -o long.seal --because "a$(printf 'ä%.0s' {1..150})" >/dev/null
+check 'a long reason' "$coilwright" sheet long.seal -o long.pdf
+if need pdftotext 'the page is not read'; then
+    check 'nothing stands behind a long reason' bash -c 'pdftotext -layout long.pdf - | grep -q "Turns of coil one"'
+    check 'the cut of a long reason is not told' bash -c 'pdftotext -layout long.pdf - | grep -q "ä… (the seal has all of it)"'
+fi
+for word in '\033[31mx' 'x\342\200\256y' 'Sp\344t'; do
+    { sed '/^title /,$d' coil.seal; printf "title $word\n"; sed '1,/^title /d; /^fingerprint /,$d' coil.seal; } >forged.seal
+    echo "fingerprint $(sha256sum <forged.seal | cut -d ' ' -f 1)" >>forged.seal
+    refused 1 'expected a text without control characters' forged.seal -o forged.pdf
+done
 counts_done

@@ -35,6 +35,12 @@ preset x.ttl "$good_label" 'lv2:symbol "a_inductance" ; pset:value 3.6 ; pset:va
 refused 6 "found '3.6' and '3.6'"
 preset x.ttl "$good_label" 'lv2:symbol "a_inductance" ; pset:value "3,6"^^<http://www.w3.org/2001/XMLSchema#decimal>'
 refused 6 "found '3,6' (the decimal point is '.')"
+# lilv reads 0, 0 and 3 (serd_strtod(), strtol())
+for value in '"0x3"^^<http://www.w3.org/2001/XMLSchema#decimal>' '"0x1p1"^^<http://www.w3.org/2001/XMLSchema#float>' \
+    '"3.6"^^<http://www.w3.org/2001/XMLSchema#integer>'; do
+    preset x.ttl "$good_label" "lv2:symbol \"a_inductance\" ; pset:value $value"
+    refused 6 'a_inductance: expected a number as pset:value'
+done
 preset x.ttl "$good_label" 'lv2:symbol "a_inductance", "a_volume" ; pset:value 3.6'
 refused 6 "expected one lv2:symbol in each lv2:port, found 'a_inductance' and 'a_volume'"
 preset x.ttl 'rdfs:label "One", "Two" ;' "$good_port"

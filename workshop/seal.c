@@ -12,6 +12,7 @@
 #include "attributes.h"
 #include "bench_load.h"
 #include "coil.h"
+#include "escape.h"
 #include "leads.h"
 #include "scatter.h"
 #include "seal_schema.h"
@@ -238,9 +239,13 @@ static bool read_word(struct in *in, const char *name, char *to, size_t size)
     if (!next(in, name)) {
         return false;
     }
+    char shown[CW_SEAL_LINE];
     const char *text = in->line;
     if (!behind(&text, name) || !behind(&text, " ") || strlen(text) >= size) {
         return wrong(in, name);
+    }
+    if (strcmp(cw_show(text, shown, sizeof shown), text) != 0) { /* no seal is written so */
+        return wrong(in, "a text without control characters");
     }
     memcpy(to, text, strlen(text) + 1);
     return true;

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "acceptance.h"
 #include "acts.h"
@@ -12,6 +13,7 @@
 #include "circuit.h"
 #include "coil.h"
 #include "coil_limits.h"
+#include "escape.h"
 #include "numbers.h"
 #include "quantity.h"
 #include "setup.h"
@@ -77,9 +79,11 @@ static void add_kept(struct cw_sheet *sheet, const struct cw_sheet_kept *kept)
 
 static void add_title(struct cw_sheet *sheet, const struct cw_seal *seal, bool sealed)
 {
+    char reason[170];
     add(sheet, CW_SHEET_TITLE, "Title", "", "%s", seal->title);
     add(sheet, CW_SHEET_TITLE, "Revision", "", "%s, %s, %s", seal->revision, seal->date, cw_sheet_status(seal, sealed));
-    add(sheet, CW_SHEET_TITLE, "Reason", "", "%.190s", seal->because);
+    add(sheet, CW_SHEET_TITLE, "Reason", "", "%s%s", cw_text_fit(seal->because, reason, sizeof reason),
+        strcmp(reason, seal->because) == 0 ? "" : " (the seal has all of it)");
     add(sheet, CW_SHEET_TITLE, "Before it", "", "%s", seal->before);
     add(sheet, CW_SHEET_TITLE, "Fingerprint", "", "%s", sealed ? seal->fingerprint : "none: not sealed");
     add(sheet, CW_SHEET_TITLE, "Approved by", "", "____________________  on ____________");

@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: ISC */
 #include "ink.h"
 
-#include <stdio.h>
 #include <string.h>
 
+#include "escape.h"
 #include "model.h"
 #include "plot.h"
 #include "rect.h"
@@ -62,7 +62,7 @@ static void fit(struct cw_ink *ink, char *text, double width)
 void cw_ink_text(struct cw_ink *ink, double x, double y, double width, enum cw_align align, const char *text)
 {
     char shown[320];
-    snprintf(shown, sizeof shown - 4, "%s", text);
+    cw_show(text, shown, sizeof shown - 4); /* cairo draws nothing more after bytes that are no text */
     double wide = cw_ink_width(ink, shown);
     if (wide > width + 0.5) {
         fit(ink, shown, width);

@@ -34,9 +34,10 @@ static void ink(cairo_t *cr, double grey) { cairo_set_source_rgb(cr, grey, grey,
 
 static void write_text(cairo_t *cr, double x, double y, double size, bool bold, const char *text)
 {
+    char shown[CW_PAGE_TEXT];
     cw_page_font(cr, size, bold);
     cairo_move_to(cr, x, y);
-    cairo_show_text(cr, text);
+    cairo_show_text(cr, cw_page_shown(text, shown));
     cairo_new_path(cr);
 }
 

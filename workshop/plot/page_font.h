@@ -17,6 +17,12 @@ extern "C" {
 /** What is written next is set in it. \param size points */
 void cw_page_font(cairo_t *cr, double size, bool bold);
 
+enum { CW_PAGE_TEXT = 640 };
+
+/** A text as pages show it, whatever bytes it has: cairo writes nothing more after one that is no UTF-8.
+ * \param to CW_PAGE_TEXT bytes \return \p to */
+const char *cw_page_shown(const char *text, char to[CW_PAGE_TEXT]);
+
 #ifdef __cplusplus
 }
 #endif

@@ -5,12 +5,16 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "page_font.h"
+
 static const double TEXT = 7.4, LINE = 10.0;
 
-static void write_line(cairo_t *cr, double y, const char *line)
+static void write_line(cairo_t *cr, double y, const char *from)
 {
+    char line[CW_PAGE_TEXT];
     const double room = CW_PAPER_WIDTH - 2.0 * CW_PAPER_MARGIN;
     cairo_text_extents_t extents;
+    cw_page_shown(from, line);
     cairo_text_extents(cr, line, &extents);
     cairo_save(cr);
     cairo_move_to(cr, CW_PAPER_MARGIN, y);

@@ -21,9 +21,11 @@ struct pen {
 };
 
 /* Text that is made narrower where it does not fit. */
-static void write_at(cairo_t *cr, double x, double y, double room, const char *text)
+static void write_at(cairo_t *cr, double x, double y, double room, const char *from)
 {
+    char text[CW_PAGE_TEXT];
     cairo_text_extents_t extents;
+    cw_page_shown(from, text);
     cairo_text_extents(cr, text, &extents);
     cairo_save(cr);
     cairo_move_to(cr, x, y);
@@ -103,7 +105,7 @@ static void draw_rows(struct pen *pen, const struct cw_sheet *sheet)
 /* Status, title, page; on both pages. */
 static void draw_head(struct pen *pen, const struct cw_seal *seal, bool sealed, int page)
 {
-    char text[300];
+    char text[CW_PAGE_TEXT];
     cairo_set_source_rgb(pen->cr, 0.0, 0.0, 0.0);
     cw_page_font(pen->cr, 20.0, true);
     write_at(pen->cr, MARGIN, MARGIN + 16.0, 300.0, cw_sheet_status(seal, sealed));
