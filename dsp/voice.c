@@ -87,8 +87,8 @@ struct cw_voice {
     double held, adopted;       /* seconds since the last change, and since it was last taken over */
     struct drift drift;
     struct cw_guard guard;
-    float history[HISTORY];
-    size_t history_at; /* where the next sample goes */
+    _Alignas(64) float history[HISTORY]; /* at a multiple of a vector's length, for speed */
+    size_t history_at;                   /* where the next sample goes */
 };
 
 _Static_assert(_Alignof(struct cw_voice) <= CW_VOICE_ALIGNMENT, "a voice would lie askew");
