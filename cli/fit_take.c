@@ -115,6 +115,20 @@ bool cw_fit_take_usable(const struct cw_fit_take *take)
     return inside >= LEAST_POINTS;
 }
 
+/* What is at hand beside a curve and taken for one. */
+static const char *other_kind(const char *text, size_t length)
+{
+    static const char *const sound[] = {"RIFF", "fLaC", "FORM"};
+    for (int i = 0; i < 3; i++) {
+        if (length > 4 && memcmp(text, sound[i], 4) == 0) {
+            return "a recording: coilwright measure makes a curve of it";
+        }
+    }
+    static const char by_exciter[] = "# exciter coil to jack";
+    bool exciter = length > sizeof by_exciter && memcmp(text, by_exciter, sizeof by_exciter - 1) == 0;
+    return exciter ? "the response by an exciter coil: --exciter takes it" : NULL;
+}
+
 bool cw_fit_take_read(const char *name, struct cw_fit_take *take)
 {
     size_t length = 0;
@@ -124,6 +138,12 @@ bool cw_fit_take_read(const char *name, struct cw_fit_take *take)
     }
     char *text = cw_input_text(take->path, "a curve", MOST_BYTES, &length);
     if (!text) {
+        return false;
+    }
+    const char *other = other_kind(text, length);
+    if (other) {
+        cw_error_at(take->path, 0, "expected an impedance curve, found %s", other);
+        free(text);
         return false;
     }
     bool good = cw_one_port_parse(text, length, &take->curve, &error);

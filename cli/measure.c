@@ -265,19 +265,18 @@ static bool read_ratios(const struct cw_measure_request *request, struct cw_rati
 static bool none_lost(const struct cw_measure_request *request, const struct cw_ratio ratio[CW_JIG_TAKES])
 {
     static const double sure = 3.0;
-    double most = 0.0;
-    int first = CW_JIG_TAKE;
+    int whole = CW_JIG_TAKE;
     for (int i = 0; i < CW_JIG_TAKES; i++) {
-        most = fmax(most, ratio[i].markers);
-        first = ratio[i].markers == most && most > 0.0 ? i : first;
+        whole = ratio[i].markers > ratio[whole].markers ? i : whole;
     }
     for (int i = 0; i < CW_JIG_TAKES; i++) {
-        if (ratio[i].count > 0 && most - ratio[i].markers > sure) {
+        double less = ratio[whole].markers - ratio[i].markers;
+        if (ratio[i].count > 0 && less > sure) {
             cw_error_at(
                 request->file[i], 0,
                 "expected the markers as far apart as in '%s', found %.0f samples less: samples were lost, or one "
                 "of them was played or recorded by another device; make this take again",
-                request->file[first], most - ratio[i].markers);
+                request->file[whole], less);
             return false;
         }
     }

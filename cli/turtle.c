@@ -189,10 +189,12 @@ static bool parse(const char *path, struct reading *reading)
     }
     if (status > SERD_FAILURE || reading->error[0]) {
         bool about = strstr(reading->text, "lv2plug.in/ns/") != NULL;
-        cw_error_at(path, reading->error[0] ? reading->error_line : reading->line, "%s: %s%s",
-                    about ? "expected Turtle" : "expected an LV2 preset in Turtle",
-                    reading->error[0] ? reading->error : (const char *)serd_strerror(status),
-                    about ? "" : " (is this a preset? coilwright new writes one)");
+        cw_error_at(
+            path, reading->error[0] ? reading->error_line : reading->line, "%s: %s%s",
+            about ? "expected Turtle" : "expected an LV2 preset in Turtle",
+            reading->error[0] ? reading->error : (const char *)serd_strerror(status),
+            about ? ""
+                  : " (is this a preset? coilwright new writes one, coilwright fit makes one of an impedance curve)");
         return false;
     }
     return true;

@@ -17,6 +17,10 @@ printf 'not a curve\n' >"$scratch/text.s1p"
 check 'no take is taken' test "$(status "$program" fit)" = 2
 check 'a file that is not there is taken' test "$(status "$program" fit "$scratch/none.s1p")" = 1
 check 'a text is taken' test "$(status "$program" fit "$scratch/text.s1p")" = 1
+printf 'RIFF....WAVEfmt ' >"$scratch/take.wav"
+printf '# exciter coil to jack, channel 2 over channel 1\n100,1,1,1,0\n' >"$scratch/exciter.csv"
+check 'a recording is no curve' grep -q 'found a recording: coilwright measure' <<<"$("$program" fit "$scratch/take.wav" 2>&1)"
+check 'a response is no curve' grep -q 'found the response by an exciter coil: --exciter' <<<"$("$program" fit "$scratch/exciter.csv" 2>&1)"
 check 'two points are taken' grep -q 'expected at least 20 points' <<<"$("$program" fit "$scratch/short.s1p" 2>&1)"
 check 'volume at 0 is taken' test "$(status "$program" fit "$scratch/short.s1p@volume=0")" = 1
 check 'an unknown place is taken' grep -q "found 'x'" <<<"$("$program" fit "$scratch/short.s1p@tone=0,x" 2>&1)"
@@ -166,6 +170,7 @@ fit_all "$scratch/second"
 check 'a second pickup is not noticed without stated errors' grep -q 'Do not rely' "$scratch/second/000/said"
 simulate make "$scratch/plain" 3 1 60 plain
 "$program" fit "$scratch/plain/000/full.s1p" >"$scratch/said"
+check 'that a second pickup hardly shows is not said' grep -q 'whether a second pickup is on' "$scratch/said"
 check 'pot and loss are told apart by volume at 10' grep -q 'Not told by these takes: volume pot' "$scratch/said"
 check 'the take that would tell the pot is not named' grep -q 'volume at half would tell' "$scratch/said"
 

@@ -218,26 +218,26 @@ for name, y in spoilt.items():
 wavfile.write(f"{sys.argv[1]}/eight.wav", rate, np.round(127 * x + 128).astype(np.uint8))
 PY
 : >"$scratch/plain/empty.wav"
-spoilt() { # spoilt TAKE KNOWN WORDS: one line, no file
+spoilt() { # spoilt OPEN KNOWN TAKE WORDS: one line, no file
     local said
-    said=$(says measure --open "$scratch/plain/open.wav" --known "$scratch/plain/$2.wav" --known-value 99.8k \
-        --silent "$scratch/plain/silent.wav" -o "$scratch/plain/spoilt.s1p" "$scratch/plain/$1.wav")
-    check "$1, $2: '$said' does not say '$3' in one line" test "$(grep -c "$3" <<<"$said") $(wc -l <<<"$said")" = '1 1'
-    check "$1, $2: leaves a file" test ! -e "$scratch/plain/spoilt.s1p"
+    said=$(says measure --open "$scratch/plain/$1.wav" --known "$scratch/plain/$2.wav" --known-value 99.8k \
+        -o "$scratch/plain/spoilt.s1p" "$scratch/plain/$3.wav")
+    check "$1, $2, $3: '$said' does not say '$4' in one line" test "$(grep -c "$4" <<<"$said") $(wc -l <<<"$said")" = '1 1'
+    check "$1, $2, $3: leaves a file" test ! -e "$scratch/plain/spoilt.s1p"
 }
-spoilt crossed known 'exchanged'
-spoilt twice known 'do both hear the output'
-spoilt dead known 'expected something in channel 2'
-spoilt late known 'negative resistance'
-spoilt bent known 'harmonics'
-spoilt clipped known 'full scale'
-spoilt lost known 'samples were lost'
-spoilt few known '16 samples less: samples were lost'
-spoilt low known 'turn the output up'
-spoilt eight known 'found 8: record with 24 bits'
-spoilt mono known 'expected two channels'
-spoilt empty known 'an empty file'
-spoilt take hummed 'expected a resistor across the plug'
+spoilt dead known take 'expected something in channel 2'
+spoilt bent known take 'harmonics'
+spoilt clipped known take 'full scale'
+spoilt lost known take 'samples were lost'
+spoilt low known take 'turn the output up'
+spoilt eight known take 'found 8: record with 24 bits'
+spoilt mono known take 'expected two channels'
+spoilt empty known take 'an empty file'
+spoilt open known crossed 'exchanged'
+spoilt open known twice 'do both hear the output'
+spoilt open known late 'negative resistance'
+spoilt open known few '16 samples less: samples were lost'
+spoilt open take hummed 'expected a resistor across the plug'
 check 'hum that the silent take has not is not said' grep -q 'more hum and noise than the silent take' <<<"$(says measure \
     --open "$scratch/plain/open.wav" --known "$scratch/plain/known.wav" --known-value 99.8k \
     --silent "$scratch/plain/silent.wav" -o "$scratch/plain/hummed.s1p" "$scratch/plain/hummed.wav")"
