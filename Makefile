@@ -72,7 +72,7 @@ PAGE_TEXTS := $(addprefix $(B)/page/,$(addsuffix .c,listen_html listen_css liste
         live_notices))
 WORKSHOP_OBJ := $(call objects,workshop/*.c workshop/plot/*.c) $(PAGE_TEXTS:.c=.o)
 # The window, in two parts: what talks to the host and to X, and the rest, which tests can call.
-UI_GLUE_OBJ := $(call objects,plugin/ui/ui.c plugin/ui/window.c)
+UI_GLUE_OBJ := $(call objects,plugin/ui/letters.c plugin/ui/ui.c plugin/ui/window.c)
 UI_OBJ := $(filter-out $(UI_GLUE_OBJ),$(call objects,plugin/ui/*.c))
 CLI_OBJ := $(call objects,cli/*.c)
 # The plugin without its descriptor, for tests that stand in for it.

@@ -474,19 +474,25 @@ static int close_hand(void **state)
     return 0;
 }
 
+static void xdotool(const char *words)
+{
+    char command[300];
+    snprintf(command, sizeof command, "xdotool %s", words);
+    FILE *pipe_end = popen(command, "r");
+    assert_non_null(pipe_end);
+    assert_int_equal(pclose(pipe_end), 0);
+}
+
 /* Let xdotool act, idling the while; then until something is written, or nothing for a second. */
 static void act(const char *format, ...)
 {
-    char words[256], command[300];
+    char words[256];
     va_list list;
     va_start(list, format);
     vsnprintf(words, sizeof words, format, list);
     va_end(list);
-    snprintf(command, sizeof command, "xdotool %s", words);
     int before = hand.writes;
-    FILE *pipe_end = popen(command, "r");
-    assert_non_null(pipe_end);
-    assert_int_equal(pclose(pipe_end), 0);
+    xdotool(words);
     for (int i = 0; i < 100 && hand.writes == before; i++) {
         idle_for(&hand, 10);
     }
@@ -624,6 +630,44 @@ static void test_typed_unit(void **state)
     /* Without its unit it would be 6500 kilohm, which is out of range. */
     act("key 6 5 0 0 250 Return");
     expect(pot.id, 6.5, 1e-6, "a value typed with its unit");
+}
+
+/* What the field of a name shows when keys were typed. */
+static unsigned long typed_letter(const char *keys)
+{
+    struct cw_item button = place(CW_ITEM_LISTEN, CW_LISTEN_A);
+    char words[80];
+    snprintf(words, sizeof words, "mousemove %d %d click 3 key %s", middle_x(button), middle_y(button), keys);
+    xdotool(words);
+    idle_for(&hand, 50);
+    const struct cw_rect r = button.box;
+    unsigned long sum = 0;
+    XImage *image =
+        XGetImage(display, hand.window, (int)r.x, (int)r.y, (unsigned)r.w, (unsigned)r.h, AllPlanes, ZPixmap);
+    for (int y = 0; y < (int)r.h; y++) {
+        for (int x = 0; x < (int)r.w; x++) {
+            sum = sum * 31 + (XGetPixel(image, x, y) & 0xffffff);
+        }
+    }
+    XDestroyImage(image);
+    xdotool("key Escape");
+    idle_for(&hand, 50);
+    return sum;
+}
+
+/* A dead accent and a letter are the letter with its accent, as from a key of its own. */
+static void test_composed_letter(void **state)
+{
+    (void)state;
+    need_xdotool();
+    KeySym codes[] = {XK_dead_acute, XK_dead_acute, XK_eacute, XK_eacute, XK_e, XK_e};
+    XChangeKeyboardMapping(display, 250, 2, codes, 3);
+    XSync(display, False);
+    idle_for(&hand, 50);
+    const unsigned long whole = typed_letter("251"), plain = typed_letter("252");
+    assert_true(whole != plain);
+    assert_true(typed_letter("250 252") == whole);
+    assert_true(typed_letter("252") == plain); /* the accent is used up */
 }
 
 /* At scale 2 the pointer is where it is seen. */
@@ -916,6 +960,7 @@ int main(int argc, char **argv)
         cmocka_unit_test_setup_teardown(test_wheel, open_hand, close_hand),
         cmocka_unit_test_setup_teardown(test_keys, open_hand, close_hand),
         cmocka_unit_test_setup_teardown(test_typed_unit, open_hand, close_hand),
+        cmocka_unit_test_setup_teardown(test_composed_letter, open_hand, close_hand),
         cmocka_unit_test(test_pointer_at_scale_2),
         cmocka_unit_test(test_closed_while_held),
         cmocka_unit_test(test_host_moves_the_control),

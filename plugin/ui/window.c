@@ -12,6 +12,7 @@
 
 #include "draw.h"
 #include "layout.h"
+#include "letters.h"
 #include "rect.h"
 #include "view_state.h"
 
@@ -28,6 +29,7 @@ struct cw_window {
     int width, height; /* of the window; the picture is never smaller than the smallest layout */
     bool exposed;      /* the picture is to be put on the window as a whole */
     bool gone;
+    struct cw_letters letters;
 };
 
 enum { DEPTH = 24, PIXELS_MOST = 16384 };
@@ -257,37 +259,6 @@ static const struct {
             {XK_KP_End, CW_KEY_END},
             {XK_KP_Delete, CW_KEY_DELETE}};
 
-/* Without an input method Xlib gives Latin-1, where the first 256 of Unicode stand. */
-static bool text_of(char c, char text[8])
-{
-    unsigned char byte = (unsigned char)c;
-    if (byte < 0x20 || (byte >= 0x7f && byte < 0xa0)) {
-        return false;
-    }
-    if (byte < 0x80) {
-        text[0] = c;
-        text[1] = '\0';
-    } else {
-        text[0] = (char)(0xc0 | byte >> 6);
-        text[1] = (char)(0x80 | (byte & 0x3f));
-        text[2] = '\0';
-    }
-    return true;
-}
-
-/* The letters of units that Latin-1 lacks, as keyboards and compose keys send them. */
-static const char *unit_letter(KeySym symbol)
-{
-    switch (symbol) {
-    case XK_Greek_OMEGA:
-    case 0x10003a9: /* Unicode keysyms: Greek capital omega, the ohm sign */
-    case 0x1002126: return "\xce\xa9";
-    case XK_Greek_mu:
-    case 0x10003bc: return "\xc2\xb5";
-    default: return NULL;
-    }
-}
-
 static bool is_fine(unsigned state) { return state & (ShiftMask | ControlMask); }
 
 /* Ctrl+Z takes back; Ctrl+Shift+Z and Ctrl+Y do again. */
@@ -304,9 +275,8 @@ static bool is_restoring(unsigned state, KeySym symbol, enum cw_key *key)
 static void take_key(struct cw_window *window, XKeyEvent *from)
 {
     struct cw_event event = {.kind = CW_EVENT_KEY, .fine = is_fine(from->state), .time = (uint32_t)from->time};
-    char text[8];
     KeySym symbol = NoSymbol;
-    int length = XLookupString(from, text, sizeof text, &symbol, NULL);
+    const bool typed = cw_letters_of(&window->letters, from, &symbol, event.text);
     for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++) {
         if (keys[i].symbol == symbol) {
             event.key = keys[i].key == CW_KEY_TAB && from->state & ShiftMask ? CW_KEY_BACK_TAB : keys[i].key;
@@ -314,19 +284,8 @@ static void take_key(struct cw_window *window, XKeyEvent *from)
             return;
         }
     }
-    if (is_restoring(from->state, symbol, &event.key)) {
-        cw_view_event(window->view, &event);
-        return;
-    }
     /* Other letters with Ctrl or Alt belong to the host. */
-    if (from->state & (ControlMask | Mod1Mask)) {
-        return;
-    }
-    const char *letter = unit_letter(symbol);
-    if (letter) {
-        snprintf(event.text, sizeof event.text, "%s", letter);
-        cw_view_event(window->view, &event);
-    } else if (length == 1 && text_of(text[0], event.text)) {
+    if (is_restoring(from->state, symbol, &event.key) || (typed && !(from->state & (ControlMask | Mod1Mask)))) {
         cw_view_event(window->view, &event);
     }
 }
@@ -379,7 +338,11 @@ static void take(struct cw_window *window, XEvent *event)
             cw_view_event(window->view, &(struct cw_event){.kind = CW_EVENT_LEAVE});
         }
         break;
-    case KeyPress: take_key(window, &event->xkey); break;
+    case KeyPress:
+        if (!cw_letters_keep(&window->letters, window->display, window->window, event)) {
+            take_key(window, &event->xkey);
+        }
+        break;
     case MappingNotify: XRefreshKeyboardMapping(&event->xmapping); break;
     default: break;
     }
@@ -454,6 +417,7 @@ void cw_window_close(struct cw_window *window)
     drop_picture(window);
     if (window->display) {
         unsigned long first = guard(window);
+        cw_letters_close(&window->letters);
         if (window->gc) {
             XFreeGC(window->display, window->gc);
         }
