@@ -174,6 +174,28 @@ $(B)/campaign/instructions: tests/campaign/instructions.c $(DSP_LIB)
 	$(call say,CC+L)
 	$(Q)$(CC) $(filter-out -MMD -MP,$(ALL_CFLAGS)) -o $@ $^ $(ALL_LDFLAGS) -lm
 
+# ---- two real windows and audio, a minute each under the address, undefined-behaviour and thread sanitizers
+WINDOW_SECONDS ?= 60
+WINDOW_SEED ?= 1
+.PHONY: check-windows
+check-windows:
+	@$(SETUP) build test judge
+	@for s in address,undefined thread; do echo "windows and audio, -fsanitize=$$s"; \
+	    $(MAKE) -j $(JOBS) --no-print-directory B=$(B)/windows-$${s%,*} CC=gcc CFLAGS='-O1 -g' \
+	        EXTRA_CFLAGS="-fsanitize=$$s -fno-omit-frame-pointer $$([ $$s = thread ] || echo -fno-sanitize-recover=undefined)" \
+	        windows && \
+	    CW_BUNDLE=$(B)/windows-$${s%,*}/lv2/coilwright.lv2 LV2_PATH=$(abspath $(B))/windows-$${s%,*}/lv2 \
+	        CW_WINDOW_SECONDS=$(WINDOW_SECONDS) CW_WINDOW_SEED=$(WINDOW_SEED) \
+	        bash tests/windows.sh $(B)/windows-$${s%,*}/campaign/windows || exit 1; \
+	done
+
+.PHONY: windows
+windows: bundle $(B)/campaign/windows
+$(B)/campaign/windows: $(B)/obj/tests/campaign/windows.o $(SUPPORT_LIB) $(DSP_LIB)
+	@mkdir -p $(@D)
+	$(call say,LINK)
+	$(Q)$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) $(call PC,--libs lilv-0 cmocka x11) $(DL) -lm
+
 # ---- the search for windable specs against trying everything, on 50 random targets
 # (some minutes), and pickups found in 40 pairs of recordings
 .PHONY: check-match

@@ -148,6 +148,17 @@ async function told(browser) {
   check('and the preset says the same', answer(`${here}/back.ttl`) === answer(`${here}/back.txt`));
   const shown = await tab.run('[100, 1000, 3000, 5000].map(hz => page.core.db(1, hz).toFixed(6))');
   check(`the page's curve is what 'coilwright response' prints: ${shown}`, rows.slice(1).every((row, i) => row.split(',')[1] === shown[i]));
+
+  // A chosen string's partials stand beside the curve as dots: of E4 all up to 20 kHz.
+  const [dots, legend, left] = await tab.run(`(() => {
+    const ports = {};
+    for (let at = 3; JSON.parse(words(page.core.describe(at))); at++) ports[JSON.parse(words(page.core.describe(at))).symbol] = at;
+    hand(ports.string_places, 1); hand(ports.a_string, 1); refresh();
+    const found = [document.querySelector('#plot .dot.s0').getAttribute('d').split('M').length - 1, document.getElementById('legend').textContent];
+    hand(ports.string_places, 0); hand(ports.a_string, 0); refresh();
+    return [...found, document.querySelectorAll('#plot .dot').length]; })()`);
+  check(`partials of the first string: ${dots}, ${left} without the places, told as '${legend}'`,
+        dots === Math.floor(20000 / (440 * 2 ** (-5 / 12))) && left === 0 && legend.includes('dots: partials of string 1'));
   await tab.pipe.send('Browser.setDownloadBehavior', { behavior: 'allow', downloadPath: here });
   await tab.click('#save');
   for (let i = 0; i < 100 && !existsSync(`${here}/a-name-b.ttl`); i++) await new Promise(resolve => setTimeout(resolve, 50));

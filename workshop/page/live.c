@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "acts.h"
+#include "circuit.h"
 #include "coil.h"
 #include "control.h"
 #include "curve.h"
@@ -36,6 +37,8 @@ static struct {
     struct cw_curve curve[CW_SETUPS];
     struct cw_figures figures[CW_SETUPS];
     struct cw_no_cable no_cable[CW_SETUPS];
+    struct cw_pickup pickup[CW_SETUPS];
+    struct cw_transfer sum[CW_SETUPS], apart[CW_SETUPS]; /* of both coils, and of one against the other */
     struct cw_place_means means[CW_SETUPS];
     bool sloped[CW_SETUPS];
     struct cw_slope slope[CW_SETUPS];
@@ -249,11 +252,13 @@ static int ready(int which)
     int index = which >= 0 && which < CW_SETUPS ? which : CW_A;
     const struct cw_setup *setup = &live.controls.setup[index];
     if (live.stale[index]) {
-        struct cw_pickup pickup;
-        cw_coil_solve(setup, &pickup);
+        struct cw_pickup *pickup = &live.pickup[index];
+        cw_coil_solve(setup, pickup);
+        cw_circuit_transfer(setup, pickup, CW_DRIVE_STRING, &live.sum[index]);
+        cw_circuit_transfer(setup, pickup, CW_DRIVE_HUM, &live.apart[index]);
         cw_curve_init(&live.curve[index], setup, NULL);
         cw_figures_of(setup, live.controls.global[CW_G_MAINS], &live.figures[index]);
-        live.no_cable[index] = cw_no_cable_of(setup, &pickup);
+        live.no_cable[index] = cw_no_cable_of(setup, pickup);
         live.sloped[index] = slope_of(index, &live.slope[index]);
         live.stale[index] = false;
     }
@@ -264,6 +269,25 @@ double cw_live_db(int which, double hz)
 {
     int i = ready(which);
     return cw_curve_db(&live.curve[i], hz) + (live.sloped[i] ? 10.0 * log10(cw_slope_power(&live.slope[i], hz)) : 0.0);
+}
+
+int cw_live_string(int which)
+{
+    int i = ready(which);
+    return live.controls.global[CW_G_STRING_PLACES] > 0.0 ? (int)live.controls.setup[i].value[CW_P_STRING] : 0;
+}
+
+/* Of a string 1 to 6, from 0. */
+static int string_index(int string) { return string < 1 ? 0 : string > CW_STRINGS ? CW_STRINGS - 1 : string - 1; }
+
+double cw_live_pitch(int string) { return cw_string_pitch(string_index(string)); }
+
+double cw_live_partial(int which, int string, double hz)
+{
+    int i = ready(which);
+    return cw_curve_db(&live.curve[i], hz) +
+           10.0 * log10(cw_place_partial(&live.controls.setup[i], &live.pickup[i], &live.sum[i], &live.apart[i],
+                                         string_index(string), hz));
 }
 
 int cw_live_figures(void) { return CW_FIGURE_ROWS; }

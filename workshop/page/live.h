@@ -65,6 +65,16 @@ const int *cw_live_ports(void);
  * heard; -infinity where it is silent. \param which of enum cw_which */
 double cw_live_db(int which, double hz);
 
+/** The string of which a setup is heard, 1 to 6; 0 where it is the mean of all, or the coils' places do not count. */
+int cw_live_string(int which);
+
+/** Open pitch of a string 1 to 6, Hz (see places.h); any other is taken for the nearest. */
+double cw_live_pitch(int string);
+
+/** Level of a partial of a string in dB, as the two places of the coils give it: what no fixed filter can play, to be
+ * shown beside the curve; -infinity where it is silent. */
+double cw_live_partial(int which, int string, double hz);
+
 /** The table of figures, and what the cable does, in the words of the window (see figure_words.h). */
 int cw_live_figures(void);
 const char *cw_live_figure_name(int row);

@@ -257,16 +257,28 @@ function fill(section, index) {
 
 function levelsOf(which) { return HZ.map(hz => page.core.db(which, hz)).map(db => (Number.isFinite(db) ? db : null)); }
 
+// What each partial of the string does of which a setup is heard, against another setup that heard the same string, or alone.
+function partialsOf(which, against) {
+  const { core } = page, string = core.string(which), open = string && core.pitch(string), hz = [], db = [];
+  for (let n = 1; string && n * open <= HZ[POINTS - 1]; n++) {
+    const value = core.partial(which, string, n * open) - (against === undefined ? 0 : core.partial(against, string, n * open));
+    if (Number.isFinite(value)) { hz.push(n * open); db.push(value); }
+  }
+  return { string, hz, db };
+}
+
 function draw() {
   const { plot } = page, difference = plot.reference === B;
   plot.data.db = [levelsOf(REC), levelsOf(A), levelsOf(B)];
+  plot.data.partials = [undefined, partialsOf(A, difference ? B : undefined), partialsOf(B)];
   plot.shown = difference ? [A] : page.data.undone && !page.counter ? [A, B, REC] : [A, B];
   plot.bold = Math.min(page.heard, FIRST);
   plot.draw();
   $('legend').replaceChildren(...plot.shown.map((curve, k) => {
     const item = document.createElement('li');
     item.className = 'key';
-    item.append(plot.swatch(k), curve === REC ? 'What the recording went through' : labelOf(curve === A ? YOURS : FIRST));
+    const string = plot.data.partials[curve]?.string, dots = string ? `; dots: partials of string ${string}` : '';
+    item.append(plot.swatch(k), curve === REC ? 'What the recording went through' : labelOf(curve === A ? YOURS : FIRST) + dots);
     return item;
   }));
 }

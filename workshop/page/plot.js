@@ -6,7 +6,8 @@ const CURVES_MOST = 6; // as many as can be told apart
 const HZ_LINES = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000];
 
 class Plot {
-  // svg: to draw into. data: { hz: [...], db: [[...] for each sound], labels: [...] }
+  // svg: to draw into. data: { hz: [...], db: [[...] for each sound], labels: [...] }, and where there are some partials: [{ hz: [...],
+  // db: [...] } for each sound], already against the reference.
   constructor(svg, data) {
     this.svg = svg;
     this.data = data;
@@ -77,7 +78,23 @@ class Plot {
         pen = v === null ? false : (path += `${pen ? 'L' : 'M'}${x(hz[i]).toFixed(1)} ${y(Math.max(v, low)).toFixed(1)}`, true);
       });
       this.element('path', { d: path || 'M0 0', class: `curve s${k}${sound === this.bold ? ' bold' : ''}` });
+      this.marks(this.data.partials?.[sound], curves[k], k, x, v => y(Math.max(v, low)));
     });
+  }
+
+  // Dots, each on a stem from its curve.
+  marks(partials, curve, k, x, y) {
+    const { hz } = this.data, steps = (hz.length - 1) / Math.log(hz[hz.length - 1] / hz[0]);
+    let stems = '', dots = '';
+    (partials?.hz ?? []).forEach((f, i) => {
+      const from = curve[Math.round(steps * Math.log(f / hz[0]))], at = x(f).toFixed(1), end = y(partials.db[i]).toFixed(1);
+      if (from === null || from === undefined) return;
+      stems += `M${at} ${y(from).toFixed(1)}V${end}`;
+      dots += `M${at} ${end}h0`;
+    });
+    if (!dots) return;
+    this.element('path', { d: stems, class: `stem s${k}` });
+    this.element('path', { d: dots, class: `dot s${k}` });
   }
 
   // Bring a sound into view; the one that was heard longest ago makes room. Each keeps its colour.
