@@ -637,7 +637,10 @@ static unsigned long typed_letter(const char *keys)
 {
     struct cw_item button = place(CW_ITEM_LISTEN, CW_LISTEN_A);
     char words[80];
-    snprintf(words, sizeof words, "mousemove %d %d click 3 key %s", middle_x(button), middle_y(button), keys);
+    snprintf(words, sizeof words, "mousemove %d %d click 3", middle_x(button), middle_y(button));
+    xdotool(words);
+    idle_for(&hand, 50); /* the window takes the focus */
+    snprintf(words, sizeof words, "key %s", keys);
     xdotool(words);
     idle_for(&hand, 50);
     const struct cw_rect r = button.box;

@@ -25,6 +25,7 @@
 #include "layout.h"
 #include "pages.h"
 #include "plugin_uri.h"
+#include "setup.h"
 #include "shelf.h"
 
 enum { PAIRS = 2, RATE = 48000, BLOCK = 64 };
