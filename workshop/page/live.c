@@ -24,6 +24,7 @@
 #include "settings_text.h"
 #include "setup.h"
 #include "slope.h"
+#include "transfer.h"
 #include "voice.h"
 
 enum { VOICE_BYTES = 1 << 18, NAME_BYTES = CW_SETTINGS_NAME_BYTES };
