@@ -232,6 +232,17 @@ bool cw_output_directory(const char *path)
     return true;
 }
 
+bool cw_output_plain(const char *path, const char *what)
+{
+    struct stat status;
+    bool plain = lstat(path, &status) != 0 || S_ISREG(status.st_mode);
+    if (!plain) {
+        cw_error_at(path, 0, "expected %s to replace, found %s", what,
+                    S_ISLNK(status.st_mode) ? "a link" : "something else");
+    }
+    return plain;
+}
+
 bool cw_output_open(struct cw_output *output, const char *path, bool force)
 {
     memset(output, 0, sizeof *output);

@@ -38,6 +38,11 @@ void cw_output_guard(void);
  * cannot be made, or nothing can be written in it. */
 bool cw_output_directory(const char *path);
 
+/** Whether a name inside a directory that may come from elsewhere is free or a file: a link there, or a device, would
+ * be written to wherever that is. Reports and returns false where it is neither. \param what what is replaced, as "a
+ * take" */
+bool cw_output_plain(const char *path, const char *what);
+
 /** Begin an output. Reports and returns false where the path cannot be written. */
 bool cw_output_open(struct cw_output *output, const char *path, bool force);
 

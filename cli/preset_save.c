@@ -65,18 +65,6 @@ static bool save_manifest(const char *path, bool force)
     return cw_output_commit(&output);
 }
 
-/* A bundle may come from elsewhere: a link in it, or a device, would be written to wherever that is. */
-static bool is_plain(const char *name)
-{
-    struct stat status;
-    bool plain = lstat(name, &status) != 0 || S_ISREG(status.st_mode);
-    if (!plain) {
-        cw_error_at(name, 0, "expected a file of the bundle to replace, found %s",
-                    S_ISLNK(status.st_mode) ? "a link" : "something else");
-    }
-    return plain;
-}
-
 /* A manifest that names anything but a preset of ours is of a bundle that is somebody else's. */
 static bool names_ours(const char *name, const char *text, size_t length)
 {
@@ -114,7 +102,7 @@ static bool is_ours(const char *name)
 
 static bool is_own_manifest(const char *name)
 {
-    bool good = is_plain(name);
+    bool good = cw_output_plain(name, "a file of the bundle");
     if (good && access(name, F_OK) == 0 && !is_ours(name)) {
         cw_error_at(name, 0, "expected the manifest of a bundle that new or fit wrote, found another bundle's");
         good = false;
@@ -141,7 +129,7 @@ static bool fill_bundle(const char *path, const struct preset *preset)
     snprintf(name, size, "%s/manifest.ttl", path);
     bool good = is_own_manifest(name);
     snprintf(name, size, "%s/preset.ttl", path);
-    good = good && is_plain(name) && save_file(name, preset);
+    good = good && cw_output_plain(name, "a file of the bundle") && save_file(name, preset);
     if (good) {
         snprintf(name, size, "%s/manifest.ttl", path);
         good = save_manifest(name, preset->force);

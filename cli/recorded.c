@@ -85,7 +85,7 @@ bool cw_recorded_write(const char *path, const struct cw_recorded *held, bool fo
 {
     struct cw_output output;
     struct cw_audio_out out = {0};
-    if (!cw_output_open(&output, path, force)) {
+    if (!cw_output_plain(path, "a take") || !cw_output_open(&output, path, force)) {
         return false;
     }
     if (!cw_audio_create_stereo(&out, cw_output_take_name(&output), (int)held->rate, (long long)held->frames) ||

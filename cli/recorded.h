@@ -24,7 +24,8 @@ struct cw_recorded {
 /** Read a file. Reports and returns false where it has one channel, is too long, or no sound. */
 bool cw_recorded_read(const char *path, struct cw_recorded *recorded);
 
-/** Write one, in full or not at all. Reports and returns false on failure. */
+/** Write one into a directory of takes, in full or not at all; a link there is not followed. Reports and returns false
+ * on failure. */
 bool cw_recorded_write(const char *path, const struct cw_recorded *recorded, bool force);
 
 void cw_recorded_free(struct cw_recorded *recorded);

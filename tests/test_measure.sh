@@ -39,6 +39,12 @@ if need pdftotext 'the instruction is not read'; then
 fi
 check 'help speaks of what stands in the sources' bash -c '! "$1" measure --help | grep -q CW_' x "$program"
 check 'takes are put into a file' grep -q "$scratch/jig.txt: cannot be made a directory" <<<"$(says sweep --rehearse "$scratch/jig.txt")"
+mkdir "$scratch/sent"
+ln -s ../jig.txt "$scratch/sent/full.wav"
+cp "$scratch/jig.txt" "$scratch/jig.before"
+check 'a link among takes' grep -q 'sent/full.wav: expected a take to replace, found a link' \
+    <<<"$(says sweep --rehearse "$scratch/sent" --seconds 2 --force)"
+check 'a link among takes is followed' cmp "$scratch/jig.txt" "$scratch/jig.before"
 check 'a bad rate is taken' test "$("$program" sweep -o "$scratch/x.wav" -r 8000 2>/dev/null; echo $?)" = 2
 check 'a missing resistor is taken' test "$("$program" measure --open a --known b c 2>/dev/null; echo $?)" = 2
 
