@@ -106,6 +106,7 @@ refused 1 'the chain breaks' coil.seal --journal log
 check 'a long reason' "$coilwright" sheet long.seal -o long.pdf
 if need pdftotext 'the page is not read'; then
     check 'nothing stands behind a long reason' bash -c 'pdftotext -layout long.pdf - | grep -q "Turns of coil one"'
+    check 'a short reason is called cut' bash -c '! pdftotext -layout sheet.pdf - | grep -q "has all of it"'
     check 'the cut of a long reason is not told' bash -c 'pdftotext -layout long.pdf - | grep -q "ä… (the seal has all of it)"'
 fi
 for word in '\033[31mx' 'x\342\200\256y' 'Sp\344t'; do

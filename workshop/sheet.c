@@ -82,7 +82,8 @@ static void add_title(struct cw_sheet *sheet, const struct cw_seal *seal, bool s
     char reason[170];
     add(sheet, CW_SHEET_TITLE, "Title", "", "%s", seal->title);
     add(sheet, CW_SHEET_TITLE, "Revision", "", "%s, %s, %s", seal->revision, seal->date, cw_sheet_status(seal, sealed));
-    add(sheet, CW_SHEET_TITLE, "Reason", "", "%s%s", cw_text_fit(seal->because, reason, sizeof reason),
+    cw_text_fit(seal->because, reason, sizeof reason);
+    add(sheet, CW_SHEET_TITLE, "Reason", "", "%s%s", reason,
         strcmp(reason, seal->because) == 0 ? "" : " (the seal has all of it)");
     add(sheet, CW_SHEET_TITLE, "Before it", "", "%s", seal->before);
     add(sheet, CW_SHEET_TITLE, "Fingerprint", "", "%s", sealed ? seal->fingerprint : "none: not sealed");
