@@ -120,12 +120,14 @@ CW_FOUR_LANES RUNNER(four_12, run_4, 12, HEAD_SHORT)
 CW_FOUR_LANES RUNNER(four_any, run_4, CW_SECTIONS_MAX, HEAD_SHORT)
 CW_FOUR_LANES RUNNER(four_long, run_4, CW_SECTIONS_MAX, HEAD_LONG)
 
+#undef RUNNER
+
     static cw_parallel_run *runner_of(const struct cw_modes *m)
 {
     static cw_parallel_run *const two[KINDS] = {two_3, two_4, two_6, two_8, two_12, two_any, two_long};
     static cw_parallel_run *const four[KINDS] = {four_3, four_4, four_6, four_8, four_12, four_any, four_long};
     int kind = m->delay == CW_MODES_DELAY_LONG ? KINDS - 1 : 0;
-    while (m->count > ROOM[kind]) {
+    while (kind + 2 < KINDS && m->count > ROOM[kind]) {
         kind++;
     }
     return cw_has_four_lanes() ? four[kind] : two[kind];
@@ -141,7 +143,7 @@ void cw_parallel_init(struct cw_parallel *f, const struct cw_sections *design, d
     if (design->count == 0) {
         return;
     }
-    struct cw_modes modes;
+    struct cw_modes modes = {.count = 0};
     cw_modes_of(design, gain, &modes);
     f->head = modes.delay + CW_MODES_OVERLAP;
     f->block = older(f);

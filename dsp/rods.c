@@ -116,7 +116,8 @@ static void turns_of(const struct cw_rods_coil *coil, double spacing, struct cw_
         turns->r2[i][0] = a * a;
         turns->weight[i][0] = 0.5 * CW_PI;
         for (int k = 1; k < CW_RODS_ELEMENTS; k++) {
-            double d = (k + ANGLES - 1) / ANGLES * spacing, c = cosine[(k - 1) % ANGLES];
+            const int away = (k + ANGLES - 1) / ANGLES; /* rods */
+            double d = away * spacing, c = cosine[(k - 1) % ANGLES];
             turns->r2[i][k] = d * d + 2.0 * a * d * c + a * a;
             turns->weight[i][k] = 0.5 * CW_PI * weight3[(k - 1) % ANGLES] * a * (a + d * c) / turns->r2[i][k];
         }

@@ -373,12 +373,79 @@ static void swept_controls(void **state)
     assert_true(clicks.worst <= MOST);
 }
 
+/* ---- how soon a change is heard ---------------------------------------------------------------- */
+
+enum { WAIT = 192000 / 20, SOON_MOST = 192000 / 2 };
+
+/* Noise from one place on, the same for both. */
+static void play_noise(struct host *host, uint64_t seed, size_t n, float *out)
+{
+    static float in[SOON_MOST];
+    struct rng rng = {seed};
+    for (size_t i = 0; i < n; i++) {
+        in[i] = (float)rng_between(&rng, -0.1, 0.1);
+    }
+    host_run(host, in, out, n, 16);
+}
+
+/* From a change on, the first sample that is another than that of an instance that nothing was changed of, s. */
+static double heard_after(struct host *changed, struct host *left, double rate, uint64_t seed)
+{
+    static float one[WAIT], other[WAIT];
+    size_t n = (size_t)(rate / 20), i = 0;
+    play_noise(changed, seed, n, one);
+    play_noise(left, seed, n, other);
+    while (i < n && one[i] == other[i]) {
+        i++;
+    }
+    return i < n ? (double)i / rate : INFINITY;
+}
+
+/* A is heard, its controls open, for a while. */
+static void begin(struct player *p, struct rng *rng, float rest[SOON_MOST])
+{
+    random_setups(p, rng);
+    host_set(p->host, "listen", 1);
+    host_set(p->host, "a_volume", 10);
+    host_set(p->host, "b_volume", 10);
+    play_noise(p->host, 1, SOON_MOST, rest);
+}
+
+/* A cable that is exchanged, and a flip, at any rate, of any candidate. */
+static void changes_are_heard_soon(void **state)
+{
+    (void)state;
+    static const double rates[] = {44100, 48000, 96000, 192000};
+    static float rest[SOON_MOST];
+    double latest = 0;
+    for (size_t r = 0; r < sizeof rates / sizeof rates[0]; r++) {
+        struct rng rng = {80 + r};
+        struct player changed = {.host = host_new(rates[r])}, left = {.host = host_new(rates[r])};
+        for (int i = 0; i < 24; i++) {
+            struct rng same = rng;
+            begin(&changed, &rng, rest);
+            begin(&left, &same, rest);
+            if (i % 2) {
+                host_set(changed.host, "listen", 2);
+            } else {
+                host_set(changed.host, "a_cable_length", host_get(left.host, "a_cable_length") > 8 ? 1 : 20);
+            }
+            latest = fmax(latest, heard_after(changed.host, left.host, rates[r], (uint64_t)i));
+        }
+        host_free(changed.host);
+        host_free(left.host);
+    }
+    print_message("a change is heard after %.1f ms at the latest\n", 1e3 * latest);
+    assert_true(latest <= 0.010);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(any_control_stepped),
         cmocka_unit_test(flips),
         cmocka_unit_test(swept_controls),
+        cmocka_unit_test(changes_are_heard_soon),
     };
     return cmocka_run_group_tests(tests, make_high_pass, NULL);
 }

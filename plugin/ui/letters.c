@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "letters.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #include <X11/Xutil.h>
@@ -94,7 +95,7 @@ bool cw_letters_of(struct cw_letters *letters, XKeyEvent *press, KeySym *symbol,
     if (!unit && !is_printable(found, length)) {
         return false;
     }
-    strcpy(text, unit ? unit : found);
+    snprintf(text, 8, "%s", unit ? unit : found);
     return true;
 }
 
