@@ -63,6 +63,12 @@ void cw_fit_print(const struct cw_setup *fitted, const struct cw_known *known, c
         fputs("How sure the values are is not told: a reading was not reached.\n", stream);
         return;
     }
+    if (!known->given) {
+        fputs("How sure the values are is not told: a reading that is out by its error is not reached, or leaves open "
+              "more than a value.\n",
+              stream);
+        return;
+    }
     fputs("Of this coil itself, by the readings' errors:", stream);
     struct cw_lead_values values;
     const char *between = "";

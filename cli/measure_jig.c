@@ -53,11 +53,11 @@ static bool known_is_resistor(const struct cw_measure_request *request, const st
                 middle += share;
                 asked++;
             } else if (asked_at(ratio[CW_JIG_KNOWN].hz[i])) {
-                off += cabs(share * (double)asked / middle - 1.0) > 0.2;
+                off += !(cabs(share * (double)asked / middle - 1.0) <= 0.2); /* NaN counts */
             }
         }
     }
-    if (off > asked / 10) {
+    if (asked == 0 || off > asked / 10) {
         cw_error_at(
             request->file[CW_JIG_KNOWN], 0,
             "expected a resistor across the plug, found something that changes with frequency: is it the right file?");

@@ -194,10 +194,11 @@ static bool read_known(const char *path, const struct cw_turtle *turtle, const s
             return false;
         }
         if (known && !(known->literal && cw_known_read(known->object, &file->known[which]))) {
+            char found[41];
             cw_error_at(path, known->line,
-                        "%s: expected what new wrote of the readings' errors, found '%.40s' (without that line the "
+                        "%s: expected what new wrote of the readings' errors, found '%s' (without that line the "
                         "model's own uncertainty is told)",
-                        strchr(key, '#') + 1, known->object);
+                        strchr(key, '#') + 1, cw_text_fit(known->object, found, sizeof found));
             return false;
         }
     }

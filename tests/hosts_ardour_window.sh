@@ -39,7 +39,7 @@ ardour_save() { # NAME: its session's controls in $scratch/NAME.values
     sleep 0.5
     touch "$scratch/now"
     xdotool key ctrl+s
-    wait_for 20 test "$session" -nt "$scratch/now"
+    check 'Ardour does not save' wait_for 20 test "$session" -nt "$scratch/now"
     sleep 0.5
     sed -n 's/.*<Port symbol="\([^"]*\)" value="\([^"]*\)".*/\1 \2/p' "$session" | sort >"$scratch/$1.values"
 }
@@ -70,7 +70,13 @@ wait "$ardour" 2>/dev/null
 check 'Ardour shows no generic view' ardour_open 0
 check 'the generic view is not the plugin window' test -z "$(place)"
 picture ardour-generic
+# Something has to be changed to be saved: level match is turned back in the plugin's window, and all else is as it was.
+kill "$ardour"
+wait "$ardour" 2>/dev/null
+check 'Ardour shows no window again' ardour_open 1
+check 'the window is not there again' wait_for 20 shown
+press_in_window level_match
 ardour_save again
-check "loaded again, changed are $(changed matched again)" test -z "$(changed matched again)"
+check "loaded again, changed are $(changed matched again)" test "$(changed matched again)" = 'level_match 0'
 check 'the name is lost' grep -q 'voicing#name_a> "Tap at 49"' "$(state)"
 counts_done

@@ -16,7 +16,7 @@ chmod 700 "$HOME"
 # ---- a song with the plugin in the rack of its output
 song=$scratch/one.med
 open_as() { # nativegui|gui: which of the two windows is open
-    sed -i "/<nativegui>/d; /<gui>/d; s|</plugin>|<$1>1</$1></plugin>|" "$song"
+    sed -i "s|<nativegui>[^<]*</nativegui>||; s|<gui>[^<]*</gui>||; s|</plugin>|<$1>1</$1></plugin>|" "$song"
 }
 sed 's|<channels>2</channels>|&<plugin uri="urn:coilwright:voicing" label="Coilwright LV2" channel="2"></plugin>|; s|>44100<|>48000<|' $template >"$song"
 song_window() { wmctrl -l | awk '/MusE/ && !/Coilwright/ && !/Did you/ { print $1; exit }'; }
@@ -38,7 +38,7 @@ muse_save() {
     wmctrl -i -a "$(song_window)"
     sleep 0.5
     xdotool key ctrl+s
-    wait_for 20 test "$song" -nt "$scratch/now"
+    check 'MusE does not save' wait_for 20 test "$song" -nt "$scratch/now"
     sleep 0.5
     sed -n 's/.*<control name="\([^"]*\)" val="\([^"]*\)".*/\1=\2/p' "$song" | tr ' ' '_' | tr '=' ' ' | sort >"$scratch/$1.values"
     /usr/bin/python3 -c 'import base64, re, sys, zlib
@@ -74,7 +74,13 @@ wait "$muse" 2>/dev/null
 check 'MusE shows no generic view' muse_open gui
 check 'the generic view is not the plugin window' test -z "$(place)"
 picture muse-generic
+# A song without a change is not saved: level match is turned back in the plugin's window, and all else is as it was.
+kill "$muse"
+wait "$muse" 2>/dev/null
+check 'MusE shows no window again' muse_open nativegui
+check 'the window is not there again' wait_for 20 shown
+press_in_window level_match
 muse_save again
-check "loaded again, changed are $(changed matched again)" test -z "$(changed matched again)"
+check "loaded again, changed are $(changed matched again)" test "$(changed matched again)" = 'Level_match 1'
 check 'the name is lost' grep -aq 'Tap at 49' "$scratch/again.state"
 counts_done

@@ -2,6 +2,7 @@
 #include "calibrate.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "circuit.h"
 #include "coil.h"
@@ -255,31 +256,58 @@ static double model_error(enum cw_reading_id id)
 }
 
 /* The setup as it is fitted where a reading is out by its error and the model's own, or where what was not measured of
- * a winding is out by the model's uncertainty. */
-static struct cw_setup fitted_with(const struct cw_measurement *m, const struct cw_setup *start, enum cw_reading_id id)
+ * a winding is out by the model's uncertainty; \p sign says which way. Returns whether the readings are met so. */
+static bool fitted_with(const struct cw_measurement *m, const struct cw_setup *start, enum cw_reading_id id,
+                        double sign, struct cw_setup *setup)
 {
     struct cw_measurement moved = *m;
-    struct cw_setup setup = *start;
+    struct cw_fit fit;
     double error = hypot(m->error[id], wound(start) ? model_error(id) : 0.0);
+    *setup = *start;
     if (!isnan(asked(m, id))) {
-        *reading_of(&moved, id) = id == CW_READ_PEAK ? asked(m, id) + error : asked(m, id) * (1.0 + error);
+        double by = id == CW_READ_PEAK ? asked(m, id) + sign * error : asked(m, id) * pow(1.0 + error, sign);
+        *reading_of(&moved, id) = by;
     } else if (wound(start)) {
-        setup.value[cw_known_param(start, id)] *= 1.0 + model_spread(start, id);
+        setup->value[cw_known_param(start, id)] *= pow(1.0 + model_spread(start, id), sign);
     }
-    solve(&moved, &setup);
-    return setup;
+    cw_calibrate(&moved, setup, &fit);
+    return cw_fit_reached(&fit);
 }
 
-void cw_calibrate_known(const struct cw_measurement *m, const struct cw_setup *start, struct cw_known *known)
+/* The logarithms of what the values are multiplied by; how large the largest is. */
+static double shift_of(const struct cw_setup *moved, const struct cw_setup *plain, double sign,
+                       double shift[CW_READINGS])
+{
+    double most = 0.0;
+    for (int i = 0; i < CW_READINGS; i++) {
+        enum cw_param_id id = cw_known_param(plain, (enum cw_reading_id)i);
+        shift[i] = sign * log(moved->value[id] / plain->value[id]);
+        most = fmax(most, fabs(shift[i]));
+    }
+    return most;
+}
+
+bool cw_calibrate_known(const struct cw_measurement *m, const struct cw_setup *start, struct cw_known *known)
 {
     struct cw_setup plain = *start;
     solve(m, &plain);
     *known = (struct cw_known){.given = true};
-    for (int reading = 0; reading < CW_READINGS; reading++) {
-        struct cw_setup moved = fitted_with(m, start, (enum cw_reading_id)reading);
-        for (int i = 0; i < CW_READINGS; i++) {
-            enum cw_param_id id = cw_known_param(start, (enum cw_reading_id)i);
-            known->shift[reading][i] = log(moved.value[id] / plain.value[id]);
+    for (int reading = 0; known->given && reading < CW_READINGS; reading++) {
+        double largest = -1.0;
+        for (int sign = 1; sign >= -1; sign -= 2) {
+            struct cw_setup moved;
+            double shift[CW_READINGS];
+            bool met = fitted_with(m, start, (enum cw_reading_id)reading, sign, &moved);
+            double size = shift_of(&moved, &plain, sign, shift);
+            if (met && size > largest) {
+                largest = size;
+                memcpy(known->shift[reading], shift, sizeof shift);
+            }
         }
+        known->given = largest >= 0.0 && largest <= CW_KNOWN_SHIFT_MAX;
     }
+    if (!known->given) {
+        *known = (struct cw_known){.given = false};
+    }
+    return known->given;
 }

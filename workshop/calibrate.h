@@ -57,10 +57,11 @@ void cw_calibrate(const struct cw_measurement *measurement, struct cw_setup *set
 bool cw_fit_reached(const struct cw_fit *fit);
 
 /** What the readings leave open of the values of the fitted setup: each reading is moved by its error and by what the
- * model itself may be out there, and fitted anew; what was not measured of a winding is moved by the model's
- * uncertainty.
- * \param start the setup before the fit */
-void cw_calibrate_known(const struct cw_measurement *measurement, const struct cw_setup *start, struct cw_known *known);
+ * model itself may be out there, either way, and fitted anew; what was not measured of a winding is moved by the
+ * model's uncertainty. Of two ways that the model meets the larger counts. \param start the setup before the fit
+ * \return false where a reading that is out so far is met neither way, or leaves more open than CW_KNOWN_SHIFT_MAX:
+ *         then nothing is known */
+bool cw_calibrate_known(const struct cw_measurement *measurement, const struct cw_setup *start, struct cw_known *known);
 
 #ifdef __cplusplus
 }

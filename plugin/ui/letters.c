@@ -42,6 +42,11 @@ bool cw_letters_keep(struct cw_letters *letters, Display *display, Window window
     return letters->context && XFilterEvent(press, window);
 }
 
+bool cw_letters_take(const struct cw_letters *letters, XEvent *event)
+{
+    return letters->context && event->type != KeyPress && XFilterEvent(event, None);
+}
+
 /* Without an input method Xlib gives Latin-1, where the first 256 of Unicode stand. */
 static int to_utf8(char c, char text[8])
 {

@@ -23,8 +23,13 @@ struct cw_letters {
     XIC context;
 };
 
-/** Whether a key press is kept back: it begins or goes on with a letter that is composed. */
+/** Whether a key press is kept back: it begins or goes on with a letter that is composed. The first one opens the
+ * method: where the host named a server of input methods, that waits for it. */
 bool cw_letters_keep(struct cw_letters *letters, Display *display, Window window, XEvent *press);
+
+/** Whether an event that is no key press is the input method's own: a server's answers come as messages, to a window of
+ * Xlib's. */
+bool cw_letters_take(const struct cw_letters *letters, XEvent *event);
 
 /** The key, and what it types.
  * \param symbol set; NoSymbol for a letter that was composed

@@ -402,7 +402,9 @@ bool cw_window_idle(struct cw_window *window)
     while (!window->gone && XPending(window->display)) {
         XEvent event;
         XNextEvent(window->display, &event);
-        take(window, &event);
+        if (!cw_letters_take(&window->letters, &event)) {
+            take(window, &event);
+        }
     }
     if (!window->gone) {
         cw_view_idle(window->view);

@@ -74,6 +74,10 @@ done
 
 same() { case $1 in *.wav) same_samples "$1" "$2" ;; *) cmp -s "$1" "$2" ;; esac; }
 
+if ! diff <(ls here) <(ls there); then
+    echo 'one machine wrote other files than the other'
+    failed=$((failed + 1))
+fi
 for file in here/*; do
     if same "$file" "there/${file#*/}"; then
         passed=$((passed + 1))

@@ -268,9 +268,9 @@ function partialsOf(which, against) {
 }
 
 function draw() {
-  const { plot } = page, difference = plot.reference === B;
+  const { core, plot } = page, difference = plot.reference === B;
   plot.data.db = [levelsOf(REC), levelsOf(A), levelsOf(B)];
-  plot.data.partials = [undefined, partialsOf(A, difference ? B : undefined), partialsOf(B)];
+  plot.data.partials = [undefined, difference && core.string(A) !== core.string(B) ? undefined : partialsOf(A, difference ? B : undefined), partialsOf(B)];
   plot.shown = difference ? [A] : page.data.undone && !page.counter ? [A, B, REC] : [A, B];
   plot.bold = Math.min(page.heard, FIRST);
   plot.draw();
