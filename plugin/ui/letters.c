@@ -100,7 +100,7 @@ bool cw_letters_of(struct cw_letters *letters, XKeyEvent *press, KeySym *symbol,
     if (!unit && !is_printable(found, length)) {
         return false;
     }
-    snprintf(text, 8, "%s", unit ? unit : found);
+    snprintf(text, 8, "%.7s", unit ? unit : found);
     return true;
 }
 
