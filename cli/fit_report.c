@@ -78,8 +78,7 @@ void cw_fit_print(const struct cw_setup *fitted, const struct cw_known *known, c
             continue; /* a measured value that no reading moves */
         }
         char percent[32];
-        double share = 100.0 * values.spread[row[i].id] / fabs(values.value[row[i].id]);
-        cw_print_percent(share, share < 0.95, percent, sizeof percent);
+        cw_print_percent_out(100.0 * values.spread[row[i].id] / fabs(values.value[row[i].id]), percent, sizeof percent);
         fprintf(stream, "%s %s ±%s", between, row[i].name, percent);
         between = ",";
     }

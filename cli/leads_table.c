@@ -58,8 +58,7 @@ void cw_lead_add(struct cw_table *table, enum cw_lead_id id, const struct cw_lea
         cw_table_add(table, spread > 0.0 ? "%s ±%s" : "%s", text, cw_print_plain(spread, 1, range, sizeof range));
     } else {
         cw_print_plain(value * form->scale, form->decimals, text, sizeof text);
-        double percent = 100.0 * spread / value;
-        cw_print_percent(percent, percent < 0.95, range, sizeof range);
+        cw_print_percent_out(100.0 * spread / value, range, sizeof range);
         cw_table_add(table, spread > 0.0 ? "%s %s ±%s" : "%s %s", text, form->unit, range);
     }
 }

@@ -65,17 +65,10 @@ ardour_save matched
 check "changed were $(changed dragged matched), not level match" test "$(changed dragged matched)" = 'level_match 1'
 
 # ---- loaded again, in Ardour's generic view
-kill "$ardour"
-wait "$ardour" 2>/dev/null
-check 'Ardour shows no generic view' ardour_open 0
+check 'Ardour shows no generic view' open_again "$ardour" ardour_open 0
 check 'the generic view is not the plugin window' test -z "$(place)"
 picture ardour-generic
-# Something has to be changed to be saved: level match is turned back in the plugin's window, and all else is as it was.
-kill "$ardour"
-wait "$ardour" 2>/dev/null
-check 'Ardour shows no window again' ardour_open 1
-check 'the window is not there again' wait_for 20 shown
-press_in_window level_match
+loaded_again "$ardour" ardour_open 1
 ardour_save again
 check "loaded again, changed are $(changed matched again)" test "$(changed matched again)" = 'level_match 0'
 check 'the name is lost' grep -q 'voicing#name_a> "Tap at 49"' "$(state)"

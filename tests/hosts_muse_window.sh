@@ -69,17 +69,10 @@ muse_save matched
 check "changed were $(changed dragged matched), not level match" test "$(changed dragged matched)" = 'Level_match 0'
 
 # ---- loaded again, in MusE's generic view
-kill "$muse"
-wait "$muse" 2>/dev/null
-check 'MusE shows no generic view' muse_open gui
+check 'MusE shows no generic view' open_again "$muse" muse_open gui
 check 'the generic view is not the plugin window' test -z "$(place)"
 picture muse-generic
-# A song without a change is not saved: level match is turned back in the plugin's window, and all else is as it was.
-kill "$muse"
-wait "$muse" 2>/dev/null
-check 'MusE shows no window again' muse_open nativegui
-check 'the window is not there again' wait_for 20 shown
-press_in_window level_match
+loaded_again "$muse" muse_open nativegui
 muse_save again
 check "loaded again, changed are $(changed matched again)" test "$(changed matched again)" = 'Level_match 1'
 check 'the name is lost' grep -aq 'Tap at 49' "$scratch/again.state"

@@ -49,14 +49,7 @@ static void *play(void *data)
 {
     struct pair *p = data;
     for (int i = 0; i < BLOCKS; i++) {
-        for (size_t port = CW_PORT_GLOBAL; port < CW_PORTS; port++) {
-            const char *symbol = host_symbol(p->host, port);
-            if (port < CW_PORT_METER) {
-                host_set(p->host, symbol, p->port[port]);
-            } else {
-                p->port[port] = host_get(p->host, symbol);
-            }
-        }
+        host_exchange(p->host, p->port);
         host_run(p->host, noise, p->out + (size_t)i * BLOCK, BLOCK, BLOCK);
     }
     p->playing = false;

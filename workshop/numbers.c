@@ -84,6 +84,11 @@ const char *cw_print_percent(double of_100, int decimals, char *text, size_t siz
     return text;
 }
 
+const char *cw_print_percent_out(double of_100, char *text, size_t size)
+{
+    return cw_print_percent(of_100, of_100 < 0.95, text, size);
+}
+
 const char *cw_print_percent_change(double of_100, int decimals, char *text, size_t size)
 {
     return print_signed(of_100, decimals, "%", text, size);

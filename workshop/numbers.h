@@ -33,6 +33,9 @@ const char *cw_print_db(double db, int decimals, char *text, size_t size);
 /** A share of 100: "75 %". \return text */
 const char *cw_print_percent(double of_100, int decimals, char *text, size_t size);
 
+/** How far a value may be out, as a share of 100: whole, below one with a decimal: "8 %", "0.5 %". \return text */
+const char *cw_print_percent_out(double of_100, char *text, size_t size);
+
 /** A change of a share of 100 with its sign, as cw_print_db(): "-12.3 %". \return text */
 const char *cw_print_percent_change(double of_100, int decimals, char *text, size_t size);
 

@@ -50,18 +50,6 @@ static void pause_us(long us) { nanosleep(&(struct timespec){us / 1000000, us % 
 
 /* ---- an audio thread ------------------------------------------------------------------------ */
 
-static void exchange(struct pair *p)
-{
-    for (size_t port = CW_PORT_GLOBAL; port < CW_PORTS; port++) {
-        const char *symbol = host_symbol(p->host, port);
-        if (port < CW_PORT_METER) {
-            host_set(p->host, symbol, p->port[port]);
-        } else {
-            p->port[port] = host_get(p->host, symbol);
-        }
-    }
-}
-
 static void *play(void *data)
 {
     struct pair *p = data;
@@ -71,7 +59,7 @@ static void *play(void *data)
         for (int i = 0; i < BLOCK; i++) {
             in[i] = (float)(0.2 * (host_random_unit(&seed) - 0.5));
         }
-        exchange(p);
+        host_exchange(p->host, p->port);
         host_run(p->host, in, out, BLOCK, BLOCK);
         p->loud += out[BLOCK / 2] != 0.0f;
         p->blocks++;

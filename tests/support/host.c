@@ -328,6 +328,17 @@ bool host_is_control_output(const struct host *host, size_t port)
     return host->port[port].control && !host->port[port].input;
 }
 
+void host_exchange(struct host *host, _Atomic float *port)
+{
+    for (size_t i = 0; i < host_ports(host); i++) {
+        if (host_is_control_input(host, i)) {
+            host_set(host, host_symbol(host, i), port[i]);
+        } else if (host_is_control_output(host, i)) {
+            port[i] = host_get(host, host_symbol(host, i));
+        }
+    }
+}
+
 void host_range(const struct host *host, size_t port, float *minimum, float *maximum, float *preset)
 {
     *minimum = host->port[port].minimum;

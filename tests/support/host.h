@@ -42,6 +42,9 @@ void host_restart(struct host *host);
 void host_set(struct host *host, const char *symbol, float value);
 float host_get(const struct host *host, const char *symbol);
 bool host_has(const struct host *host, const char *symbol);
+/** Control inputs from an array with a place for each port, which a window on another thread writes to; control outputs
+ * to it. */
+void host_exchange(struct host *host, _Atomic float *port);
 /** All control inputs back to their defaults. */
 void host_defaults(struct host *host);
 

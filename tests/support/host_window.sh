@@ -8,6 +8,9 @@
 #   find_window                   after the host has opened it: where it stands, and that it has its size
 #   drag_cable_b FROM             cable B from so many metres to 10 m
 #   name_a TEXT | press_in_window ITEM
+#   open_again PROCESS OPEN...    the host ended, and opened anew by the command
+#   loaded_again PROCESS OPEN...  the host opened anew with the plugin's window, and level match turned back, for
+#                                 something has to be changed to be saved
 #   picture NAME                  of the host's window, in $pictures; that it is not all one colour
 #   changed OLD NEW               the controls that differ between $scratch/OLD.values and $scratch/NEW.values
 host_window_begin() {
@@ -64,6 +67,17 @@ name_a() {
 press_in_window() {
     to_front "$title"
     xdotool mousemove $(at_screen "$1") click 1 sleep 1
+}
+open_again() {
+    kill "$1"
+    wait "$1" 2>/dev/null
+    "${@:2}"
+}
+loaded_again() {
+    check 'no window is shown again' open_again "$@"
+    check 'the window is not there again' wait_for 20 shown
+    sleep 1 # until it is laid out
+    press_in_window level_match
 }
 picture() {
     to_front "$title"
