@@ -8,6 +8,7 @@
 #include "acceptance.h"
 #include "arguments.h"
 #include "command.h"
+#include "day.h"
 #include "inspect_database.h"
 #include "inspect_next.h"
 #include "inspect_picture.h"

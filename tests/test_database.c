@@ -20,6 +20,7 @@
 
 #include "acceptance.h"
 #include "database.h"
+#include "day.h"
 #include "message.h"
 #include "philox.h"
 #include "record.h"

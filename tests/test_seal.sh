@@ -95,6 +95,25 @@ check 'a status' grep -q '^To: .*, WITHDRAWN$' said
 check 'an edited seal in a difference' bash -c '! "$0" diff a.seal limit.seal >said 2>err && grep -q "NOT SEALED: it was edited" said && grep -q "limit.seal: expected a seal that holds" err' "$coilwright"
 sed 's/^title .*/title Another/' a.seal >title.seal
 verifies 1 'NO   own fingerprint' title.seal
+# Words that no seal is written with, under a fingerprint that holds.
+while IFS='|' read -r word text expected; do
+    sed "s/^$word .*/$word $text/" a.seal >word.seal
+    careful word.seal
+    refused 1 "$expected, found '$word $text'" verify word.seal
+done <<'END'
+title||expected a word or more behind it
+title|  |expected a word or more behind it
+because||expected a word or more behind it
+date|2026-13-99|expected date, a day as 2026-11-26
+date|2026-02-29|expected date, a day as 2026-11-26
+date|26-11-2026|expected date, a day as 2026-11-26
+revision|I|expected revision, one or two of its letters
+decided|nothing|expected a SHA-256, or - for nothing
+before|A|expected a SHA-256, or - for nothing
+END
+sed 's/^date .*/date 2028-02-29/' a.seal >leap.seal
+careful leap.seal
+verifies 0 'ok   own fingerprint' leap.seal
 sed '/^parameter gauge/d' a.seal >missing.seal
 refused 1 'missing.seal:' verify missing.seal
 sed '1s/1$/2/' a.seal >later.seal

@@ -7,7 +7,6 @@
 
 #include "bench_load.h"
 #include "circuit.h"
-#include "coil.h"
 #include "constants.h"
 #include "revise.h"
 #include "sheet.h"
@@ -129,6 +128,7 @@ void cw_inspection_start(struct cw_inspection *inspection, const struct cw_setup
 {
     double covariance[CW_BENCH_READINGS][CW_BENCH_READINGS];
     inspection->whole = cw_bench_setup(setup);
+    cw_coil_solve(&inspection->whole, &inspection->pickup);
     cw_bench_nominal(setup, inspection->nominal);
     memcpy(inspection->limits, limits, sizeof inspection->limits);
     find_ways(inspection);
@@ -157,11 +157,9 @@ static double series_of(const struct cw_inspection *inspection, const struct cw_
 
 static double at_120_hz(const struct cw_inspection *inspection, const struct cw_coil_reading *reading)
 {
-    struct cw_pickup pickup;
     double henry = reading->parallel_mode ? series_of(inspection, reading) : reading->inductance;
-    cw_coil_solve(&inspection->whole, &pickup);
     return henry * inspection->nominal[CW_READING_INDUCTANCE] /
-           cw_circuit_lead_inductance(&inspection->whole, &pickup, reading->hz);
+           cw_circuit_lead_inductance(&inspection->whole, &inspection->pickup, reading->hz);
 }
 
 void cw_inspection_judge(const struct cw_inspection *inspection, const struct cw_coil_reading *reading,

@@ -15,6 +15,7 @@
 #include <stddef.h>
 
 #include "acceptance.h"
+#include "coil.h"
 #include "coil_limits.h"
 #include "scatter.h"
 #include "setup.h"
@@ -52,6 +53,7 @@ struct cw_inspection {
     double way[6][CW_BENCH_READINGS];                     /**< where each cause moves the logarithms, for one unit */
     double parallel_mode;  /**< logarithm of what a meter in that mode reads over what it should */
     struct cw_setup whole; /**< of the pickup at the bench */
+    struct cw_pickup pickup;
 };
 
 /** \param coils in the batch, 1 or more: their own scatter is averaged */

@@ -59,9 +59,6 @@ bool cw_records_follow(struct cw_records *records, const struct cw_record *recor
 /** Whether a head begins with what an earlier print says: 16 or more of its digits. */
 bool cw_head_matches(const char *head, const char *digits);
 
-/** Whether a text is a day, "2026-11-26". */
-bool cw_date_is(const char *text);
-
 #ifdef __cplusplus
 }
 #endif

@@ -12,6 +12,7 @@
 #include "attributes.h"
 #include "bench_load.h"
 #include "coil.h"
+#include "day.h"
 #include "escape.h"
 #include "leads.h"
 #include "scatter.h"
@@ -244,6 +245,9 @@ static bool read_word(struct in *in, const char *name, char *to, size_t size)
     if (!behind(&text, name) || !behind(&text, " ") || strlen(text) >= size) {
         return wrong(in, name);
     }
+    if (strspn(text, " ") == strlen(text)) {
+        return wrong(in, "a word or more behind it");
+    }
     if (strcmp(cw_show(text, shown, sizeof shown), text) != 0) { /* no seal is written so */
         return wrong(in, "a text without control characters");
     }
@@ -251,16 +255,29 @@ static bool read_word(struct in *in, const char *name, char *to, size_t size)
     return true;
 }
 
+/* Of something else, or "-" for nothing. */
+static bool is_digest(const char *text)
+{
+    return strcmp(text, "-") == 0 ||
+           (strlen(text) == CW_SHA256_TEXT - 1 && strspn(text, "0123456789abcdef") == CW_SHA256_TEXT - 1);
+}
+
+static bool read_digest(struct in *in, const char *name, char to[CW_SHA256_TEXT])
+{
+    return read_word(in, name, to, CW_SHA256_TEXT) && (is_digest(to) || wrong(in, "a SHA-256, or - for nothing"));
+}
+
 static bool read_words(struct in *in, struct cw_seal *seal)
 {
     return read_word(in, "program", seal->program, sizeof seal->program) &&
            read_word(in, "title", seal->title, sizeof seal->title) &&
            read_word(in, "revision", seal->revision, sizeof seal->revision) &&
+           (cw_revision_is(seal->revision) || wrong(in, "revision, one or two of its letters")) &&
            read_word(in, "status", seal->status, sizeof seal->status) &&
            read_word(in, "date", seal->date, sizeof seal->date) &&
-           read_word(in, "because", seal->because, sizeof seal->because) &&
-           read_word(in, "decided", seal->decided, sizeof seal->decided) &&
-           read_word(in, "before", seal->before, sizeof seal->before);
+           (cw_date_is(seal->date) || wrong(in, "date, a day as 2026-11-26")) &&
+           read_word(in, "because", seal->because, sizeof seal->because) && read_digest(in, "decided", seal->decided) &&
+           read_digest(in, "before", seal->before);
 }
 
 static bool read_head(struct in *in)

@@ -8,7 +8,9 @@
 
 #include "acceptance.h"
 #include "coil_limits.h"
+#include "day.h"
 #include "fuzz.h"
+#include "revision.h"
 #include "seal.h"
 #include "setup.h"
 
@@ -80,6 +82,7 @@ static void look_at(struct cw_seal *seal)
         const struct cw_param_info *info = &cw_param_info[i];
         FUZZ_REQUIRE(seal->setup.value[i] == cw_param_clean(info, seal->setup.value[i], NAN));
     }
+    FUZZ_REQUIRE(*seal->title && cw_date_is(seal->date) && cw_revision_is(seal->revision));
     size_t length = cw_seal_print(seal, text);
     FUZZ_REQUIRE(length < sizeof text && cw_seal_read(text, length, &again, &fault));
     FUZZ_REQUIRE(again.holds && strcmp(again.title, seal->title) == 0 && strcmp(again.because, seal->because) == 0);

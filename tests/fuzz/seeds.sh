@@ -94,7 +94,8 @@ seal)
     printf '\000coilwright seal 1\nparameter coils 0\n' >"$to/text"
     printf '\001\000\010x' >"$to/changed"
     printf '\002\002parameter turns 1e300' >"$to/line"
-    printf '\002\200limit resistance 0 1e300 ohm' >"$to/limit"
+    printf '\002\072limit resistance 0 1e300 ohm' >"$to/limit"
+    printf '\002\112date 2026-13-99' >"$to/date"
     printf '\002\200journal 1 %064d\n' 0 >"$to/journal"
     { symbols; printf '%s\n' parameter limit figure program title revision status date because decided before fingerprint journal \
         ohm kohm H Hz F dB 1e308 -0 nan inf 0x1p3; } | quote >"$to.dict" ;;
@@ -106,6 +107,16 @@ readings)
 settings)
     printf '> coilwright settings 1\n> name x\n> turns 5000\n>  cable_length 3\302\240m\ncoils series\n> end 3\n' >"$to/some"
     { symbols; printf '%s\n' '> ' '>> ' = : ' on' ' off' coilwright settings; } | quote >"$to.dict" ;;
+state)
+    # Properties: which, type (and 4: ends in a zero), size, bytes. 8: format, 9: learned, 10: learned, changed here and there.
+    printf '\010\001\004\000\001\000\000\000\001\004\006\000Neck.x' >"$to/name"
+    printf '\004\004\020\000two\nlines\tand 3..' >"$to/notes"
+    printf '\006\004\204\0001 %064d %064d Ax' 7 8 >"$to/seal"
+    printf '\012\000\000' >"$to/learned"
+    printf '\010\001\004\000\001\000\000\000\012\000\003\010\000\001\014\000\077\220\001\177' >"$to/changed"
+    printf '\012\001\100\002\000' >"$to/cut"
+    printf '\011\002\010\000CWL2\030\000\000\000' >"$to/short"
+    printf '%s\n' CWL2 '1 ' Neck '\x00' '\x18\x00\x00\x00' '\x7f\x80' '\xc2\x9b' | quote >"$to.dict" ;;
 signature)
     printf '\001untrusted comment: x\n%s\ntrusted comment: y\n%s\n' \
         "$(printf 'Ed01234567%064d' 0 | base64 -w 0)" "$(printf '%064d' 0 | base64 -w 0)" >"$to/one"
