@@ -15,6 +15,9 @@
 /* What a program writes as the size of a WAV file's audio when it cannot know it (a pipe). */
 static const uint32_t UNKNOWN_SIZE = 0xffffffffu;
 
+/* Of full scale: whole numbers of 32 bits that were written as float are below it; of more, powers overflow. */
+static const float LOUDEST = 1e10f;
+
 /* More chunks than any sound file has: a file of zeros is not walked to its end. */
 enum { CHUNKS_MAX = 10000 };
 
@@ -176,6 +179,11 @@ static bool take_channel(struct cw_audio_in *in, float *out, long n)
         if (!isfinite(out[i])) {
             cw_error_at(in->path, 0, "expected numbers, found %s at sample %lld", isnan(out[i]) ? "NaN" : "infinity",
                         in->at + i + 1);
+            return false;
+        }
+        if (fabsf(out[i]) > LOUDEST) {
+            cw_error_at(in->path, 0, "expected samples up to %g times full scale, found %g at sample %lld",
+                        (double)LOUDEST, (double)out[i], in->at + i + 1);
             return false;
         }
     }

@@ -41,7 +41,8 @@ struct cw_audio_in {
 bool cw_audio_open(struct cw_audio_in *in, const char *path, int channel);
 
 /** Read up to CW_AUDIO_BLOCK samples of the channel.
- * \return samples read, 0 at the end, -1 on failure: a file cut short, a sample that is no number. */
+ * \return samples read, 0 at the end, -1 on failure: a file cut short, a sample that is no number, or that is beyond
+ * 1e10 of full scale. */
 long cw_audio_read(struct cw_audio_in *in, float *out);
 
 void cw_audio_close(struct cw_audio_in *in);

@@ -54,6 +54,11 @@ static bool read_channel(const char *path, int channel, struct cw_recorded *held
     if (got > 0) {
         cw_error_at(path, 0, "expected a take of at most %.0f s, found a longer one", LONGEST);
     }
+    if (got == 0 && channel > 1 && frames != held->frames) { /* it is still being recorded */
+        cw_error_at(path, 0, "expected %zu samples in channel %d too, found %zu: changed while it was read",
+                    held->frames, channel, frames);
+        got = -1;
+    }
     held->channel[channel - 1] = samples;
     held->frames = frames;
     held->rate = in.rate;

@@ -290,9 +290,10 @@ static void what_is_no_number_is_refused(void **state)
 {
     (void)state;
     static float samples[9000];
-    const float bad[] = {NAN, INFINITY, -INFINITY};
-    for (size_t i = 0; i < 3; i++) {
+    const float bad[] = {NAN, INFINITY, -INFINITY, 1.1e10f, -3e38f};
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         memset(samples, 0, sizeof samples);
+        samples[4000] = -2147483648.0f; /* 32 bits, written as they are */
         samples[5000] = bad[i];
         make_bytes("bad.wav", 48000, 1, 32, 3, samples, sizeof samples, sizeof samples);
         assert_false(readable());

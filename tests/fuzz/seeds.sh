@@ -117,6 +117,12 @@ state)
     printf '\012\001\100\002\000' >"$to/cut"
     printf '\011\002\010\000CWL2\030\000\000\000' >"$to/short"
     printf '%s\n' CWL2 '1 ' Neck '\x00' '\x18\x00\x00\x00' '\x7f\x80' '\xc2\x9b' | quote >"$to.dict" ;;
+take)
+    # A byte for what it is (3: the sweep), length or gain and ends, then damage: where, how long, a float.
+    printf '\000\000\000\000\000\000\077' >"$to/phrase"
+    printf '\000\000\000\371\002\025\120\000\020\017\000\000\200\077' >"$to/loud"
+    printf '\003\000\000\200\077\000\000\000\000' >"$to/sweep"
+    printf '\003\000\000\000\077\000\000\000\000\100\100\003\000\000\000\076' >"$to/damaged" ;;
 signature)
     printf '\001untrusted comment: x\n%s\ntrusted comment: y\n%s\n' \
         "$(printf 'Ed01234567%064d' 0 | base64 -w 0)" "$(printf '%064d' 0 | base64 -w 0)" >"$to/one"
