@@ -16,6 +16,7 @@
 #include "instance.h"
 #include "learn.h"
 #include "learned_bytes.h"
+#include "loudness.h"
 #include "plugin_uri.h"
 #include "seal_mark.h"
 #include "session_text.h"

@@ -101,7 +101,7 @@ seal)
         ohm kohm H Hz F dB 1e308 -0 nan inf 0x1p3; } | quote >"$to.dict" ;;
 readings)
     printf 'serial,resistance,temperature,inductance,mode,frequency,resonance\n1,5.8k,22degC,2.3,series,120,4.5k\n"a ""b""",,,2.4 H,parallel,1k,\n' >"$to/all"
-    printf '\357\273\277serial,resistance\r\n1,5800\r\n\r\n2,5.8\r\n' >"$to/crlf"
+    printf '\357\273\277serial,resistance\r\n1,5.8k\r\n\r\n2,5.8\r\n' >"$to/crlf"
     printf '%s\n' serial resistance temperature inductance mode frequency resonance series parallel degC kohm H Hz ',' '""' |
         quote >"$to.dict" ;;
 settings)
