@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* The state of a session as a hostile host hands it back: any of its properties, of any type, any size and any bytes.
  * What is kept of it can stand there, is saved and restored the same, can be judged by the window, and what is played
- * then is finite. */
+ * then, of one input in four by its first byte, is finite. */
 #include <math.h>
 #include <stdbool.h>
 #include <stdlib.h>
@@ -37,14 +37,17 @@ struct session {
 static LV2_URID map_uri(LV2_URID_Map_Handle unused, const char *uri)
 {
     static char known[URIDS][128];
-    (void)unused;
+    static size_t length[URIDS]; /* they begin alike: most differ in length */
+    const size_t asked = strlen(uri);
     LV2_URID i = 0;
-    while (*known[i] && strcmp(known[i], uri) != 0) {
+    (void)unused;
+    while (length[i] > 0 && (length[i] != asked || memcmp(known[i], uri, asked) != 0)) {
         i++;
         FUZZ_REQUIRE(i < URIDS);
     }
-    FUZZ_REQUIRE(strlen(uri) < sizeof known[i]);
-    strcpy(known[i], uri);
+    FUZZ_REQUIRE(asked > 0 && asked < sizeof known[i]);
+    memcpy(known[i], uri, asked);
+    length[i] = asked;
     return i + 1;
 }
 
@@ -284,12 +287,15 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     put(&empty, FORMAT, type_urid[1], &(int32_t){1}, sizeof(int32_t));
     restore(&first, &empty, &status);
     FUZZ_REQUIRE(status == LV2_STATE_SUCCESS);
+    const bool is_played = fuzz_byte(&bytes) % 4 == 0;
     take_session(&session, &bytes);
     restore(&first, &session, &status);
     look_at_words(&first);
     save(&first, &saved);
     comes_back(&saved);
-    play(&first, saved.property[LEARNED].value ? 8 : 1);
+    if (is_played) {
+        play(&first, saved.property[LEARNED].value ? 8 : 1);
+    }
     forget(&saved);
     forget(&session);
     forget(&empty);

@@ -108,14 +108,14 @@ settings)
     printf '> coilwright settings 1\n> name x\n> turns 5000\n>  cable_length 3\302\240m\ncoils series\n> end 3\n' >"$to/some"
     { symbols; printf '%s\n' '> ' '>> ' = : ' on' ' off' coilwright settings; } | quote >"$to.dict" ;;
 state)
-    # Properties: which, type (and 4: ends in a zero), size, bytes. 8: format, 9: learned, 10: learned, changed here and there.
-    printf '\010\001\004\000\001\000\000\000\001\004\006\000Neck.x' >"$to/name"
-    printf '\004\004\020\000two\nlines\tand 3..' >"$to/notes"
-    printf '\006\004\204\0001 %064d %064d Ax' 7 8 >"$to/seal"
-    printf '\012\000\000' >"$to/learned"
-    printf '\010\001\004\000\001\000\000\000\012\000\003\010\000\001\014\000\077\220\001\177' >"$to/changed"
-    printf '\012\001\100\002\000' >"$to/cut"
-    printf '\011\002\010\000CWL2\030\000\000\000' >"$to/short"
+    # A byte (0: it is played), then properties: which, type (and 4: ends in a zero), size, bytes. 8: format, 9: learned, 10: learned, changed here and there.
+    printf '\000\010\001\004\000\001\000\000\000\001\004\006\000Neck.x' >"$to/name"
+    printf '\001\004\004\020\000two\nlines\tand 3..' >"$to/notes"
+    printf '\001\006\004\204\0001 %064d %064d Ax' 7 8 >"$to/seal"
+    printf '\000\012\000\000' >"$to/learned"
+    printf '\000\010\001\004\000\001\000\000\000\012\000\003\010\000\001\014\000\077\220\001\177' >"$to/changed"
+    printf '\000\012\001\100\002\000' >"$to/cut"
+    printf '\000\011\002\010\000CWL2\030\000\000\000' >"$to/short"
     printf '%s\n' CWL2 '1 ' Neck '\x00' '\x18\x00\x00\x00' '\x7f\x80' '\xc2\x9b' | quote >"$to.dict" ;;
 take)
     # A byte for what it is (3: the sweep), length or gain and ends, then damage: where, how long, a float.
