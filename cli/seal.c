@@ -159,6 +159,12 @@ static bool follow(const struct request *request, struct cw_seal *seal)
     return good;
 }
 
+/* A text, or another where there is no word in it: no seal is read without its words. */
+static const char *words_or(const char *text, const char *otherwise)
+{
+    return text && text[strspn(text, " ")] ? text : otherwise;
+}
+
 static bool fill(const struct request *request, const struct cw_candidate *candidate, struct cw_seal *seal)
 {
     const char *symbol;
@@ -176,8 +182,8 @@ static bool fill(const struct request *request, const struct cw_candidate *candi
     snprintf(seal->program, sizeof seal->program, "%s", CW_VERSION);
     snprintf(seal->revision, sizeof seal->revision, "%s", request->revision ? request->revision : "A");
     snprintf(seal->status, sizeof seal->status, "%s", request->status);
-    cw_show(request->title && *request->title ? request->title : candidate->label, seal->title, sizeof seal->title);
-    cw_show(*request->because ? request->because : "-", seal->because, sizeof seal->because);
+    cw_show(words_or(request->title, words_or(candidate->label, "-")), seal->title, sizeof seal->title);
+    cw_show(words_or(request->because, "-"), seal->because, sizeof seal->because);
     return cw_today(seal->date) && (!request->decided || cw_digest_file(request->decided, seal->decided)) &&
            (!request->before || follow(request, seal));
 }

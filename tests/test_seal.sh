@@ -95,6 +95,12 @@ check 'a status' grep -q '^To: .*, WITHDRAWN$' said
 check 'an edited seal in a difference' bash -c '! "$0" diff a.seal limit.seal >said 2>err && grep -q "NOT SEALED: it was edited" said && grep -q "limit.seal: expected a seal that holds" err' "$coilwright"
 sed 's/^title .*/title Another/' a.seal >title.seal
 verifies 1 'NO   own fingerprint' title.seal
+# Blanks are no words: neither of a command line nor of a preset's label.
+sed 's/rdfs:label "[^"]*"/rdfs:label "  "/' "$coil" >blank.ttl
+check 'nothing was changed' bash -c '! cmp -s "$0" blank.ttl' "$coil"
+"$coilwright" seal blank.ttl -o blank.seal --title ' ' --because '  ' >/dev/null
+verifies 0 'ok   candidate' blank.seal blank.ttl
+check 'blanks for words' grep -qx 'title -' blank.seal
 # Words that no seal is written with, under a fingerprint that holds.
 while IFS='|' read -r word text expected; do
     sed "s/^$word .*/$word $text/" a.seal >word.seal
