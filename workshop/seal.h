@@ -5,9 +5,10 @@
  * The text is lines of UTF-8 that end in LF, in this order: `coilwright seal 1`; `parameter SYMBOL VALUE UNIT`, every
  * one of the schema, defaults too, as a host stores it; `limit`s of the bench readings; `figure`s as text; program,
  * title, revision, status, date, reason; the SHA-256 of what decided it and the fingerprint of the revision before, or
- * `-`; and `fingerprint`, of all lines before. The fingerprint beside the text proves nothing against one who edits
- * both: it is to be held against paper or a signature. Where it was noted in a journal, `journal COUNT HEAD` follows:
- * the number and chain of its own entry. That line stands beside the seal, and the fingerprint says nothing of it.
+ * `-`; and `fingerprint`, of all lines before. Each text has a word in it, the date is a day of the calendar. The
+ * fingerprint beside the text proves nothing against one who edits both: it is to be held against paper or a signature.
+ * Where it was noted in a journal, `journal COUNT HEAD` follows: the number and chain of its own entry. That line
+ * stands beside the seal, and the fingerprint says nothing of it.
  *
  * Threading class: pure functions, any thread; no allocation. Expects the C locale's decimal point.
  */

@@ -85,6 +85,51 @@ static void damage(struct fuzz_bytes *bytes, size_t count)
     }
 }
 
+static void has_loudness(const char *path, const struct cw_transfer *recorded)
+{
+    struct cw_take take;
+    if (!cw_take_load(&take, path, 0, recorded)) {
+        return;
+    }
+    for (size_t i = 0; i < take.blocks * (size_t)take.bands; i++) {
+        FUZZ_REQUIRE(isfinite(take.power[i]) && take.power[i] >= 0.0f);
+    }
+    const double loudness = cw_take_loudness(&take, &through);
+    FUZZ_REQUIRE(loudness == -HUGE_VAL || fabs(loudness) < 300.0);
+    cw_take_free(&take);
+}
+
+static void has_words(const struct cw_take_check *check)
+{
+    struct cw_take_figures figures;
+    struct cw_take_word words[CW_TAKE_WORDS];
+    cw_take_check_figures(check, &figures);
+    FUZZ_REQUIRE(figures.peak < 300.0 && figures.playing < 300.0 && figures.quiet <= figures.playing);
+    FUZZ_REQUIRE(isfinite(figures.offset) && figures.hum < 300.0);
+    const size_t said = cw_take_check_words(&figures, 0, words);
+    FUZZ_REQUIRE(said <= CW_TAKE_WORDS);
+    for (size_t i = 0; i < said; i++) {
+        FUZZ_REQUIRE(memchr(words[i].text, '\0', sizeof words[i].text) && *words[i].text);
+    }
+}
+
+static void is_checked(const char *path)
+{
+    struct cw_audio_in in;
+    struct cw_take_check check;
+    float block[CW_AUDIO_BLOCK];
+    long n;
+    if (!cw_audio_open(&in, path, 0)) {
+        return;
+    }
+    cw_take_check_start(&check, in.rate);
+    while ((n = cw_audio_read(&in, block)) > 0) {
+        cw_take_check_add(&check, block, (size_t)n);
+    }
+    cw_audio_close(&in);
+    has_words(&check);
+}
+
 /* A phrase: noise at a level that the input tells, then damaged. */
 static void phrase(struct fuzz_bytes *bytes)
 {
@@ -97,36 +142,8 @@ static void phrase(struct fuzz_bytes *bytes)
     }
     damage(bytes, count);
     const char *path = wav(count, 1);
-    struct cw_take take;
-    if (cw_take_load(&take, path, 0, fuzz_byte(bytes) & 1 ? &through : NULL)) {
-        for (size_t i = 0; i < take.blocks * (size_t)take.bands; i++) {
-            FUZZ_REQUIRE(isfinite(take.power[i]) && take.power[i] >= 0.0f);
-        }
-        const double loudness = cw_take_loudness(&take, &through);
-        FUZZ_REQUIRE(loudness == -HUGE_VAL || fabs(loudness) < 300.0);
-        cw_take_free(&take);
-    }
-    struct cw_audio_in in;
-    struct cw_take_check check;
-    struct cw_take_figures figures;
-    struct cw_take_word words[CW_TAKE_WORDS];
-    float block[CW_AUDIO_BLOCK];
-    long n;
-    if (cw_audio_open(&in, path, 0)) {
-        cw_take_check_start(&check, in.rate);
-        while ((n = cw_audio_read(&in, block)) > 0) {
-            cw_take_check_add(&check, block, (size_t)n);
-        }
-        cw_audio_close(&in);
-        cw_take_check_figures(&check, &figures);
-        FUZZ_REQUIRE(figures.peak < 300.0 && figures.playing < 300.0 && figures.quiet <= figures.playing);
-        FUZZ_REQUIRE(isfinite(figures.offset) && figures.hum < 300.0);
-        size_t said = cw_take_check_words(&figures, 0, words);
-        FUZZ_REQUIRE(said <= CW_TAKE_WORDS);
-        for (size_t i = 0; i < said; i++) {
-            FUZZ_REQUIRE(memchr(words[i].text, '\0', sizeof words[i].text) && *words[i].text);
-        }
-    }
+    has_loudness(path, fuzz_byte(bytes) & 1 ? &through : NULL);
+    is_checked(path);
 }
 
 /* A take of the sweep: what the second channel hears, cut at both ends, then damaged. */
