@@ -16,7 +16,7 @@ if ! make --no-print-directory B="$CW_BUILD" SETUP=true JOBS="${JOBS:-2}" fuzz-b
 fi
 for source in tests/fuzz/fuzz_*.c; do
     target=$(basename "$source" .c)
-    if CW_BUILD=$CW_BUILD FUZZ_RUNS=800 FUZZ_SECONDS=60 sh tests/fuzz/run "$target" >"$CW_BUILD/fuzz.log" 2>&1; then
+    if CW_BUILD=$CW_BUILD FUZZ_RUNS=600 FUZZ_SECONDS=60 sh tests/fuzz/run "$target" >"$CW_BUILD/fuzz.log" 2>&1; then
         cat "$CW_BUILD/fuzz.log"
         # A target that does nothing finds nothing.
         check "$target ran too few inputs" test "$(sed -n 's/.*: \([0-9]*\) executions.*/\1/p' "$CW_BUILD/fuzz.log")" -gt 500
