@@ -126,6 +126,8 @@ static bool acceptable(const char *path, const SF_INFO *info, int channel)
                     info->samplerate);
     } else if (channel == 0 && info->channels != 1) {
         cw_error_at(path, 0, "expected a mono recording, found %d channels (--channel chooses one)", info->channels);
+    } else if (channel > info->channels && info->channels == 1) {
+        cw_error_at(path, 0, "expected channel 1, the only one, found %d", channel);
     } else if (channel > info->channels) {
         cw_error_at(path, 0, "expected a channel from 1 to %d, found %d", info->channels, channel);
     } else if (info->frames == 0) {

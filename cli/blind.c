@@ -132,6 +132,11 @@ static bool take_option(struct cw_args *args, int id, void *to)
     }
 }
 
+static bool is_letter(const char *name)
+{
+    return cw_ends_in(name, ".html") || cw_ends_in(name, ".htm") || cw_ends_in(name, ".zip");
+}
+
 static bool sensible(const struct request *request, size_t operands)
 {
     const char *trouble = !request->excerpt.path ? "expected a recording (--di FILE), found none"
@@ -140,6 +145,7 @@ static bool sensible(const struct request *request, size_t operands)
                           : !request->key        ? "expected a key to write (--key FILE), found none"
                           : strcmp(request->output, request->key) == 0
                               ? "expected two files, found one name for letter and key"
+                          : !is_letter(request->output) ? "expected a letter whose name ends in .html, .htm or .zip"
                           : (request->question == CW_ASK_NEARER) != (request->reference != NULL)
                               ? "--reference and --question nearer belong together, found one without the other"
                               : NULL;
@@ -318,6 +324,18 @@ static bool note(const struct request *request, const struct cw_audition *auditi
     return cw_entry_finish(&entry, stdout);
 }
 
+/* Why there is no plan of a letter. */
+static int misfit(const struct request *request, int candidates)
+{
+    const int most = request->question == CW_ASK_DIFFER ? 2 : CW_LETTER_CANDIDATES;
+    if (candidates < 2 || candidates > most) {
+        return cw_bad_usage(&usage, "expected %s candidates, found %d", most == 2 ? "two" : "2 to 8", candidates);
+    }
+    return cw_bad_usage(
+        &usage, "expected at most %d trials, rounded up to both orders of each pair of candidates, found %ld of %d",
+        CW_TRIALS_MOST, request->trials, candidates);
+}
+
 static int make_letter(struct request *request, struct cw_host *host, struct cw_audition *audition,
                        struct cw_letter_clips *clips)
 {
@@ -330,10 +348,7 @@ static int make_letter(struct request *request, struct cw_host *host, struct cw_
     }
     cw_random_start(&random, seed);
     if (!cw_letter_plan(&key.letter, request->question, candidates, (int)request->trials, 0.05, &random)) {
-        return cw_bad_usage(&usage, "%s, found %d candidates and %ld trials",
-                            request->question == CW_ASK_DIFFER ? "expected two candidates and at most 62 trials"
-                                                               : "expected 2 to 8 candidates and what fits 62 trials",
-                            candidates, request->trials);
+        return misfit(request, candidates);
     }
     struct cw_letter_page page = {.letter = &key.letter, .clips = clips};
     if (!fill_key(&key, audition, request->excerpt.path, &random) || !cw_key_digest(&key, page.commitment) ||

@@ -84,6 +84,14 @@ static void fairness(FILE *stream, const struct cw_letter_page *page)
           stream);
 }
 
+/* One for each thing that is heard in turn. */
+static void keys(FILE *stream, const struct cw_letter_page *page)
+{
+    for (int i = 1; i <= page->clips->voices; i++) {
+        fprintf(stream, "%s<kbd>%d</kbd>", i > 1 ? " " : "", i);
+    }
+}
+
 static void commitment(FILE *stream, const struct cw_letter_page *page) { fputs(page->commitment, stream); }
 
 static void print_names(FILE *stream, enum cw_question asked)
@@ -115,7 +123,7 @@ static const struct {
     void (*print)(FILE *stream, const struct cw_letter_page *page);
 } fields[] = {
     {"policy", policy}, {"question", question}, {"style", style},           {"script", script}, {"summary", summary},
-    {"clips", clips},   {"fairness", fairness}, {"commitment", commitment}, {"data", data},
+    {"clips", clips},   {"fairness", fairness}, {"commitment", commitment}, {"data", data},     {"keys", keys},
 };
 
 static void print_field(FILE *stream, const char *name, size_t length, const void *page)

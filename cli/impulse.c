@@ -25,7 +25,7 @@ enum option { OPT_BOOST_LIMIT = 1, OPT_FORCE, OPT_LENGTH, OPT_OUTPUT, OPT_RATE, 
 static const struct cw_option options[] = {
     {OPT_OUTPUT, "output", 'o', "FILE", "WAV file to write; default the candidate's name with .wav."},
     {OPT_RATE, "rate", 'r', "HZ", "Sample rate in whole Hz, 8000 to 384000; default 48000 Hz."},
-    {OPT_LENGTH, "length", 0, "N", "Samples, 1 up to 10 s of them; default until it has decayed by 120 dB."},
+    {OPT_LENGTH, "length", 0, "N", "Samples, 1 to 100000000; default until it has decayed by 120 dB, 10 s at most."},
     {OPT_RECORDED, "recorded", 0, "FILE", "Divide by the recorded-through setup of FILE; default nothing."},
     {OPT_BOOST_LIMIT, "boost-limit", 0, "DB", "The most that any frequency is raised, 0 to 60 dB; default 24 dB."},
     {OPT_SET, "set", 0, "SYMBOL=VALUE", "Change a control of the candidate; may be repeated."},

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "arguments.h"
 #include "command.h"
@@ -160,7 +161,8 @@ static int read_journal(const struct request *request, char *const *words, size_
     char *text = cw_journal_text(path, &length);
     int status = CW_FAILED;
     if (text && length == 0) {
-        cw_error_at(path, 0, "expected a journal, found no entry yet");
+        cw_error_at(path, 0, "expected a journal, found %s",
+                    access(path, F_OK) == 0 ? "no entry yet" : "nothing of this name yet");
     } else if (text) {
         status = show(request, path, text, length, words, count);
     }

@@ -33,12 +33,10 @@ int main(int argc, char **argv)
         cw_error("expected a command, found nothing (see coilwright --help)");
         return CW_BAD_USAGE;
     }
-    /* "help" and "help COMMAND", as many programs have it */
-    if (strcmp(argv[1], "help") == 0 && argc > 2 && cw_command_find(argv[2])) {
-        return cw_print_help(cw_command_find(argv[2])->usage());
-    }
+    /* "help" and "help COMMAND", as many programs have it, and with dashes before them */
     if (strcmp(argv[1], "help") == 0 || strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0) {
-        return cw_commands_print();
+        const struct cw_command *command = argc > 2 ? cw_command_find(argv[2]) : NULL;
+        return command ? cw_print_help(command->usage()) : cw_commands_print();
     }
     if (strcmp(argv[1], "--version") == 0) {
         puts("coilwright " CW_VERSION);

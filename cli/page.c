@@ -5,6 +5,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "audible.h"
 #include "bytes.h"
 #include "page_data.h"
 #include "page_escape.h"
@@ -153,6 +154,12 @@ static void figure_note(FILE *stream, const struct cw_audition *audition)
         fprintf(stream, "at %.0f Hz mains.", mains);
     } else {
         fputs("at the mains frequency that each file sets.", stream);
+    }
+    if (audition->count > 2) {
+        fprintf(stream,
+                " Heard: the auditory band that differs most from candidate 1, both at one level below 630 Hz; perhaps "
+                "from %.1f dB, yes from %.1f dB on.",
+                CW_AUDIBLE_DB, 2.0 * CW_AUDIBLE_DB);
     }
 }
 

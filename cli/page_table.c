@@ -2,6 +2,7 @@
 #include "page_table.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "audible.h"
 #include "numbers.h"
@@ -106,6 +107,18 @@ static int columns_of(const struct cw_audition *audition)
     return cw_audition_footings(audition) == 2 ? COLUMNS : COLUMNS - 1;
 }
 
+/* A unit stays on the line of its number. */
+static void keep_units(char cell[CELL_BYTES])
+{
+    static const char space[] = "\xc2\xa0", *const unit[] = {" dB", " Hz", " kHz"};
+    for (size_t i = 0; i < sizeof unit / sizeof unit[0]; i++) {
+        for (char *at = cell; (at = strstr(at, unit[i])) != NULL && strlen(cell) + 1 < CELL_BYTES; at += sizeof space) {
+            memmove(at + sizeof space - 1, at + 1, strlen(at + 1) + 1);
+            memcpy(at, space, sizeof space - 1);
+        }
+    }
+}
+
 static void print_row(FILE *stream, const struct cw_sound *sound, int count)
 {
     fputs("<tr><th scope=\"row\"><bdi>", stream);
@@ -116,6 +129,7 @@ static void print_row(FILE *stream, const struct cw_sound *sound, int count)
         if (!columns[i].figure || sound->has_figures) {
             columns[i].print(cell, sound);
         }
+        keep_units(cell);
         fprintf(stream, "<td data-label=\"%s%s%s\">%s</td>", columns[i].name, *columns[i].unit ? ", " : "",
                 columns[i].unit, cell);
     }
@@ -125,7 +139,7 @@ static void print_row(FILE *stream, const struct cw_sound *sound, int count)
 void cw_page_table_print(FILE *stream, const struct cw_audition *audition)
 {
     int count = columns_of(audition);
-    fputs("<table>\n<thead><tr><td></td>", stream);
+    fputs("<table class=\"cards\">\n<thead><tr><td></td>", stream);
     for (int i = 0; i < count; i++) {
         fprintf(stream, "<th scope=\"col\">%s%s%s</th>", columns[i].name, *columns[i].unit ? "<br>" : "",
                 columns[i].unit);

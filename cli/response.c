@@ -59,7 +59,7 @@ static const struct cw_option options[] = {
     {OPT_LEADS, "leads", 0, NULL, "Print what each measures at its leads, with its uncertainty, only."},
     CW_HEADING("At which frequencies"),
     {OPT_AT, "at", 0, "LIST", "Frequencies from 0.01 Hz to 1 MHz, as in 80,1k,3.5kHz; default third octaves."},
-    {OPT_POINTS, "points", 0, "N", "N frequencies, 2 to 4096, evenly spread on a logarithmic axis; default none."},
+    {OPT_POINTS, "points", 0, "N", "N frequencies, 2 to 100000, evenly spread on a logarithmic axis; default none."},
     {OPT_FROM, "from", 0, "HZ", "Lowest frequency of --points, 0.01 Hz to 1 MHz; default 20 Hz."},
     {OPT_TO, "to", 0, "HZ", "Highest frequency of --points, 0.01 Hz to 1 MHz; default 20 kHz."},
     CW_HEADING("What is written"),
@@ -119,7 +119,7 @@ static bool take_at(struct cw_args *args, struct request *request)
     if (cw_frequencies_parse(&request->frequencies, args->value, bad, sizeof bad)) {
         return true;
     }
-    cw_bad_usage(&usage, "--at: expected frequencies such as 80,1k,3.5kHz, found %s", bad);
+    cw_bad_usage(&usage, "--at: expected frequencies from 0.01 Hz to 1 MHz such as 80,1k,3.5kHz, found %s", bad);
     return false;
 }
 

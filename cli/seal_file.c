@@ -10,13 +10,17 @@
 #include "message.h"
 #include "preset_load.h"
 
+static const char first[] = "coilwright seal ";
+
 static bool read_text(const char *path, const char *text, size_t length, struct cw_seal *seal)
 {
     struct cw_seal_fault fault;
     if (cw_seal_read(text, length, seal, &fault)) {
         return true;
     }
-    cw_error_at(path, fault.line, "%s", fault.why);
+    const bool other = strncmp(text, first, sizeof first - 1) != 0;
+    cw_error_at(path, fault.line, "%s%s", fault.why,
+                other ? " (is this a seal? coilwright seal makes one of a preset)" : "");
     return false;
 }
 
@@ -57,7 +61,6 @@ static bool add_item(struct cw_candidates *list, const char *name, const struct 
 
 bool cw_design_add(struct cw_candidates *list, const char *name, struct cw_seal *seal)
 {
-    static const char first[] = "coilwright seal ";
     struct stat status;
     size_t length;
     memset(seal, 0, sizeof *seal);

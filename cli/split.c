@@ -64,9 +64,9 @@ enum option {
     OPT_WIDE
 };
 
-/* The words of the table of kinds, each with a space before it. */
+/* The words of the table of kinds, each with a comma before it. */
 static const char kind_words[] =
-#define CW_SPLIT_KIND(ID, word, ...) " " word
+#define CW_SPLIT_KIND(ID, word, ...) ", " word
 #include "split_kinds.def"
     ;
 
@@ -238,7 +238,7 @@ static bool take_kind(struct cw_args *args, struct request *request)
     for (int by = 0; by < CW_SPLIT_KINDS; by++) {
         cw_nearest_try(&nearest, args->value, cw_split_kind[by].word);
     }
-    snprintf(what, sizeof what, "one of%s", kind_words);
+    snprintf(what, sizeof what, "one of %s", kind_words + 2);
     cw_bad_word(args, what, nearest.word);
     return false;
 }

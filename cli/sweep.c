@@ -56,6 +56,9 @@ struct request {
     bool force;
 };
 
+/* How long a sweep is, s, unless told otherwise: what measure takes it for, too. */
+static const double SECONDS = 5.0;
+
 static bool take_number(struct cw_args *args, enum cw_unit unit, double low, double high, double *to)
 {
     if (cw_quantity_parse(args->value, unit, to) && *to >= low && *to <= high) {
@@ -206,6 +209,22 @@ static bool rehearse(const struct request *request, const struct cw_sweep *sweep
     return good;
 }
 
+/* What the takes are of, and what is typed next. */
+static void tell_rehearsal(const struct request *request)
+{
+    cw_print_shown(stdout, request->rehearse);
+    printf(": takes of an instrument that is known (4.48 H at 120 Hz, 8 kΩ, two pots of 500 kΩ, 22 nF). There:\n"
+           "  coilwright measure --open open.wav --known known.wav --known-value %.1fk --check check.wav \\\n"
+           "      --check-value %.1fk --silent silent.wav -o full.s1p",
+           CW_REHEARSAL_KNOWN_OHM / 1e3, CW_REHEARSAL_CHECK_OHM / 1e3);
+    if (request->seconds != SECONDS) {
+        printf(" --seconds %g", request->seconds);
+    }
+    puts(" full.wav\n"
+         "and so with dark.wav (tone at 0) and half.wav (volume at half); then\n"
+         "  coilwright fit -o known.ttl full.s1p dark.s1p@tone=0 half.s1p@volume=half");
+}
+
 /* ---- command --------------------------------------------------------------------------------- */
 
 static int check(const struct request *request, size_t operands, char *const *names)
@@ -214,7 +233,9 @@ static int check(const struct request *request, size_t operands, char *const *na
         return cw_bad_usage(&usage, "expected no operand, found '%s'", names[0]);
     }
     if (request->output ? strcmp(request->output, "-") == 0 : !request->instruction && !request->rehearse) {
-        return cw_bad_usage(&usage, "expected --output FILE");
+        return cw_bad_usage(
+            &usage,
+            "expected a file or a directory to write (-o FILE, --instruction FILE or --rehearse DIR), found none");
     }
     if (request->instruction && !cw_ends_in(request->instruction, ".pdf") &&
         !cw_ends_in(request->instruction, ".txt")) {
@@ -243,10 +264,11 @@ static int run(void *to, char *const *names, size_t count)
         (request->rehearse && !rehearse(request, &sweep))) {
         return CW_FAILED;
     }
-    if (request->instruction || request->rehearse) {
-        return CW_DONE;
+    if (request->rehearse) {
+        tell_rehearsal(request);
+    } else if (!request->instruction) {
+        print_words(stdout, &told);
     }
-    print_words(stdout, &told);
     return cw_stdout_finish() ? CW_DONE : CW_FAILED;
 }
 
@@ -254,6 +276,6 @@ const struct cw_usage *cw_usage_sweep(void) { return &usage; }
 
 int cw_cmd_sweep(int argc, char **argv)
 {
-    struct request request = {.rate = 48000.0, .seconds = 5.0, .level = -6.0};
+    struct request request = {.rate = 48000.0, .seconds = SECONDS, .level = -6.0};
     return cw_args_run(&usage, argc, argv, take_option, run, &request);
 }

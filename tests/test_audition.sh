@@ -229,7 +229,7 @@ refused 1 'cut.wav: cut short' --di cut.wav -o out "$full"
 refused 1 'text.wav: expected WAV, FLAC or AIFF' --di text.wav -o out "$full"
 refused 1 'none.wav: expected an audio file, found an empty file' --di none.wav -o out "$full"
 refused 1 'gone.wav: cannot read' --di gone.wav -o out "$full"
-refused 1 'a channel from 1 to 1' --di take.wav --channel 2 -o out "$full"
+refused 1 'expected channel 1, the only one' --di take.wav --channel 2 -o out "$full"
 refused 1 'bad.ttl' --di take.wav -o out bad.ttl
 refused 1 'gone.ttl' --di take.wav -o out gone.ttl
 refused 1 'gone.ttl' --di take.wav --recorded gone.ttl -o out "$full"

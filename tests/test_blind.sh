@@ -17,6 +17,7 @@ blind() { "$program" blind --di take.wav --recorded "$recorded" "$@"; }
 
 check 'a letter is written' blind -o letter.html --key key.txt "$full" "$split" >said
 check 'and the key' grep -q '^coilwright key 1$' key.txt
+check 'the letter tells other keys than it has' grep -q 'plays, <kbd>1</kbd> <kbd>2</kbd> switch' letter.html
 check 'the letter shows the digest of the key' grep -q "$(sha256sum key.txt | cut -d' ' -f1)" letter.html
 check 'it says what can be found' grep -q '13 alike prove a difference at 5 %' said
 # Sums of binomial probabilities, worked out by another program: two-sided 5 %, right in 75 %, power of 90 % for good.
@@ -138,7 +139,9 @@ refused() { # STATUS WORDS ARGUMENTS...
 refused 2 'expected a recording' -o out.html --key out.txt "$full" "$split"
 refused 2 'expected a key' --di take.wav -o out.html "$full" "$split"
 refused 2 'found one name for letter and key' --di take.wav -o out.html --key out.html "$full" "$split"
-refused 2 'found 1 candidates' --di take.wav -o out.html --key out.txt "$full"
+refused 2 'expected 2 to 8 candidates, found 1 (' --di take.wav -o out.html --key out.txt "$full"
+refused 2 'found 62 of 8' --di take.wav -o out.html --key out.txt --trials 62 "$full"{,,,} "$split"{,,,}
+refused 2 'whose name ends in .html' --di take.wav -o out.pdf --key out.txt "$full" "$split"
 refused 2 'expected two candidates' --di take.wav --question differ -o out.html --key out.txt "$full" "$split" "$full"
 refused 2 'belong together' --di take.wav --question nearer -o out.html --key out.txt "$full" "$split"
 refused 2 '--question: expected' --di take.wav --question best -o out.html --key out.txt "$full" "$split"

@@ -8,6 +8,7 @@ coilwright=$(realpath "$CW_PROGRAM")
 presets=$(realpath presets)
 bundle=$(realpath "$CW_BUNDLE")
 manual=$(realpath docs/coilwright.1)
+readme=$(realpath README.md)
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 cd "$scratch" || exit 1
@@ -68,6 +69,14 @@ for command in $commands; do
     works "Usage: coilwright $command" "$command" --help
     check "$command has no place in the manual page" grep -qx "\.Ss $command" "$manual"
     refused 2 'unknown option --nonsense' "$command" --nonsense
+    check "$command is not in the table of the README" grep -q "^| .*\`$command\`.* | " "$readme"
+    check "--help $command is not its help" cmp -s <("$coilwright" "$command" --help) <("$coilwright" --help "$command")
+    # a range in the help is the one that holds
+    "$coilwright" $command --help | awk '/^ *(-., )?--/ { print t; t = $0; next } { sub(/^ */, " "); t = t $0 } END { print t }' |
+        sed -n 's/^.*--\([a-z-]*\) N  .*[ ,]\([0-9]* to [0-9]*\)[,; ].*/\1 \2/p' >ranges
+    while read -r option range; do
+        refused 2 "$range" "$command" --$option 99999999999
+    done <ranges
 done
 # What the help lists, the manual page tells.
 for command in $commands; do

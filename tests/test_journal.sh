@@ -132,7 +132,9 @@ says 1 'pipe' new -o nine-f.ttl --journal pipe
 says 1 'cannot' new -o ten.ttl --journal nowhere/log
 says 2 'belong together' journal --journal whole --head "$head"
 says 2 '--head' journal --journal whole --count 1 --head xyz
-says 1 'no entry yet' journal --journal none
+says 1 'nothing of this name yet' journal --journal none
+: >empty
+says 1 'no entry yet' journal --journal empty
 
 # Twenty at once: every one is there, and the chain holds.
 for i in $(seq 20); do

@@ -6,7 +6,7 @@
 . tests/support/counts.sh
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
-program=$CW_PROGRAM
+program=$(realpath "$CW_PROGRAM")
 says() { "$program" "$@" 2>&1 >/dev/null; }
 
 check 'sweep fails' "$program" sweep -o "$scratch/sweep.wav" >"$scratch/words"
@@ -39,6 +39,10 @@ if need pdftotext 'the instruction is not read'; then
 fi
 check 'help speaks of what stands in the sources' bash -c '! "$1" measure --help | grep -q CW_' x "$program"
 check 'takes are put into a file' grep -q "$scratch/jig.txt: cannot be made a directory" <<<"$(says sweep --rehearse "$scratch/jig.txt")"
+"$program" sweep --rehearse "$scratch/rehearsed" --seconds 2 >"$scratch/told"
+check 'what is told of the rehearsal does not work' bash -c 'cd "$2" && eval "$(sed -n "/^  coilwright measure/,/wav\$/p" ../told | sed "s|^  coilwright|$1|")"' \
+    x "$program" "$scratch/rehearsed" 2>/dev/null
+check 'the rehearsed impedance is not written' grep -q '^# Hz Z RI R 1' "$scratch/rehearsed/full.s1p"
 mkdir "$scratch/sent"
 ln -s ../jig.txt "$scratch/sent/full.wav"
 cp "$scratch/jig.txt" "$scratch/jig.before"

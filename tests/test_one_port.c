@@ -133,8 +133,8 @@ static void what_is_wrong_is_one_line(void **state)
         size_t line;
         const char *says;
     } bad[] = {
-        {"", 0, "at least one point"},
-        {"# MHz S MA R 50\n", 0, "at least one point"},
+        {"", 0, "no point of one"},
+        {"# MHz S MA R 50\n", 0, "no point of one"},
         {"# MHz Q MA R 50\n1 2 3\n", 1, "found 'Q'"},
         {"# Hz Z RI R -1\n1 2 3\n", 1, "after R"},
         {"# Hz Z RI R 1\n1 2\n", 2, "three numbers"},

@@ -22,7 +22,7 @@ print=$(sed -n 's/^fingerprint //p' coil.seal)
 
 refused 2 'expected one SEAL'
 refused 2 'expected a name that ends in' coil.seal -o sheet.doc
-refused 1 'expected coilwright seal' "$presets/winding-order-22.ttl"
+refused 1 'coilwright seal makes one of a preset' "$presets/winding-order-22.ttl"
 refused 1 'cannot read' nowhere.seal
 "$coilwright" sheet coil.seal -o sheet.pdf
 refused 1 'is there already' coil.seal -o sheet.pdf

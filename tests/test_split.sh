@@ -51,7 +51,7 @@ refused 2 '--at-most belongs to' "$pair" --level 75% --at-most
 refused 2 'expected one of them' "$pair" --level 75% --brightness 1dB --resonance 3k
 refused 2 'expected a change of treble' "$pair" --level 75% --brightness bright
 refused 2 'expected a frequency from 700 Hz' "$pair" --level 75% --resonance 300
-refused 2 'expected one of tap resistor' "$pair" --level 75% --by wire
+refused 2 'expected one of tap, resistor, ' "$pair" --level 75% --by wire
 refused 2 'expected one, two or either' "$pair" --level 75% --reduce three
 refused 2 'expected E12, E24 or E96' "$pair" --level 75% --series E6
 refused 2 'expected E12, E24 or E96' "$pair" --level 75% --capacitor-series 12
@@ -216,6 +216,7 @@ check 'rows of the table' test "$(wc -l <rows)" = 9
 while IFS= read -r row; do
     check "the tutorial is stale: $row" grep -qxF "    $row" <(sed 's/ *$//' "$tutorial")
 done <rows
+check 'the tutorial shows other rows' test "$(sed 's/ *$//' "$tutorial" | grep -c '^    .*Tapped winding *49 %\|^    [2-6]  .*[kn][ΩF]')" = 12
 part() { "$coilwright" split "$pair" --level 75% --by resistor --measure "$1" --csv | tail -n 1 | cut -d, -f7; }
 check 'three measures, three resistors' test "$(part 100Hz) $(part loudness) $(part 2kHz)" = '3.9 6.8 47'
 check 'the tutorial names them' grep -q 'quarters is 3.9 kΩ at 100 Hz, 6.8 kΩ by loudness and 47 kΩ at 2 kHz' "$tutorial"

@@ -145,8 +145,8 @@ bool cw_measurement_add(struct cw_measurement *measurement, const char *text, ch
         }
     }
     snprintf(why, why_size,
-             "expected resistance=4.7k@24 (degrees C), inductance=1.75H@120 (Hz), resonance=3.1k@500pF,1M (load) or "
-             "peak=9dB, with +-2%% or +-0.5dB behind it for its error, found '%.64s'",
+             "expected resistance=4.7k@24 (degrees C, -40 to 120), inductance=1.75H@120 (Hz), "
+             "resonance=3.1k@500pF,1M (load) or peak=9dB, with +-2%% or +-0.5dB behind it for its error, found '%.64s'",
              text);
     return false;
 }

@@ -177,7 +177,9 @@ static bool finish(struct reading *r, bool good)
 {
     if (good && r->curve->count == 0) {
         r->line = 0;
-        good = cw_one_port_fault(r->error, r->line, "expected at least one point, found none");
+        good = cw_one_port_fault(
+            r->error, r->line,
+            "expected an impedance curve (Touchstone, or an analyser's table), found no point of one");
     }
     if (!good) {
         cw_one_port_free(r->curve);

@@ -258,7 +258,7 @@ static void describe(const struct cw_param_info *info, char *text, size_t size)
         cw_choice_list(info, text, size);
     } else {
         const char *unit = cw_unit_symbol(info->unit);
-        snprintf(text, size, "%s from %g to %g%s%s", info->flags & CW_INTEGER ? "a whole number" : "a value",
+        snprintf(text, size, "%s from %.7g to %.7g%s%s", info->flags & CW_INTEGER ? "a whole number" : "a value",
                  info->minimum, info->maximum, *unit ? " " : "", unit);
     }
 }
@@ -274,7 +274,8 @@ const char *cw_value_range(const struct cw_param_info *info, char *text, size_t 
         snprintf(text, size, "%s; default %s", cw_choice_list(info, list, sizeof list), preset);
     } else {
         const char *unit = cw_unit_symbol(info->unit);
-        snprintf(text, size, "%g to %g%s%s; default %s", info->minimum, info->maximum, *unit ? " " : "", unit, preset);
+        snprintf(text, size, "%.7g to %.7g%s%s; default %s", info->minimum, info->maximum, *unit ? " " : "", unit,
+                 preset);
     }
     return text;
 }
@@ -394,7 +395,8 @@ const char *cw_value_print(const struct cw_param_info *info, double value, char 
         snprintf(text, size, "%s", value > 0 ? "on" : "off");
     } else {
         const char *unit = cw_unit_symbol(info->unit);
-        snprintf(text, size, "%.4g%s%s", value, *unit ? " " : "", unit);
+        /* No exponents: they are not read by everybody. */
+        snprintf(text, size, fabs(value) < 1e4 ? "%.4g%s%s" : "%.0f%s%s", value, *unit ? " " : "", unit);
     }
     return text;
 }

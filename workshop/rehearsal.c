@@ -53,8 +53,8 @@ static double complex choke(double hz)
 static double complex at_plug(enum cw_rehearsal take, double hz)
 {
     switch (take) {
-    case CW_REHEARSAL_KNOWN: return 1.0 / 99800.0;
-    case CW_REHEARSAL_CHECK: return 1.0 / 22100.0;
+    case CW_REHEARSAL_KNOWN: return 1.0 / CW_REHEARSAL_KNOWN_OHM;
+    case CW_REHEARSAL_CHECK: return 1.0 / CW_REHEARSAL_CHECK_OHM;
     case CW_REHEARSAL_FULL: return 1.0 / cw_as_c(cw_instrument_impedance(&instrument, full, hz));
     case CW_REHEARSAL_DARK: return 1.0 / cw_as_c(cw_instrument_impedance(&instrument, dark, hz));
     case CW_REHEARSAL_HALF: return 1.0 / cw_as_c(cw_instrument_impedance(&instrument, half, hz));

@@ -25,8 +25,8 @@ extern "C" {
 /** The takes. */
 enum cw_rehearsal {
     CW_REHEARSAL_OPEN,
-    CW_REHEARSAL_KNOWN, /**< 99.8 kohm */
-    CW_REHEARSAL_CHECK, /**< 22.1 kohm */
+    CW_REHEARSAL_KNOWN,
+    CW_REHEARSAL_CHECK,
     CW_REHEARSAL_SILENT,
     CW_REHEARSAL_FULL,
     CW_REHEARSAL_DARK,    /**< tone at 0 */
@@ -36,6 +36,9 @@ enum cw_rehearsal {
     CW_REHEARSAL_LOADED,  /**< and with 470 pF at the plug */
     CW_REHEARSALS
 };
+
+/** What an ohmmeter reads of the two resistors. */
+enum { CW_REHEARSAL_KNOWN_OHM = 99800, CW_REHEARSAL_CHECK_OHM = 22100 };
 
 /** Their files, as in "open.wav". Static. */
 extern const char *const cw_rehearsal_file[CW_REHEARSALS];

@@ -294,7 +294,7 @@ async function demonstration(browser) {
         tab.asked.filter(a => !a.startsWith('data:')).join() === address('demo'));
   check(`demo: nothing went wrong: ${tab.said}`, tab.said.length === 0);
   await tab.close();
-  for (const [width, height] of [[360, 740], [800, 600], [920, 700], [1280, 800]]) {
+  for (const [width, height] of [[360, 740], [800, 600], [920, 700], [1100, 800], [1280, 800]]) {
     for (const dark of [false, true]) {
       const view = await browser.open(address('demo'), { width, height, dark });
       await ready(view);
