@@ -14,6 +14,57 @@ void cw_print_shown(FILE *stream, const char *text)
     }
 }
 
+/* Of a terminal that nobody made wider, but for the last one. */
+enum { LINE_CELLS = 79 };
+
+/* Cells on a terminal, never too few: from Hangul on a character may take two. */
+static size_t cells(const char *piece)
+{
+    size_t count = 0;
+    for (const unsigned char *c = (const unsigned char *)piece; *c; c++) {
+        count += *c >= 0xe1 ? 2 : (*c & 0xc0) != 0x80;
+    }
+    return count;
+}
+
+static size_t word_cells(const char *text)
+{
+    char piece[CW_PIECE_BYTES];
+    size_t count = 0;
+    while (*text && *text != ' ') {
+        count += cells(cw_show_piece(&text, piece));
+    }
+    return count;
+}
+
+void cw_print_folded(FILE *stream, const char *text, size_t column, size_t indent)
+{
+    char piece[CW_PIECE_BYTES];
+    size_t at = column;
+    bool folded = false;
+    while (*cw_show_piece(&text, piece)) {
+        const bool blank = strcmp(piece, " ") == 0;
+        if (at + cells(piece) > LINE_CELLS || (blank && !folded && at + 1 + word_cells(text) > LINE_CELLS)) {
+            fprintf(stream, "\n%*s", (int)indent, "");
+            at = indent;
+            folded = true;
+        }
+        if (!blank || !folded) {
+            fputs(piece, stream);
+            at += cells(piece);
+            folded = false;
+        }
+    }
+    fputc('\n', stream);
+}
+
+/* Where a decimal comma is usual, spreadsheets part cells at semicolons, within quotes too that begin no cell of
+ * theirs: what stands behind one may be a formula. */
+static bool parts_formula(const char *piece, const char *text)
+{
+    return *piece == ';' && cw_is_formula(text + strspn(text, " \""));
+}
+
 void cw_print_csv(FILE *stream, const char *text)
 {
     char piece[CW_PIECE_BYTES];
@@ -22,6 +73,7 @@ void cw_print_csv(FILE *stream, const char *text)
     fputs(formula ? "'" : "", stream);
     while (*cw_show_piece(&text, piece)) {
         fputs(*piece == '"' ? "\"\"" : piece, stream);
+        fputs(parts_formula(piece, text) ? "'" : "", stream);
     }
     fputs(quoted ? "\"" : "", stream);
 }

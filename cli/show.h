@@ -15,8 +15,12 @@ extern "C" {
 /** For a person at the terminal or in a text file. */
 void cw_print_shown(FILE *stream, const char *text);
 
+/** The same with the line's end, from a column on, folded so that a terminal of 80 columns does not: what goes on
+ * begins at \p indent, where no line of ours begins, whatever blanks or long words are in the text. */
+void cw_print_folded(FILE *stream, const char *text, size_t column, size_t indent);
+
 /** A cell of CSV (RFC 4180), in quotes where it needs them; what a spreadsheet would take for a formula gets an
- * apostrophe in front. */
+ * apostrophe in front, behind a semicolon too. */
 void cw_print_csv(FILE *stream, const char *text);
 
 /** Within a line of Markdown. */

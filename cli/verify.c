@@ -66,18 +66,16 @@ static bool take_option(struct cw_args *args, int id, void *to)
     }
 }
 
+/* What somebody else wrote goes on indented: a line that begins as an answer does is an answer. */
+enum { INDENT = 5 };
+
 static void print_head(const struct cw_seal *seal)
 {
-    cw_print_shown(stdout, seal->title);
-    fputs(", revision ", stdout);
-    cw_print_shown(stdout, seal->revision);
-    fputs(", ", stdout);
-    cw_print_shown(stdout, seal->status);
-    fputs(", ", stdout);
-    cw_print_shown(stdout, seal->date);
-    fputs(", sealed by coilwright ", stdout);
-    cw_print_shown(stdout, seal->program);
-    fputs("\n\n", stdout);
+    char head[sizeof seal->title + 128];
+    snprintf(head, sizeof head, "%s, revision %s, %s, %s, sealed by coilwright %s", seal->title, seal->revision,
+             seal->status, seal->date, seal->program);
+    cw_print_folded(stdout, head, 0, INDENT);
+    putchar('\n');
 }
 
 /* One line of the answer. \return good */
@@ -117,9 +115,10 @@ static bool check_signature(const char *path, const char *text, size_t text_leng
                                    request->signature ? request->signature : beside, comment);
     say(good, "signature", good ? "of this file and this key" : "not of this file and this key");
     if (good) {
-        fputs("     signed with the comment: ", stdout);
-        cw_print_shown(stdout, comment);
-        putchar('\n');
+        char said[CW_COMMENT_TEXT + 40];
+        snprintf(said, sizeof said, "signed with the comment: %s", comment);
+        printf("%*s", INDENT, "");
+        cw_print_folded(stdout, said, INDENT, INDENT);
     }
     free(beside);
     return good;

@@ -6,12 +6,14 @@
 #include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include <cmocka.h>
 
 #include "escape.h"
 #include "setups.h"
+#include "show.h"
 #include "utf8.h"
 
 static void shown_as(const char *text, const char *expected)
@@ -35,7 +37,12 @@ static void what_has_no_shape(void **state)
              "<U+202E>drow");                                   /* right-to-left override */
     shown_as("\xe2\x81\xa6x\xe2\x81\xa9", "<U+2066>x<U+2069>"); /* isolates */
     shown_as("\xd8\x9c\xe2\x80\x8b\xef\xbb\xbf", "<U+061C><U+200B><U+FEFF>");
-    shown_as("\xf3\xa0\x81\x81", "<U+E0041>"); /* a tag */
+    shown_as("\xf3\xa0\x81\x81", "<U+E0041>");                          /* a tag */
+    shown_as("c1\xe2\x80\x8d c1\xe2\x80\x8c", "c1<U+200D> c1<U+200C>"); /* joiners, where nothing joins */
+    shown_as("c1\xef\xb8\x8f\xcd\x8f\xe1\x9e\xb4", "c1<U+FE0F><U+034F><U+17B4>");
+    shown_as("\xd9\x85\xe2\x80\x8c\xd9\x85", "\xd9\x85\xe2\x80\x8c\xd9\x85"); /* and where something does */
+    shown_as("\xe2\x9d\xa4\xef\xb8\x8f", "\xe2\x9d\xa4\xef\xb8\x8f");
+    shown_as("\xd9\x85\xe2\x80\x8d\xe2\x80\x8d", "\xd9\x85\xe2\x80\x8d<U+200D>");
     shown_as("\xff\xc3(\xed\xa0\x80", "<0xFF><0xC3>(<0xED><0xA0><0x80>");
     shown_as("\xc0\xaf\xf4\x90\x80\x80", "<0xC0><0xAF><0xF4><0x90><0x80><0x80>");
     shown_as("\xd7\xa9\xd7\x9c \xf0\x9f\x8e\xb8", "\xd7\xa9\xd7\x9c \xf0\x9f\x8e\xb8"); /* letters of any script stay */
@@ -82,8 +89,22 @@ static void any_bytes(void **state)
 
 static void formulas(void **state)
 {
-    static const char *const formula[] = {"=1+1", "+1+1", "-2+3", "@SUM(A1)", "\t=1",
-                                          " =1",  "\r@x", "+cmd", "-x",       "+1 calc"};
+    static const char *const formula[] = {"=1+1",
+                                          "+1+1",
+                                          "-2+3",
+                                          "@SUM(A1)",
+                                          "\t=1",
+                                          " =1",
+                                          "\r@x",
+                                          "+cmd",
+                                          "-x",
+                                          "+1 calc",
+                                          "\xef\xbc\x9d"
+                                          "1+1",
+                                          "\xef\xbc\x8b"
+                                          "1",
+                                          "\xc2\xa0=1",
+                                          "\xe3\x80\x80 \xef\xbc\xa0x"};
     static const char *const none[] = {"", "-", "-2.5", "+3", "-1e-3", "-inf", "12", "a=b", "Job 12", "'=1"};
     (void)state;
     for (size_t i = 0; i < sizeof formula / sizeof formula[0]; i++) {
@@ -98,9 +119,30 @@ static void formulas(void **state)
     }
 }
 
+/* A cell as a spreadsheet reads it that parts cells at semicolons. */
+static void cells_at_semicolons(void **state)
+{
+    static const char *const cell[][2] = {{"x;=1+1", "x;'=1+1"},
+                                          {"x; @SUM(A1)", "x;' @SUM(A1)"},
+                                          {"x;\"=1\"", "\"x;'\"\"=1\"\"\""},
+                                          {"a;b", "a;b"},
+                                          {"1;-2.5", "1;-2.5"}};
+    (void)state;
+    for (size_t i = 0; i < sizeof cell / sizeof cell[0]; i++) {
+        char *text = NULL;
+        size_t size = 0;
+        FILE *stream = open_memstream(&text, &size);
+        cw_print_csv(stream, cell[i][0]);
+        assert_int_equal(fclose(stream), 0);
+        assert_string_equal(text, cell[i][1]);
+        free(text);
+    }
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(what_has_no_shape), cmocka_unit_test(cut_where_it_is_seen),
-                                       cmocka_unit_test(any_bytes), cmocka_unit_test(formulas)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(cells_at_semicolons), cmocka_unit_test(what_has_no_shape),
+                                       cmocka_unit_test(cut_where_it_is_seen), cmocka_unit_test(any_bytes),
+                                       cmocka_unit_test(formulas)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -20,15 +20,17 @@ static uint32_t code_of(const char *text, size_t length)
     return code;
 }
 
-/* Characters that are not seen where they stand, or change what is seen elsewhere. */
+/* Characters that are not seen where they stand, or change what is seen elsewhere: controls, separators, marks of
+ * direction, and what Unicode calls ignorable by default (Unicode Standard Annex 44, Default_Ignorable_Code_Point). */
 static bool has_no_shape(uint32_t code)
 {
     static const struct {
         uint32_t first, last;
     } ranges[] = {
-        {0x00, 0x1f},     {0x7f, 0x9f},     {0xad, 0xad},     {0x61c, 0x61c},     {0x115f, 0x1160},   {0x180b, 0x180f},
-        {0x200b, 0x200b}, {0x200e, 0x200f}, {0x2028, 0x202e}, {0x2060, 0x206f},   {0x3164, 0x3164},   {0xfeff, 0xfeff},
-        {0xffa0, 0xffa0}, {0xfff0, 0xfffb}, {0xfffe, 0xffff}, {0x1d173, 0x1d17a}, {0xe0000, 0xe0fff},
+        {0x00, 0x1f},     {0x7f, 0x9f},     {0xad, 0xad},       {0x34f, 0x34f},     {0x61c, 0x61c},
+        {0x115f, 0x1160}, {0x17b4, 0x17b5}, {0x180b, 0x180f},   {0x200b, 0x200f},   {0x2028, 0x202e},
+        {0x2060, 0x206f}, {0x3164, 0x3164}, {0xfe00, 0xfe0f},   {0xfeff, 0xfeff},   {0xffa0, 0xffa0},
+        {0xfff0, 0xfffb}, {0xfffe, 0xffff}, {0x1bca0, 0x1bca3}, {0x1d173, 0x1d17a}, {0xe0000, 0xe0fff},
     };
     for (size_t i = 0; i < sizeof ranges / sizeof ranges[0]; i++) {
         if (code >= ranges[i].first && code <= ranges[i].last) {
@@ -36,6 +38,16 @@ static bool has_no_shape(uint32_t code)
         }
     }
     return false;
+}
+
+/* Scripts from Arabic on and pictures are written with joiners and variants; behind a letter of Latin, Greek or
+ * Cyrillic, or a digit, they only make two texts that look the same. \return bytes of the one that follows, or 0 */
+static size_t joined(const char *next, uint32_t code)
+{
+    const uint32_t first_joined = 0x600;
+    size_t length = code >= first_joined && *next ? cw_utf8_length(next) : 0;
+    uint32_t joiner = length == 3 ? code_of(next, length) : 0;
+    return joiner == 0x200c || joiner == 0x200d || (joiner >= 0xfe00 && joiner <= 0xfe0f) ? length : 0;
 }
 
 const char *cw_show_piece(const char **text, char piece[CW_PIECE_BYTES])
@@ -51,6 +63,7 @@ const char *cw_show_piece(const char **text, char piece[CW_PIECE_BYTES])
     } else if (has_no_shape(code)) {
         snprintf(piece, CW_PIECE_BYTES, "<U+%04X>", (unsigned)(code & 0x1fffff));
     } else {
+        length += joined(*text + length, code);
         memcpy(piece, *text, length);
         piece[length] = '\0';
     }
@@ -91,10 +104,31 @@ static const char *plain_piece(const char **text, char *piece)
 
 const char *cw_text_fit(const char *text, char *to, size_t size) { return fill(text, to, size, plain_piece); }
 
+/* Blanks of ASCII, no-break and ideographic ones. */
+static const char *behind_blanks(const char *text)
+{
+    static const char *const wide[] = {"\xc2\xa0", "\xe3\x80\x80"};
+    for (size_t before = 0; before != strlen(text);) {
+        before = strlen(text);
+        text += strspn(text, " \t\r\n\v\f");
+        for (size_t i = 0; i < sizeof wide / sizeof wide[0]; i++) {
+            text += strncmp(text, wide[i], strlen(wide[i])) == 0 ? strlen(wide[i]) : 0;
+        }
+    }
+    return text;
+}
+
 bool cw_is_formula(const char *text)
 {
-    const char *begin = text + strspn(text, " \t\r\n\v\f");
-    if (!*begin || !strchr("=+-@", *begin) || strcmp(text, "-") == 0) {
+    /* As wide as an ideograph they count as well. */
+    static const char *const sign[] = {"=",           "+", "-", "@", "\xef\xbc\x9d", "\xef\xbc\x8b", "\xef\xbc\x8d",
+                                       "\xef\xbc\xa0"};
+    const char *begin = behind_blanks(text);
+    bool starts = false;
+    for (size_t i = 0; i < sizeof sign / sizeof sign[0]; i++) {
+        starts = starts || strncmp(begin, sign[i], strlen(sign[i])) == 0;
+    }
+    if (!starts || strcmp(text, "-") == 0) {
         return false;
     }
     char *end;
