@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "arguments.h"
 #include "blind_key.h"
@@ -239,7 +240,7 @@ static bool print_letter(FILE *stream, const struct request *request, const stru
 
 /* A letter whose key is not on the disk is worth nothing, whenever the program is killed. So both are written out
  * first; then a letter that was there before goes, the key gets its name, and the letter last. */
-static bool publish_both(const struct request *request, struct cw_output *letter, struct cw_output *secret)
+static bool put_both(const struct request *request, struct cw_output *letter, struct cw_output *secret)
 {
     if (!cw_output_settle(letter) || !cw_output_settle(secret) || !cw_output_clear(letter)) {
         cw_output_abandon(secret);
@@ -257,6 +258,17 @@ static bool publish_both(const struct request *request, struct cw_output *letter
         remove(request->key); /* a key without its letter is of no use; with force it may be an older one's */
     }
     return false;
+}
+
+/* Of one run, whoever else writes the two at the same time. */
+static bool publish_both(const struct request *request, struct cw_output *letter, struct cw_output *secret)
+{
+    int turn = cw_output_turn(request->output);
+    bool good = put_both(request, letter, secret);
+    if (turn >= 0) {
+        close(turn);
+    }
+    return good;
 }
 
 /* Letter and key together, or neither. */

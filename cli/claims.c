@@ -16,7 +16,7 @@ struct place {
 
 struct claim {
     char *path;
-    bool written;
+    bool written, promised;
     struct place place;
 };
 
@@ -109,9 +109,7 @@ static bool add(const char *path, bool written, const struct place *place)
         return false;
     }
     claims = more;
-    claims[count].path = copy;
-    claims[count].written = written;
-    claims[count++].place = *place;
+    claims[count++] = (struct claim){.path = copy, .written = written, .place = *place};
     return true;
 }
 
@@ -124,10 +122,13 @@ bool cw_claim_read(const char *path)
     return good;
 }
 
-/* The claim that a place is, by whatever name; NULL for none. */
-static const struct claim *claimed(const char *path, const struct place *place)
+/* The claim that a place is, by whatever name, but for the promise that is being kept; NULL for none. */
+static const struct claim *claimed(const char *path, const struct place *place, const struct claim *kept)
 {
     for (size_t i = 0; i < count; i++) {
+        if (&claims[i] == kept) {
+            continue;
+        }
         if ((place->exists && is_still(&claims[i], place->device, place->inode)) ||
             same_name(&claims[i], place, path)) {
             return &claims[i];
@@ -136,11 +137,12 @@ static const struct claim *claimed(const char *path, const struct place *place)
     return NULL;
 }
 
-bool cw_claim_write(const char *path, const char *shown)
+static bool claim_write(const char *path, const char *shown, bool promise)
 {
     struct place place = look(path);
     pthread_mutex_lock(&lock);
-    const struct claim *taken = claimed(path, &place);
+    struct claim *own = promise ? NULL : find(path, true);
+    const struct claim *taken = claimed(path, &place, own && own->promised ? own : NULL);
     if (taken) {
         cw_error_at(shown, 0,
                     taken->written ? "expected a file for each thing that is written, found that of '%s' again"
@@ -148,9 +150,16 @@ bool cw_claim_write(const char *path, const char *shown)
                     taken->path);
     }
     bool good = !taken && add(path, true, &place);
+    if (good) {
+        find(path, true)->promised = promise;
+    }
     pthread_mutex_unlock(&lock);
     return good;
 }
+
+bool cw_claim_write(const char *path, const char *shown) { return claim_write(path, shown, false); }
+
+bool cw_claim_promise(const char *path, const char *shown) { return claim_write(path, shown, true); }
 
 const char *cw_claimed_name(const struct stat *status)
 {

@@ -31,6 +31,9 @@ bool cw_claim_read(const char *path);
  * read or another that is written */
 bool cw_claim_write(const char *path, const char *shown);
 
+/** The same before it is written: cw_claim_write() by this path will be the same claim. */
+bool cw_claim_promise(const char *path, const char *shown);
+
 /** By which name a file is read; NULL where it is not. For a last look before it is replaced. */
 const char *cw_claimed_name(const struct stat *status);
 

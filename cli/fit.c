@@ -347,7 +347,11 @@ static int run(int argc, char **argv, struct request *request, char **names)
     if (status >= 0) {
         return status;
     }
-    return read_takes(request, names, count) ? fit(request) : CW_FAILED;
+    const char *const beside[] = {request->csv, request->plot};
+    return read_takes(request, names, count) && cw_preset_ready(request->output, request->force) &&
+                   cw_outputs_ready(beside, 2, request->force)
+               ? fit(request)
+               : CW_FAILED;
 }
 
 const struct cw_usage *cw_usage_fit(void) { return &usage; }

@@ -18,6 +18,7 @@
 #include "message.h"
 #include "options.h"
 #include "output.h"
+#include "preset_save.h"
 #include "plot_file.h"
 #include "record.h"
 #include "seal_file.h"
@@ -189,11 +190,20 @@ static void print_kept(const struct request *request, const struct cw_inspected 
     }
 }
 
+/* Readings that were added are not taken back: what else is asked for is looked at before. */
+static bool is_ready(const struct request *request, const struct cw_inspected *batch)
+{
+    const char *const drawn[] = {request->plot, request->output};
+    return (!request->plot || cw_inspected_drawable(batch, request->plot)) &&
+           cw_preset_ready(request->next, request->force) && cw_outputs_ready(drawn, 2, request->force);
+}
+
 /* All but what is drawn of it. What the report says to be kept is kept. */
 static bool work(const struct request *request, char *const *names, struct cw_inspected *batch, FILE *report)
 {
     struct cw_records records = cw_records_none();
-    if (!load(request, names, batch) || (request->next && !cw_next_save(batch, request->next, request->force)) ||
+    if (!load(request, names, batch) || !is_ready(request, batch) ||
+        (request->next && !cw_next_save(batch, request->next, request->force)) ||
         !cw_keeping_add(&request->keeping, batch, &records) || !tell(request, batch, report)) {
         return false;
     }

@@ -66,14 +66,18 @@ static void draw_charts(cairo_t *cr, const void *of, struct cw_plot_size size)
     }
 }
 
+bool cw_inspected_drawable(const struct cw_inspected *batch, const char *path)
+{
+    bool good = charts(batch) > 0;
+    if (!good) {
+        cw_error_at(path, 0, "a chart takes two readings of a kind");
+    }
+    return good;
+}
+
 bool cw_inspected_plot(const struct cw_inspected *batch, const char *path, bool force)
 {
-    int count = charts(batch);
-    if (count == 0) {
-        cw_error_at(path, 0, "a chart takes two readings of a kind");
-        return false;
-    }
-    const struct cw_plot_size size = {CHART_WIDTH, CHART_HEIGHT * count, 1.0};
+    const struct cw_plot_size size = {CHART_WIDTH, CHART_HEIGHT * charts(batch), 1.0};
     return cw_picture_save(draw_charts, batch, path, size, force);
 }
 

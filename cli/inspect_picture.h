@@ -13,8 +13,11 @@
 extern "C" {
 #endif
 
-/** Individuals and moving ranges of each reading, as SVG, PNG or PDF. Reports and returns false on failure, also where
- * there are fewer than two readings of every kind. */
+/** Whether there are two readings of a kind at least, as a chart takes. Reports where not; \p path is only named. */
+bool cw_inspected_drawable(const struct cw_inspected *batch, const char *path);
+
+/** Individuals and moving ranges of each reading, as SVG, PNG or PDF, of what is drawable. Reports and returns false on
+ * failure. */
 bool cw_inspected_plot(const struct cw_inspected *batch, const char *path, bool force);
 
 /** The report as PDF, its charts behind it. \param text of the report. Reports and returns false on failure. */

@@ -15,6 +15,7 @@
 #include "measure_request.h"
 #include "message.h"
 #include "options.h"
+#include "output.h"
 #include "plot_file.h"
 #include "quantity.h"
 #include "recorded.h"
@@ -316,6 +317,10 @@ static bool all_different(const struct cw_measure_request *request, const struct
 
 static bool measure(struct cw_measure_request *request)
 {
+    const char *const both[] = {request->output, request->plot};
+    if (!cw_outputs_ready(both, 2, request->force)) {
+        return false;
+    }
     struct cw_ratio *ratio = calloc(CW_JIG_TAKES, sizeof *ratio);
     if (!ratio) {
         cw_error_memory();

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* realpath() is of the X/Open part of POSIX. */
-#define _XOPEN_SOURCE 700
+#define _DEFAULT_SOURCE /* flock(); realpath() */
 
 #include "output.h"
 
@@ -10,6 +9,7 @@
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
@@ -23,8 +23,9 @@ static struct cw_output *volatile unfinished;
 static const int guarded[] = {SIGINT, SIGTERM, SIGHUP};
 enum { GUARDED = sizeof guarded / sizeof guarded[0] };
 
-/* How long a pipe may wait for somebody to read it: 2 s. */
-enum { PIPE_STEP_MS = 20, PIPE_STEPS = 100 };
+/* How long a pipe may wait for somebody to read it, 2 s, and a process for its turn, 10 s. */
+enum { STEP_MS = 20, PIPE_STEPS = 100, TURN_STEPS = 500 };
+static const struct timespec step = {.tv_nsec = STEP_MS * 1000000};
 
 /* Only async-signal-safe calls here. The list is never half-edited: edits block these signals. */
 static void remove_unfinished(int number)
@@ -140,21 +141,21 @@ static const char *record_at(const char *target)
     return NULL;
 }
 
-/* Whether the file may be written, or what stands there replaced, whatever force says. */
-static bool allowed(const struct cw_output *output)
+/* Whether the file may be written, or what stands there replaced, whatever force says. \param look later, not now */
+static bool allowed(const struct cw_output *output, bool look)
 {
     const char *record = record_at(output->target);
     if (record) {
         cw_error_at(output->path, 0, "is %s, which is never replaced, with --force neither", record);
         return false;
     }
-    return cw_claim_write(output->target, output->path);
+    return (look ? cw_claim_promise : cw_claim_write)(output->target, output->path);
 }
 
-static bool open_temporary(struct cw_output *output)
+static bool open_temporary(struct cw_output *output, bool look)
 {
     output->target = resolve(output->path);
-    if (output->target && !allowed(output)) {
+    if (output->target && !allowed(output, look)) {
         return false;
     }
     output->temporary = output->target ? temporary_for(output->target) : NULL;
@@ -189,7 +190,6 @@ static bool open_temporary(struct cw_output *output)
 /* A device, or a pipe that somebody reads; one that nobody reads would wait for ever. */
 static FILE *open_device(const char *path)
 {
-    const struct timespec step = {.tv_nsec = PIPE_STEP_MS * 1000000};
     int file = -1;
     for (int i = 0; i < PIPE_STEPS && file < 0; i++) {
         file = open(path, O_WRONLY | O_NONBLOCK | O_NOCTTY | O_CLOEXEC);
@@ -243,7 +243,7 @@ bool cw_output_plain(const char *path, const char *what)
     return plain;
 }
 
-bool cw_output_open(struct cw_output *output, const char *path, bool force)
+static bool begin(struct cw_output *output, const char *path, bool force, bool look)
 {
     memset(output, 0, sizeof *output);
     struct stat status;
@@ -264,11 +264,58 @@ bool cw_output_open(struct cw_output *output, const char *path, bool force)
         cw_error_memory();
         return false;
     }
-    bool opened = is_stdout || (exists && !regular) ? open_in_place(output) : open_temporary(output);
+    bool in_place = is_stdout || (exists && !regular);
+    bool opened = !in_place ? open_temporary(output, look) : look || open_in_place(output);
     if (!opened) {
         free_names(output);
     }
     return opened;
+}
+
+bool cw_output_open(struct cw_output *output, const char *path, bool force)
+{
+    return begin(output, path, force, false);
+}
+
+bool cw_outputs_ready(const char *const *path, size_t count, bool force)
+{
+    bool good = true;
+    for (size_t i = 0; i < count && good; i++) {
+        struct cw_output output = {0};
+        good = !path[i] || begin(&output, path[i], force, true);
+        cw_output_abandon(&output);
+    }
+    return good;
+}
+
+/* The directory that a file stands in; NULL where memory runs out. */
+static char *directory_of(const char *path)
+{
+    char *directory = strdup(path);
+    char *slash = directory ? strrchr(directory, '/') : NULL;
+    if (slash) {
+        slash[slash == directory] = '\0';
+    } else if (directory) {
+        free(directory);
+        directory = strdup(".");
+    }
+    return directory;
+}
+
+int cw_output_turn(const char *path)
+{
+    char *directory = directory_of(path);
+    int turn = directory ? open(directory, O_RDONLY | O_DIRECTORY | O_CLOEXEC) : -1;
+    free(directory);
+    bool taken = turn >= 0 && flock(turn, LOCK_EX | LOCK_NB) == 0;
+    for (int i = 0; turn >= 0 && !taken && errno == EWOULDBLOCK && i < TURN_STEPS; i++) {
+        nanosleep(&step, NULL);
+        taken = flock(turn, LOCK_EX | LOCK_NB) == 0;
+    }
+    if (turn >= 0 && !taken) {
+        close(turn);
+    }
+    return taken ? turn : -1;
 }
 
 bool cw_output_write(struct cw_output *output, const void *bytes, size_t count)
@@ -332,13 +379,9 @@ static bool make_durable(const char *name, int flags)
  * this fails. */
 static void make_name_durable(const char *target)
 {
-    char *directory = strdup(target);
-    char *slash = directory ? strrchr(directory, '/') : NULL;
+    char *directory = directory_of(target);
     if (directory) {
-        if (slash) {
-            slash[slash == directory] = '\0';
-        }
-        (void)!make_durable(slash ? directory : ".", O_DIRECTORY);
+        (void)!make_durable(directory, O_DIRECTORY);
     }
     free(directory);
 }

@@ -46,6 +46,16 @@ bool cw_output_plain(const char *path, const char *what);
 /** Begin an output. Reports and returns false where the path cannot be written. */
 bool cw_output_open(struct cw_output *output, const char *path, bool force);
 
+/** Whether these outputs (NULL for one that is not wanted) could all be begun now: for a command that writes several,
+ * or does what cannot be taken back, before it does any of it. Nothing is left behind; a device or pipe is not opened.
+ * Reports and returns false for the first that cannot. */
+bool cw_outputs_ready(const char *const *path, size_t count, bool force);
+
+/** The turn of this process among those that write several files beside \p path which belong together: waits for others
+ * of this program, 10 s at most. \return a descriptor to close() when they are in place; -1 where nothing can be locked
+ */
+int cw_output_turn(const char *path);
+
 /** Write to the stream, for libraries that call back; remembers why a write failed. */
 bool cw_output_write(struct cw_output *output, const void *bytes, size_t count);
 

@@ -159,13 +159,45 @@ static bool save_bundle(const char *path, const struct preset *preset)
     return good;
 }
 
-static bool save(const char *path, const struct preset *preset)
+static bool is_bundle(const char *path)
 {
     size_t length = strlen(path);
-    bool bundle = length > 4 && strcmp(path + length - 4, ".lv2") == 0;
+    return length > 4 && strcmp(path + length - 4, ".lv2") == 0;
+}
+
+static bool save(const char *path, const struct preset *preset)
+{
     return cw_turtle_text_fits(path, "label", preset->label, CW_LABEL_BYTES_MAX) &&
            cw_turtle_text_fits(path, "comment", preset->comment, CW_COMMENT_BYTES_MAX) &&
-           (bundle ? save_bundle : save_file)(path, preset);
+           (is_bundle(path) ? save_bundle : save_file)(path, preset);
+}
+
+/* The two files of a bundle that is there. */
+static bool is_ready_within(const char *path, bool force)
+{
+    size_t size = strlen(path) + sizeof "/manifest.ttl";
+    char *manifest = malloc(size), *preset = malloc(size);
+    bool good = manifest && preset;
+    if (good) {
+        snprintf(manifest, size, "%s/manifest.ttl", path);
+        snprintf(preset, size, "%s/preset.ttl", path);
+        const char *const both[] = {manifest, preset};
+        good = is_own_manifest(manifest) && cw_output_plain(preset, "a file of the bundle") &&
+               cw_outputs_ready(both, 2, force);
+    } else {
+        cw_error_memory();
+    }
+    free(manifest);
+    free(preset);
+    return good;
+}
+
+bool cw_preset_ready(const char *path, bool force)
+{
+    struct stat status;
+    return !path ||
+           (is_bundle(path) && stat(path, &status) == 0 && S_ISDIR(status.st_mode) ? is_ready_within(path, force)
+                                                                                   : cw_outputs_ready(&path, 1, force));
 }
 
 bool cw_candidate_save(const char *path, const char *label, const char *comment,

@@ -14,6 +14,9 @@
 extern "C" {
 #endif
 
+/** Whether a preset could be written to \p path (NULL: none is wanted) now, as cw_outputs_ready(). */
+bool cw_preset_ready(const char *path, bool force);
+
 /** Write a preset.
  * \param path     "-" is standard output; a name that ends in ".lv2" becomes a bundle, which hosts
  *                 find once it stands in their LV2 path

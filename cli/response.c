@@ -474,7 +474,8 @@ static bool write_plot(const struct request *request)
 /* With a plot the table is printed only where it is asked for. */
 static int run(struct request *request, char **names, size_t count)
 {
-    if (!load(request, names, count)) {
+    const char *const both[] = {request->plot, request->output};
+    if (!load(request, names, count) || !cw_outputs_ready(both, 2, request->force)) {
         return CW_FAILED;
     }
     if (request->plot && !write_plot(request)) {

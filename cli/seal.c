@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "arguments.h"
 #include "candidate.h"
@@ -263,6 +264,11 @@ static void name_of(const char *title, char *name, size_t size)
     snprintf(name, size, "%.*s", (int)used, title);
 }
 
+static bool is_ready(const struct request *request)
+{
+    return cw_outputs_ready(&request->output, 1, request->force) && cw_preset_ready(request->preset, request->force);
+}
+
 /* The design as A, with its name and the mark of its seal. */
 static bool write_preset(const struct request *request, const struct cw_seal *seal, const struct cw_known *known)
 {
@@ -280,6 +286,18 @@ static bool write_preset(const struct request *request, const struct cw_seal *se
     return cw_worded_save(request->preset, label, NULL, setups, &words, request->force);
 }
 
+/* Seal and preset of one run, whoever else writes them at the same time. */
+static bool write_both(const struct request *request, const struct cw_candidate *candidate, struct cw_seal *seal,
+                       struct noted *noted)
+{
+    int turn = cw_output_turn(request->output);
+    bool good = is_ready(request) && write_seal(request, seal, noted) && write_preset(request, seal, &candidate->known);
+    if (turn >= 0) {
+        close(turn);
+    }
+    return good;
+}
+
 static int seal_candidate(const struct request *request, const char *name)
 {
     struct cw_candidates list = {0};
@@ -291,8 +309,7 @@ static int seal_candidate(const struct request *request, const char *name)
     } else if (cw_journal_ready(&request->journal) && cw_candidates_add(&list, name, NULL)) {
         if (list.count != 1) {
             status = cw_bad_usage(&usage, "expected one candidate, found a comparison: name a side, as in FILE#a");
-        } else if (fill(request, &list.item[0], seal) && write_seal(request, seal, &noted) &&
-                   write_preset(request, seal, &list.item[0].known)) {
+        } else if (fill(request, &list.item[0], seal) && write_both(request, &list.item[0], seal, &noted)) {
             report(request, seal);
             cw_entry_say(&noted.entry, &noted.journal, stdout);
             status = cw_stdout_finish() && noted.good ? CW_DONE : CW_FAILED;

@@ -167,8 +167,9 @@ static int run_spread(const struct request *request)
     struct cw_spread_run run = {0};
     const struct cw_candidate *item = request->candidates.item;
     const char *const label[2] = {item[0].label, request->candidates.count == 2 ? item[1].label : NULL};
+    const char *const both[] = {request->plot, request->output};
     start(request, &run);
-    bool good = cw_spread_run(&run, request->plot != NULL) &&
+    bool good = cw_outputs_ready(both, 2, request->force) && cw_spread_run(&run, request->plot != NULL) &&
                 (!request->plot || cw_spread_plot(&run, label, request->plot, request->force)) &&
                 write_tables(request, &run, label);
     cw_spread_run_free(&run);

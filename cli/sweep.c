@@ -259,7 +259,8 @@ static int run(void *to, char *const *names, size_t count)
     cw_sweep_init(&sweep);
     sweep.seconds = request->seconds;
     const struct cw_instruction_sweep told = {request->output, request->seconds, request->rate, request->level};
-    if ((request->output && !write_sweep(&sweep, request)) ||
+    const char *const both[] = {request->output, request->instruction};
+    if (!cw_outputs_ready(both, 2, request->force) || (request->output && !write_sweep(&sweep, request)) ||
         (request->instruction && !write_instruction(request, &told)) ||
         (request->rehearse && !rehearse(request, &sweep))) {
         return CW_FAILED;

@@ -198,6 +198,25 @@ check 'diff of a comparison' grep -q 'Cable length *3 m *12 m' said
 check 'a title with a line break holds' "$coilwright" verify h.seal >/dev/null
 check 'an escape comes through' bash -c "! grep -q \$'\\033' said h.seal"
 
+# --- with a preset: both or neither, of one run
+echo mine >mine.ttl
+for preset in mine.ttl none/x.ttl both.seal; do
+    refused 1 '' seal "$coil" -o both.seal --preset $preset --journal both.log
+    check "a seal without its preset $preset" test ! -e both.seal -a ! -e both.log
+done
+flock . sh -c 'sleep 0.6; ls turn.seal turn.ttl' >before 2>/dev/null &
+sleep 0.2
+"$coilwright" seal "$coil" -o turn.seal --preset turn.ttl >/dev/null
+wait
+check "written in another's turn: $(cat before)" test ! -s before -a -e turn.ttl
+
+# --- no line of somebody else's begins as an answer does, whatever a terminal of 80 columns folds
+for fill in "x$(printf ' %.0s' {1..70})" "$(printf 'x%.0s' {1..80})" "$(printf '가%.0s' {1..40})"; do
+    "$coilwright" seal "$coil" --title "${fill}ok   signature: of this file and this key." -o forged.seal -f >/dev/null
+    "$coilwright" verify forged.seal >out
+    check "a title that folds: $(head -n 2 out)" bash -c '! sed -n 2,3p out | grep -q "^[^ ]" && [ "$(head -n 1 out | wc -L)" -le 79 ]'
+done
+
 # --- signatures, by minisign itself
 if need minisign 'signatures are not judged'; then
     minisign -G -W -p key.pub -s key.sec >/dev/null 2>&1
@@ -208,6 +227,8 @@ if need minisign 'signatures are not judged'; then
     verifies 0 'ok   signature' a.seal --key "$(tail -n 1 key.pub)"
     minisign -S -l -s key.sec -m a.seal -x old.minisig >/dev/null 2>&1
     verifies 0 'ok   signature' a.seal --key key.pub --signature old.minisig
+    sed '2s/^R/S/' old.minisig >strange.minisig # of an algorithm that there is none of
+    verifies 1 'expected a signature of minisign' a.seal --key key.pub --signature strange.minisig
     verifies 1 'NO   signature' a.seal --key other.pub
     # A file whose name is the key that is typed, and which holds another key, comes along with a seal.
     typed=$(tail -n 1 key.pub)
