@@ -16,6 +16,9 @@
 /* Eight candidates and 62 trials take a tenth of it. */
 enum { KEY_MOST = 1 << 16 };
 
+/* What is proved more loosely is not proved. */
+static const double LEVEL_MOST = 0.2;
+
 static void print_candidate(FILE *stream, const char *what, const struct cw_key_candidate *candidate)
 {
     fprintf(stream, "%s %s %s\n", what, candidate->digest, candidate->label);
@@ -42,18 +45,28 @@ void cw_key_print(FILE *stream, const struct cw_key *key)
     }
 }
 
-bool cw_key_digest(const struct cw_key *key, char text[CW_SHA256_TEXT])
+/* As it is written. Reports and returns NULL where memory runs out. */
+static char *text_of(const struct cw_key *key, size_t *size)
 {
     char *written = NULL;
-    size_t size = 0;
-    unsigned char digest[CW_SHA256_BYTES];
-    FILE *stream = open_memstream(&written, &size);
+    FILE *stream = open_memstream(&written, size);
     if (stream) {
         cw_key_print(stream, key);
     }
     if (!stream || fclose(stream) != 0) {
         free(written);
         cw_error_memory();
+        return NULL;
+    }
+    return written;
+}
+
+bool cw_key_digest(const struct cw_key *key, char text[CW_SHA256_TEXT])
+{
+    size_t size = 0;
+    unsigned char digest[CW_SHA256_BYTES];
+    char *written = text_of(key, &size);
+    if (!written) {
         return false;
     }
     cw_sha256(written, size, digest);
@@ -144,7 +157,8 @@ static bool read_question(struct reader *in, struct cw_letter *letter)
     }
     rest = next_line(in, "level");
     letter->level = rest ? strtod(rest, &end) : 0.0;
-    return (rest && *end == '\0' && letter->level > 0.0 && letter->level < 1.0) || wrong(in, "level and a probability");
+    return (rest && *end == '\0' && letter->level > 0.0 && letter->level <= LEVEL_MOST) ||
+           wrong(in, "level and a probability of at most 0.2");
 }
 
 /* Candidates, perhaps a reference, and the number of trials, which the line after them tells. */
@@ -190,6 +204,27 @@ static bool read_trials(struct reader *in, struct cw_letter *letter)
     return fgetc(in->file) == EOF || wrong(in, "the end after the last trial");
 }
 
+/* A key is the bytes that were committed to: what could be written otherwise and say the same, or be seen otherwise
+ * than it is read, is none. An editor may take away the last line's end. */
+static bool is_as_written(const char *path, const struct cw_key *key, const char *text, size_t length)
+{
+    size_t size = 0, at = 0;
+    unsigned line = 1;
+    char *written = text_of(key, &size);
+    if (!written) {
+        return false;
+    }
+    while (at < size && at < length && written[at] == text[at]) {
+        line += text[at++] == '\n';
+    }
+    bool good = at == length && (at == size || (at + 1 == size && length > 0));
+    if (!good) {
+        cw_error_at(path, line, "expected this line of a key as coilwright blind writes it, found it otherwise");
+    }
+    free(written);
+    return good;
+}
+
 bool cw_key_read(const char *path, struct cw_key *key, char digest[CW_SHA256_TEXT])
 {
     size_t length;
@@ -212,6 +247,7 @@ bool cw_key_read(const char *path, struct cw_key *key, char digest[CW_SHA256_TEX
     good = good ? read_salt(&in, key) && read_question(&in, &key->letter) && read_candidates(&in, key) &&
                       read_trials(&in, &key->letter)
                 : wrong(&in, "a key of a letter (coilwright key 1)");
+    good = good && is_as_written(path, key, text, length);
     fclose(in.file);
     free(text);
     return good;

@@ -1,13 +1,17 @@
 /* SPDX-License-Identifier: ISC */
+#define _XOPEN_SOURCE 700 /* realpath() */
+
 #include "preset_load.h"
 
 #include <dirent.h>
 #include <errno.h>
 #include <math.h>
+#include <serd/serd.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 #include "escape.h"
 #include "input.h"
@@ -23,6 +27,7 @@
 #define XSD "http://www.w3.org/2001/XMLSchema#"
 #define LV2 "http://lv2plug.in/ns/lv2core#"
 #define PSET "http://lv2plug.in/ns/ext/presets#"
+#define STATE "http://lv2plug.in/ns/ext/state#"
 
 /* A preset names each port once; more than this is no preset of ours. */
 enum { PORTS_MAX = 2 * CW_PORTS };
@@ -271,10 +276,14 @@ static bool load_turtle(const char *path, const char *text, size_t length, struc
 }
 
 /* Settings as a live page writes them to be copied: they stand for candidate A. */
-static bool load_settings(const char *path, const char *text, struct cw_file *file)
+static bool load_settings(const char *path, const char *text, size_t length, struct cw_file *file)
 {
     struct cw_settings settings;
     struct cw_settings_fault fault;
+    if (strlen(text) != length) {
+        cw_error_at(path, 0, "expected settings as text, found a zero byte in them");
+        return false;
+    }
     if (!cw_settings_read(text, &settings, &fault)) {
         cw_error_at(path, fault.line, "%s", fault.why);
         return false;
@@ -293,8 +302,9 @@ static bool load_text(const char *path, struct cw_file *file)
 {
     size_t length;
     char *text = cw_input_text(path, "an LV2 preset in Turtle", CW_FILE_MAX_BYTES, &length);
-    bool settings = text && cw_settings_found(text) && !strstr(text, "@prefix");
-    bool good = settings ? load_settings(path, text, file) : text && load_turtle(path, text, length, file);
+    /* Where hosts would find a preset in it too, it is that or nothing: the two may say different things. */
+    bool settings = text && cw_settings_found(text) && !cw_turtle_tells(text, length, PSET "Preset");
+    bool good = settings ? load_settings(path, text, length, file) : text && load_turtle(path, text, length, file);
     free(text);
     return good;
 }
@@ -303,6 +313,61 @@ static bool is_preset_name(const char *name)
 {
     size_t length = strlen(name);
     return name[0] != '.' && length > 4 && strcmp(name + length - 4, ".ttl") == 0 && strcmp(name, "manifest.ttl") != 0;
+}
+
+/* Whether an address in a manifest is that of the file. */
+static bool is_address_of(const char *address, const struct stat *file)
+{
+    struct stat status;
+    char *path = (char *)serd_file_uri_parse((const uint8_t *)address, NULL);
+    bool same = path && stat(path, &status) == 0 && status.st_dev == file->st_dev && status.st_ino == file->st_ino;
+    serd_free(path);
+    return same;
+}
+
+/* Hosts load what a manifest names, and what it says itself: that is to be the file, all of it and nothing else. */
+static bool manifest_names(const char *manifest, const struct cw_turtle *turtle, const char *preset)
+{
+    const struct cw_statement *s;
+    struct stat file;
+    bool good = stat(preset, &file) == 0;
+    for (size_t at = 0; good && (s = cw_turtle_next(turtle, NULL, NULL, &at));) {
+        bool other = strcmp(s->predicate, RDFS "seeAlso") == 0 && !is_address_of(s->object, &file);
+        if (other || strcmp(s->predicate, LV2 "port") == 0 || strcmp(s->predicate, PSET "value") == 0 ||
+            strcmp(s->predicate, STATE "state") == 0) {
+            cw_error_at(manifest, s->line,
+                        "expected a manifest that names '%s' alone, found %s%.80s%s: hosts would load %s",
+                        strrchr(preset, '/') + 1, other ? "<" : "values of its own", other ? s->object : "",
+                        other ? ">" : "", other ? "that" : "them too");
+            good = false;
+        }
+    }
+    return good;
+}
+
+static bool check_manifest(const char *bundle, const char *preset)
+{
+    struct cw_turtle turtle;
+    size_t length, size = strlen(bundle) + sizeof "/manifest.ttl";
+    char *manifest = malloc(size), *place = realpath(preset, NULL);
+    bool good = manifest && place;
+    if (good) {
+        snprintf(manifest, size, "%s/manifest.ttl", bundle);
+    } else {
+        cw_error_memory();
+    }
+    if (good && access(manifest, F_OK) == 0) {
+        char *text = cw_input_text(manifest, "the manifest of a bundle", CW_FILE_MAX_BYTES, &length);
+        good = text && cw_turtle_parse_at(manifest, place, text, length, &turtle);
+        if (good) {
+            good = manifest_names(manifest, &turtle, preset);
+            cw_turtle_free(&turtle);
+        }
+        free(text);
+    }
+    free(manifest);
+    free(place);
+    return good;
 }
 
 /* The preset of a bundle as hosts write them: the one Turtle file beside manifest.ttl. */
@@ -341,7 +406,7 @@ bool cw_file_load(const char *path, struct cw_file *file)
     bool good;
     if (stat(path, &status) == 0 && S_ISDIR(status.st_mode)) {
         char *inner = file_in_bundle(path);
-        good = inner && load_text(inner, file);
+        good = inner && check_manifest(path, inner) && load_text(inner, file);
         free(inner);
     } else {
         good = load_text(path, file);

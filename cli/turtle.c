@@ -14,6 +14,9 @@
  * sets every port has about 150. */
 enum { BRACKETS_MAX = 1000 };
 
+/* Where a text stands whose own place does not matter. */
+static const char SOMEWHERE[] = "/preset.ttl";
+
 struct reading {
     struct cw_turtle *turtle;
     SerdEnv *env;
@@ -23,7 +26,9 @@ struct reading {
     unsigned line; /* of the byte read last */
     bool no_memory;
     unsigned error_line;
-    char error[200]; /* the first error, empty while there is none */
+    char error[200];    /* the first error, empty while there is none */
+    const char *wanted; /* an object that is looked for, and whether it was met */
+    bool met;
 };
 
 /* Bytes one by one, so that the line is known when a statement arrives. */
@@ -167,12 +172,10 @@ static SerdStatus on_statement(void *handle, SerdStatementFlags flags, const Ser
     return SERD_SUCCESS;
 }
 
-static bool parse(const char *path, struct reading *reading)
+/* From where the reading is, to the end or the first mistake. */
+static SerdStatus read_on(const char *path, struct reading *reading, SerdStatementSink statement)
 {
-    SerdNode base = serd_node_new_file_uri((const uint8_t *)"/preset.ttl", NULL, NULL, true);
-    reading->env = serd_env_new(&base);
-    serd_node_free(&base);
-    SerdReader *reader = serd_reader_new(SERD_TURTLE, reading, NULL, on_base, on_prefix, on_statement, NULL);
+    SerdReader *reader = serd_reader_new(SERD_TURTLE, reading, NULL, on_base, on_prefix, statement, NULL);
     SerdStatus status = SERD_ERR_INTERNAL;
     if (reader && reading->env) {
         serd_reader_set_strict(reader, true);
@@ -182,6 +185,21 @@ static bool parse(const char *path, struct reading *reading)
         reading->no_memory = true;
     }
     serd_reader_free(reader);
+    return status;
+}
+
+/* \param place what relative URIs are relative to */
+static void set_place(struct reading *reading, const char *place)
+{
+    SerdNode base = serd_node_new_file_uri((const uint8_t *)place, NULL, NULL, true);
+    reading->env = serd_env_new(&base);
+    serd_node_free(&base);
+}
+
+static bool parse(const char *path, const char *place, struct reading *reading)
+{
+    set_place(reading, place);
+    SerdStatus status = read_on(path, reading, on_statement);
     serd_env_free(reading->env);
     if (reading->no_memory) {
         cw_error_memory();
@@ -211,34 +229,82 @@ static unsigned line_of(const char *text, const char *place)
 
 static bool opens(char byte) { return byte == '[' || byte == '('; }
 
+/* The bracket that is one too many; NULL where there is none. */
+static const char *too_deep(const char *text, size_t length)
+{
+    size_t brackets = 0;
+    for (size_t i = 0; i < length; i++) {
+        brackets += opens(text[i]);
+        if (brackets > BRACKETS_MAX) {
+            return text + i;
+        }
+    }
+    return NULL;
+}
+
 /* What the Turtle reader should not be given. */
 static bool plausible(const char *path, const char *text, size_t length)
 {
-    size_t brackets = 0;
     for (size_t i = 0; i < length; i++) {
         unsigned char byte = (unsigned char)text[i];
         if (byte < 0x20 && byte != '\n' && byte != '\r' && byte != '\t') {
             cw_error_at(path, line_of(text, text + i), "expected an LV2 preset in Turtle, found binary data");
             return false;
         }
-        brackets += opens(text[i]);
-        if (brackets > BRACKETS_MAX) {
-            cw_error_at(path, line_of(text, text + i), "expected a preset, found more than %d brackets", BRACKETS_MAX);
-            return false;
-        }
     }
-    return true;
+    const char *deep = too_deep(text, length);
+    if (deep) {
+        cw_error_at(path, line_of(text, deep), "expected a preset, found more than %d brackets", BRACKETS_MAX);
+    }
+    return !deep;
 }
 
-bool cw_turtle_parse(const char *path, const char *text, size_t length, struct cw_turtle *turtle)
+bool cw_turtle_parse_at(const char *path, const char *place, const char *text, size_t length, struct cw_turtle *turtle)
 {
     memset(turtle, 0, sizeof *turtle);
     struct reading reading = {.turtle = turtle, .text = text, .length = length, .line = 1};
-    bool good = plausible(path, text, length) && parse(path, &reading);
+    bool good = plausible(path, text, length) && parse(path, place, &reading);
     if (!good) {
         cw_turtle_free(turtle);
     }
     return good;
+}
+
+bool cw_turtle_parse(const char *path, const char *text, size_t length, struct cw_turtle *turtle)
+{
+    return cw_turtle_parse_at(path, SOMEWHERE, text, length, turtle);
+}
+
+static SerdStatus on_any_statement(void *handle, SerdStatementFlags flags, const SerdNode *graph,
+                                   const SerdNode *subject, const SerdNode *predicate, const SerdNode *object,
+                                   const SerdNode *datatype, const SerdNode *language)
+{
+    struct reading *reading = handle;
+    (void)flags, (void)graph, (void)subject, (void)predicate, (void)datatype, (void)language;
+    SerdNode full = serd_env_expand_node(reading->env, object);
+    reading->met = reading->met || (full.buf && strcmp((const char *)full.buf, reading->wanted) == 0);
+    serd_node_free(&full);
+    return SERD_SUCCESS;
+}
+
+bool cw_turtle_tells(const char *text, size_t length, const char *object)
+{
+    struct reading reading = {.text = text, .length = length, .line = 1, .wanted = object};
+    if (too_deep(text, length)) {
+        return true;
+    }
+    set_place(&reading, SOMEWHERE);
+    while (reading.position < length && !reading.met && !reading.no_memory) {
+        size_t from = reading.position;
+        (void)read_on("text", &reading, on_any_statement);
+        if (reading.position < length) { /* a mistake: on with the line behind it */
+            size_t at = reading.position > from ? reading.position - 1 : from;
+            const char *lf = memchr(text + at, '\n', length - at);
+            reading.position = lf ? (size_t)(lf - text) + 1 : length;
+        }
+    }
+    serd_env_free(reading.env);
+    return reading.met || reading.no_memory;
 }
 
 bool cw_turtle_text_fits(const char *path, const char *what, const char *text, size_t most)

@@ -33,6 +33,13 @@ struct cw_turtle {
 bool cw_turtle_parse(const char *path, const char *text, size_t length, struct cw_turtle *turtle);
 void cw_turtle_free(struct cw_turtle *turtle);
 
+/** The same, with relative URIs against \p place, the absolute path of a file. */
+bool cw_turtle_parse_at(const char *path, const char *place, const char *text, size_t length, struct cw_turtle *turtle);
+
+/** Whether a reader that passes over what it does not understand, as hosts' does, finds a statement with this object in
+ * a text; true as well where that cannot be told. */
+bool cw_turtle_tells(const char *text, size_t length, const char *object);
+
 /** Limits of a text that is kept: a file that is read, whatever is in it, can be written and read again. */
 enum { CW_LABEL_BYTES_MAX = 199, CW_COMMENT_BYTES_MAX = 100000, CW_TEXT_BRACKETS_MAX = 250 };
 

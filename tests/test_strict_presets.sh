@@ -78,4 +78,38 @@ preset "$(printf 'ü%.0s' $(seq 120)).ttl" '' "$good_port"
 check 'a long file name is cut where it is seen' grep -q 'ü…' said
 check 'as UTF-8' iconv -f UTF-8 -t UTF-8 -o copy said
 
+# --- settings as text, and what hosts find in the same bytes
+settings=$(printf '%s\n' 'coilwright settings 1' 'name Nice' 'inductance 2 H' 'end 1')
+printf '%s\n' 'Ann <ann@example.org> wrote, by hand:' "$settings" '-- "x" [y]' >mail
+check 'settings in a message' "$coilwright" response --leads mail
+printf '%s' "$settings" >plain
+check 'settings without a last line end' "$coilwright" response --leads plain
+# In Turtle's long strings a line is a line: hosts hear 9 H, and ours would have said 2.
+preset x.ttl "rdfs:label \"Nice\" ; rdfs:comment \"\"\"
+$settings
+\"\"\" ;" "$(printf '%s' "$good_port" | sed 's/3.6/9/')"
+sed -i 's/^@prefix \(.*\) \.$/PREFIX \1/' x.ttl
+check 'a preset that holds settings is the preset' bash -c '"$0" response --leads x.ttl 2>errors | grep -q " 9.00 H"' "$coilwright"
+# Behind what is no Turtle hosts read on.
+{ echo "$settings"; cat x.ttl; } >y.ttl
+check 'settings before a preset' bash -c '! "$0" response --leads y.ttl >said 2>errors && [ "$(wc -l <errors)" = 1 ] && grep -q "^coilwright: y.ttl:1: expected Turtle" errors' "$coilwright"
+printf '%s\n\0\ninductance 9 H\n' "$settings" >zero
+check 'a zero byte in settings' bash -c '! "$0" response --leads zero >said 2>errors && grep -q "found a zero byte" errors' "$coilwright"
+printf '%s\n' "$settings" 'You had:' "$settings" >two
+check 'two sets of settings' bash -c '! "$0" response --leads two >said 2>errors && grep -q "expected one set of settings" errors' "$coilwright"
+
+# --- a bundle: hosts load what its manifest says
+"$coilwright" new --inductance 3.6 -o b.lv2 >/dev/null
+check 'a bundle' "$coilwright" response --leads b.lv2
+mkdir b.lv2/more
+for other in more/preset.ttl .preset.ttl ../b.ttl; do cp b.lv2/preset.ttl b.lv2/$other; done
+cp b.lv2/manifest.ttl good
+for change in 's,seeAlso <preset.ttl>,seeAlso <more/preset.ttl>,' 's,seeAlso <preset.ttl>,seeAlso <preset.ttl>\, <.preset.ttl>,' \
+    's,seeAlso <preset.ttl>,seeAlso <%2e%2e/b.ttl>,' '$s/ \.$/ ; lv2:port [ lv2:symbol "a_inductance" ; pset:value 9 ] ./'; do
+    sed "$change" good >b.lv2/manifest.ttl
+    check "a manifest with $change: $(cat errors)" bash -c '! "$0" response --leads b.lv2 >said 2>errors && [ "$(wc -l <errors)" = 1 ] && [ ! -s said ] && grep -q "^coilwright: b.lv2/manifest.ttl:[0-9]*: expected a manifest that names .preset.ttl. alone" errors' "$coilwright"
+done
+rm b.lv2/manifest.ttl
+check 'a bundle without a manifest, which no host loads' "$coilwright" response --leads b.lv2
+
 counts_done

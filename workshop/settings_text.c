@@ -119,6 +119,12 @@ static bool complete(const char *line, int count, struct cw_settings_fault *faul
     return wrong(fault, expected, line);
 }
 
+/* A message may hold an answer and what it answers to: which of them is meant nobody can tell. */
+static bool is_last(const char *behind, struct cw_settings_fault *fault)
+{
+    return !behind || !cw_settings_found(behind) || wrong(fault, "one set of settings", "a second one further on");
+}
+
 /* An empty name loses the blank before it, as every line's end does. */
 static bool is_name(const char *line) { return strncmp(line, "name ", 5) == 0 || strcmp(line, "name") == 0; }
 
@@ -131,7 +137,7 @@ static bool take_lines(const char *text, struct cw_settings *settings, struct cw
         text = next_line(text, line);
         fault->line++;
         if (strncmp(line, "end ", 4) == 0) {
-            return complete(line, count, fault);
+            return complete(line, count, fault) && is_last(text, fault);
         }
         if (is_name(line) && count == 0) {
             cw_text_fit(line[4] ? line + 5 : "", settings->name, sizeof settings->name);
