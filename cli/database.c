@@ -41,11 +41,14 @@ bool cw_database_copy(struct cw_database *database, const char *path)
 
 #else
 
+#include <errno.h>
+#include <fcntl.h>
 #include <math.h>
 #include <sqlite3.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 #include "acceptance.h"
 #include "coil_limits.h"
@@ -160,18 +163,71 @@ static bool is_place(const char *path, bool add)
     return false;
 }
 
-/* A path is a path, whatever it begins with. */
-static sqlite3 *open_handle(const char *path, int flags)
+/* A path is a path, whatever it begins with: the library takes "file:" and ":memory:" for more. */
+static char *plain_path(const char *path)
 {
-    sqlite3 *handle = NULL;
     size_t size = strlen(path) + sizeof "./";
     char *plain = malloc(size);
     if (plain) {
         snprintf(plain, size, "%s%s", *path == '/' ? "" : "./", path);
+    }
+    return plain;
+}
+
+static sqlite3 *open_handle(const char *path, int flags)
+{
+    sqlite3 *handle = NULL;
+    char *plain = plain_path(path);
+    if (plain) {
         sqlite3_open_v2(plain, &handle, flags, NULL);
     }
     free(plain);
     return handle;
+}
+
+/* ---- what stands beside it ---- */
+
+/* The last bytes of a journal that names another file: the library deletes that file, wherever it is, once it has
+ * rolled the journal back (SQLite, "Database File Format", section 3). Nothing here writes such a journal. */
+static const unsigned char names_another[] = {0xd9, 0xd5, 0x05, 0xf9, 0x20, 0xa1, 0x63, 0xd7};
+
+static bool ends_in_name(int file, off_t size)
+{
+    unsigned char tail[sizeof names_another];
+    const off_t length = (off_t)sizeof tail;
+    return size >= length && pread(file, tail, sizeof tail, size - length) == (ssize_t)sizeof tail &&
+           memcmp(tail, names_another, sizeof tail) == 0;
+}
+
+/* Whether a journal is one that this program could have left when it was killed, or has at this moment: by it the
+ * library takes back what was half written. */
+static bool is_own_journal(const char *name)
+{
+    struct stat status;
+    int file = open(name, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_NOCTTY | O_CLOEXEC);
+    if (file < 0) {
+        return errno == ENOENT;
+    }
+    bool own = fstat(file, &status) == 0 && S_ISREG(status.st_mode) && !ends_in_name(file, status.st_size);
+    close(file);
+    return own;
+}
+
+/* The library reads more than the file: what is beside it may come from anywhere too. Before it has looked. */
+static bool is_alone(const struct cw_database *database)
+{
+    const char *file = sqlite3_db_filename(database->handle, "main");
+    const char *journal = sqlite3_filename_journal(file), *log = sqlite3_filename_wal(file);
+    struct stat status;
+    const char *stranger = lstat(log, &status) == 0 || errno != ENOENT ? log
+                           : !is_own_journal(journal)                  ? journal
+                                                                       : NULL;
+    if (stranger) {
+        cw_error_at(stranger, 0,
+                    "stands beside the database and is not of this program's: nothing is read (it would change what "
+                    "the database holds, or other files)");
+    }
+    return !stranger;
 }
 
 /* Nothing that stands in a file runs, and no file is believed beyond what it can hold. */
@@ -302,7 +358,7 @@ struct cw_database *cw_database_open(const char *path, bool add)
         fail(database, "cannot open");
     } else {
         distrust(database->handle);
-        if (settle(database, add)) {
+        if (is_alone(database) && settle(database, add)) {
             return database;
         }
     }
@@ -564,11 +620,17 @@ bool cw_database_add(struct cw_database *database, const struct cw_record *recor
 bool cw_database_copy(struct cw_database *database, const char *path)
 {
     sqlite3_stmt *statement = NULL;
+    char *plain = plain_path(path);
+    if (!plain) {
+        cw_error_memory();
+        return false;
+    }
     bool good = run(database, "PRAGMA query_only=OFF", "cannot copy") &&
                 sqlite3_prepare_v2(database->handle, "VACUUM INTO ?", -1, &statement, NULL) == SQLITE_OK &&
-                sqlite3_bind_text(statement, 1, path, -1, SQLITE_STATIC) == SQLITE_OK &&
+                sqlite3_bind_text(statement, 1, plain, -1, SQLITE_STATIC) == SQLITE_OK &&
                 sqlite3_step(statement) == SQLITE_DONE;
     sqlite3_finalize(statement);
+    free(plain);
     return good || fail(database, "cannot copy");
 }
 

@@ -159,6 +159,50 @@ says 1 'long.db: ' history long.db
 chmod 444 batch.db
 says 0 '13 readings hold' history batch.db
 
+# What stands beside a database is read with it: a journal whose end names another file has the library delete that one,
+# a log replaces the tables (SQLite, "Database File Format", 3 and 4).
+number() { for shift in 24 16 8 0; do printf '\\x%02x' $(($1 >> shift & 255)); done; }
+mark='\xd9\xd5\x05\xf9\x20\xa1\x63\xd7'
+"$coilwright" inspect coil.seal one.csv -d beside.db >/dev/null
+page=$((0x$(od -An -j16 -N2 -tx1 beside.db | tr -d ' ')))
+victim=$scratch/precious
+sum=0
+for c in $(printf %s "$victim" | od -An -v -tu1); do sum=$((sum + c)); done
+{
+    printf "$mark"
+    printf "$(number 0)$(number 1)$(number $(($(stat -c %s beside.db) / page)))$(number 512)$(number $page)"
+    head -c 484 /dev/zero
+    printf "$(number $((0x40000000 / page + 1)))"
+    printf %s "$victim"
+    printf "$(number ${#victim})$(number $sum)$mark"
+} >hot
+for how in 'history beside.db' 'inspect coil.seal two.csv -d beside.db' 'backup -d beside.db --journal - -o beside'; do
+    echo dear >"$victim"
+    cp hot beside.db-journal
+    # shellcheck disable=SC2086 # the words of the command
+    says 1 'beside.db-journal: stands beside the database' $how
+    check "$how deleted what a journal names" test -e "$victim"
+done
+rm beside.db-journal
+mkfifo beside.db-journal
+SAYS_SECONDS=10 says 1 'beside.db-journal: stands beside' history beside.db
+rm beside.db-journal
+: >beside.db-wal
+says 1 'beside.db-wal: stands beside' history beside.db
+rm beside.db-wal
+says 0 '5 readings hold' history beside.db
+mkdir 'file:here?mode=memory'
+says 0 '' backup -d beside.db --journal - -o 'file:here?mode=memory/copy'
+check 'a directory whose name begins as an address' test -s 'file:here?mode=memory/copy/readings.db'
+# What is asked for beside it is looked at before anything is added.
+echo mine >there.svg
+for what in '--plot there.svg' '-o none/x.pdf' '--plot new.pdf -o new.pdf'; do
+    # shellcheck disable=SC2086 # the words of the command
+    says 1 '' inspect coil.seal two.csv -d beside.db $what
+    check "readings were added with $what" bash -c '"$0" history beside.db --verify | grep -q "^5 readings"' "$coilwright"
+done
+check 'something else was written' test ! -e new.pdf
+
 # Killed at any moment: whatever was said to be there is there, and the chain holds.
 kills=${CW_KILLS:-20} said=0
 start=$(date +%s%N)
