@@ -441,7 +441,8 @@ DIST = coilwright-$(VERSION)
 dist:
 	@mkdir -p $(B)
 	@git diff --quiet HEAD -- || { echo "coilwright: dist: there are changes that are not committed" >&2; exit 2; }
-	$(Q)git archive --format=tar --prefix=$(DIST)/ HEAD > $(B)/$(DIST).tar
+	$(Q)git -c tar.umask=0022 -c core.autocrlf=false -c core.attributesFile=/dev/null archive --format=tar \
+	        --prefix=$(DIST)/ HEAD > $(B)/$(DIST).tar
 	$(Q)gzip -n -9 -f $(B)/$(DIST).tar
 	$(Q)cd $(B) && sha256sum $(DIST).tar.gz > $(DIST).tar.gz.sha256
 	@cat $(B)/$(DIST).tar.gz.sha256

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "coil_limits.h"
+#include "escape.h"
 #include "message.h"
 #include "preset_save.h"
 #include "quantity.h"
@@ -83,12 +84,12 @@ bool cw_next_save(const struct cw_inspected *batch, const char *path, bool force
 {
     const struct cw_seal *seal = &batch->seal;
     struct cw_revision revision;
-    char label[300], comment[400];
+    char title[160], label[300], comment[400];
     if (!cw_revise(&seal->setup, batch->mean, &revision)) {
         cw_error_at(path, 0, "nothing was read that a design could be calibrated by");
         return false;
     }
-    snprintf(label, sizeof label, "%.150s, calibrated", seal->title);
+    snprintf(label, sizeof label, "%s, calibrated", cw_text_fit(seal->title, title, sizeof title));
     snprintf(comment, sizeof comment, "Revision %s (fingerprint %s), calibrated by the means of %zu coils.",
              seal->revision, seal->fingerprint, batch->coils.count);
     const struct cw_setup *setups[CW_SETUPS] = {[CW_A] = &revision.next};

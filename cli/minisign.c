@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "escape.h"
 #include "input.h"
 #include "message.h"
 
@@ -81,8 +82,9 @@ static bool read_signature(const char *path, struct signed_file *out)
     if (!read_lines(path, "a signature of minisign", line, 4)) {
         return false;
     }
-    bool good = decode(line[1], out->signature, SIGNATURE_BYTES) && strncmp(line[2], mark, sizeof mark - 1) == 0 &&
-                decode(line[3], out->global, crypto_sign_BYTES);
+    bool good = decode(line[1], out->signature, SIGNATURE_BYTES) &&
+                (memcmp(out->signature, "Ed", 2) == 0 || memcmp(out->signature, "ED", 2) == 0) &&
+                strncmp(line[2], mark, sizeof mark - 1) == 0 && decode(line[3], out->global, crypto_sign_BYTES);
     if (!good) {
         cw_error_at(path, 0, "expected a signature of minisign, found none");
         return false;
@@ -140,6 +142,6 @@ bool cw_minisign_verify(const char *key_name, const char *path, const void *byte
     if (!is_of_file(path, bytes, length, &in, key) || !is_of_comment(signature, &in, key)) {
         return false;
     }
-    snprintf(comment, CW_COMMENT_TEXT, "%.*s", CW_COMMENT_TEXT - 1, in.trusted);
+    cw_text_fit(in.trusted, comment, CW_COMMENT_TEXT);
     return true;
 }

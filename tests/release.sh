@@ -21,6 +21,8 @@ git diff --quiet HEAD -- || echo 'What is not committed is left out.'
 mkdir -p "$there" && rmdir "$there"
 git clone -q . "$here" && git clone -q "$here" "$there"
 commit=$(git -C "$here" rev-parse --short HEAD)
+git -C "$there" config tar.umask user # what a person has set is no part of the archive
+git -C "$there" config core.autocrlf true
 in_both make -s dist
 check 'two clones make two archives' cmp "$here/build/$name.tar.gz" "$there/build/$name.tar.gz"
 mv "$here/build/$name.tar.gz" "$here/build/$name.tar.gz.sha256" "$scratch"

@@ -14,6 +14,7 @@
 #include <string.h>
 
 #include "acts.h"
+#include "escape.h"
 #include "numbers.h"
 #include "pages.h"
 #include "plot_model.h"
@@ -82,7 +83,9 @@ static void of_listen(const struct cw_view *view, int id, struct cw_hint *hint)
     say(hint, cw_global_info[CW_G_LISTEN].points[id].label, meaning[id], keys[id]);
     const char *name = view->names.text[id];
     if (name[0]) {
-        snprintf(hint->name, sizeof hint->name, "%s: %.60s", cw_global_info[CW_G_LISTEN].points[id].label, name);
+        char fitting[61];
+        snprintf(hint->name, sizeof hint->name, "%s: %s", cw_global_info[CW_G_LISTEN].points[id].label,
+                 cw_text_fit(name, fitting, sizeof fitting));
     }
     strcat(hint->keys, view->names.kept
                            ? " Right click, or key N while it is heard: its name."
