@@ -335,8 +335,8 @@ $(B)/tables/%: dsp/tables/%.c $(DSP_LIB)
 audition:
 	@$(SETUP) build
 	@$(MAKE) -j $(JOBS) --no-print-directory all
-	@$(PROGRAM) audition --demo -o $(B)/audition --force $$(test -s $(B)/page/wasm-tools || echo --live)
 	@sed 's/^/No live page, in which the listener moves the values: /' $(B)/page/wasm-tools
+	@$(PROGRAM) audition --demo -o $(B)/audition --force $$(test -s $(B)/page/wasm-tools || echo --live)
 
 # Test it: sets the machine up, builds, runs every test.
 .PHONY: check

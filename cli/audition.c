@@ -320,14 +320,15 @@ static void report(const struct cw_audition *audition, const struct request *req
     if (request->demo) {
         printf("Test tone of %.0f Hz: at most %.2g dB from what the circuit predicts\n", CW_TONE_HZ, worst_tone);
     }
-    fputs("Listen and compare (volume low first): ", stdout);
-    cw_print_address(stdout, whole ? whole : request->output);
-    puts("/index.html");
     if (request->live) {
         fputs("Move the values yourself: ", stdout);
         cw_print_address(stdout, whole ? whole : request->output);
         puts("/live.html");
     }
+    /* Last, where it is looked for. */
+    fputs("Listen and compare (volume low first): ", stdout);
+    cw_print_address(stdout, whole ? whole : request->output);
+    puts("/index.html");
     free(whole);
 }
 

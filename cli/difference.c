@@ -28,6 +28,15 @@ int cw_differences(const struct cw_setup *from, const struct cw_setup *to)
     return count;
 }
 
+/* With all digits that it has. */
+static void print_whole(const struct cw_param_info *info, double value, char *text, size_t size)
+{
+    char number[CW_VALUE_TEXT];
+    const char *unit = cw_unit_symbol(info->unit);
+    cw_canonical_value(value, number);
+    snprintf(text, size, "%s%s%s", number, *unit ? " " : "", unit);
+}
+
 /* A change too small for the digits that people read is shown by all that it has. */
 static void add_change(struct cw_table *table, const struct cw_setup *from, const struct cw_setup *to, int id)
 {
@@ -36,8 +45,8 @@ static void add_change(struct cw_table *table, const struct cw_setup *from, cons
     cw_value_print(info, from->value[id], before, sizeof before);
     cw_value_print(info, to->value[id], after, sizeof after);
     if (strcmp(before, after) == 0) {
-        cw_canonical_value(from->value[id], before);
-        cw_canonical_value(to->value[id], after);
+        print_whole(info, from->value[id], before, sizeof before);
+        print_whole(info, to->value[id], after, sizeof after);
     }
     bool idle = !cw_param_acts(from, (enum cw_param_id)id) && !cw_param_acts(to, (enum cw_param_id)id);
     cw_table_add(table, "%s", info->name);
@@ -110,6 +119,11 @@ static bool print_figures(FILE *stream, const struct cw_setup *from, const struc
     return finish(&table, stream);
 }
 
+static bool splits(const struct cw_setup *setup)
+{
+    return setup->value[CW_P_SPLIT] > 0.0 && cw_param_acts(setup, CW_P_SPLIT);
+}
+
 static void transfer_of(const struct cw_setup *setup, struct cw_transfer *h)
 {
     struct cw_pickup pickup;
@@ -131,6 +145,10 @@ bool cw_difference_print(FILE *stream, const struct cw_setup *from, const struct
     fputc('\n', stream);
     if (!print_figures(stream, from, to)) {
         return false;
+    }
+    if (splits(from) || splits(to)) {
+        fputs("Where a split is on, figures are of what it leaves; limits and readings are of the whole pickup.\n",
+              stream);
     }
     transfer_of(from, &before);
     transfer_of(to, &after);

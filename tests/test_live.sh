@@ -33,7 +33,8 @@ if need chromium 'the live page is not opened'; then
     label() { sed "0,/rdfs:label \"[^\"]*\"/s//rdfs:label \"$1\"/" "$2"; }
     label '<script>window.pwned=1<\/script>' presets/job-12-full.ttl >"$scratch/h1.ttl"
     label "' onclick='window.pwned=1' {{script}} <!-- ]]> \&amp;" presets/job-12-full.ttl >"$scratch/h2.ttl"
-    check 'a live page of the demonstration' "$program" audition --demo --live -o "$scratch/demo" >/dev/null
+    check 'a live page of the demonstration' "$program" audition --demo --live -o "$scratch/demo" >"$scratch/said"
+    check 'the page to listen to is not told last' grep -q '^Listen .*/demo/index.html$' <(tail -n 1 "$scratch/said")
     cp "$scratch/demo/di.wav" "$scratch/<img src=x onerror=window.pwned=1>.wav"
     check 'and of hostile labels' "$program" audition --live --di "$scratch/<img src=x onerror=window.pwned=1>.wav" -o "$scratch/hostile" "$scratch/h1.ttl" "$scratch/h2.ttl" >/dev/null
     timeout -k 5 120 node tests/support/live_page_check.mjs "$scratch" "$scratch/native" "$program" >"$scratch/said" 2>&1

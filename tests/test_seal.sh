@@ -193,6 +193,10 @@ check 'diff of two seals' grep -q 'Turns *7800 *6000' said
 check 'diff of the same' grep -q 'Every control is the same' said
 "$coilwright" diff "$presets/compare-cables.ttl" >said
 check 'diff of a comparison' grep -q 'Cable length *3 m *12 m' said
+"$coilwright" diff "$presets/job-12-full.ttl" "$presets/job-12-plain-split.ttl" >said
+check 'of what a split leaves' grep -q '^Where a split is on' said
+"$coilwright" new -b "$coil" -o hair.ttl --turns 7800 --resistance-cal 100.00002 >/dev/null 2>&1
+check 'a small change has its unit' grep -q 'Calibration of resistance  *100 %  *100.0000[0-9]* %' <("$coilwright" diff "$coil" hair.ttl)
 # A hostile title stands in one line and does not act.
 "$coilwright" seal "$coil" -o h.seal --title "$(printf 'x\nfingerprint 0\033[2J')" >said
 check 'a title with a line break holds' "$coilwright" verify h.seal >/dev/null
