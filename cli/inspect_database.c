@@ -23,7 +23,7 @@ static bool begin(const struct cw_keeping *keeping, const struct cw_inspected *b
     cw_show(keeping->winder, record->winder, sizeof record->winder);
     memcpy(record->revision, seal->revision, sizeof record->revision);
     memcpy(record->fingerprint, seal->fingerprint, sizeof record->fingerprint);
-    memcpy(record->predicted, batch->inspection.nominal, sizeof record->predicted);
+    cw_record_figures(batch->inspection.nominal, record->predicted);
     if (!cw_now(record->recorded) || !cw_today(record->date)) {
         return false;
     }
@@ -39,7 +39,7 @@ static void add_coil(const struct cw_inspected *batch, size_t at, struct cw_reco
     cw_show(row->serial, record->serial, sizeof record->serial);
     record->reading = row->reading;
     record->reading.celsius += 0.0; /* a database keeps no -0 */
-    memcpy(record->corrected, batch->judged[at].value, sizeof record->corrected);
+    cw_record_figures(batch->judged[at].value, record->corrected);
     record->verdict = batch->judged[at].coil;
 }
 

@@ -19,6 +19,7 @@
 #include <cmocka.h>
 
 #include "acceptance.h"
+#include "coil_limits.h"
 #include "database.h"
 #include "day.h"
 #include "message.h"
@@ -531,6 +532,22 @@ static void copies(void **state)
     assert_string_equal(found.head, records.head);
 }
 
+/* The last bits of what two C libraries computed: no other figures, so no other chain. */
+static void figures_are_kept_without_their_last_bits(void **state)
+{
+    (void)state;
+    const double one[CW_BENCH_READINGS] = {7900.0, 2.4003171842237067679, 4338.5330939608456901},
+                 other[CW_BENCH_READINGS] = {7900.0, 2.400317184223707656, 4338.5330939608447806},
+                 none[CW_BENCH_READINGS] = {NAN, 4.1, 123456789.0};
+    double kept[CW_BENCH_READINGS], too[CW_BENCH_READINGS];
+    cw_record_figures(one, kept);
+    cw_record_figures(other, too);
+    assert_memory_equal(kept, too, sizeof kept);
+    assert_true(kept[0] == 7900.0 && kept[1] == 2.400317 && kept[2] == 4338.533);
+    cw_record_figures(none, kept);
+    assert_true(isnan(kept[0]) && kept[1] == 4.1 && kept[2] == 123456800.0);
+}
+
 static void days(void **state)
 {
     (void)state;
@@ -554,6 +571,7 @@ int main(void)
         cmocka_unit_test(rows_that_are_moved_or_gone_show),
         cmocka_unit_test(what_is_there_is_not_added_again),
         cmocka_unit_test(copies),
+        cmocka_unit_test(figures_are_kept_without_their_last_bits),
         cmocka_unit_test(days),
     };
     return cmocka_run_group_tests(tests, install_disk, remove_scratch);

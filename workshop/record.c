@@ -19,6 +19,15 @@ struct cw_records cw_records_none(void)
     return records;
 }
 
+void cw_record_figures(const double computed[CW_BENCH_READINGS], double kept[CW_BENCH_READINGS])
+{
+    for (int i = 0; i < CW_BENCH_READINGS; i++) {
+        char text[32];
+        snprintf(text, sizeof text, "%.7g", computed[i]);
+        kept[i] = isnan(computed[i]) ? computed[i] : strtod(text, NULL);
+    }
+}
+
 /* A line under way; length is past its room once something did not fit. */
 struct line {
     char *text;

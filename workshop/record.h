@@ -34,7 +34,7 @@ struct cw_record {
     struct cw_coil_reading reading;
     double load_farad, load_ohm;         /**< in which the resonance was read */
     double corrected[CW_BENCH_READINGS]; /**< to 20 degrees C, 120 Hz, series mode; NAN where not read */
-    double predicted[CW_BENCH_READINGS]; /**< what the design said before */
+    double predicted[CW_BENCH_READINGS]; /**< what the design said before; both as cw_record_figures() has them */
     enum cw_verdict verdict;
 };
 
@@ -49,6 +49,10 @@ struct cw_records {
 
 /** Nothing yet: 0, and 64 zeros. */
 struct cw_records cw_records_none(void);
+
+/** Computed figures as a record keeps them: seven digits, so that the last bits of a machine's mathematical functions
+ * do not give the same readings another chain there. NAN stays. */
+void cw_record_figures(const double computed[CW_BENCH_READINGS], double kept[CW_BENCH_READINGS]);
 
 /** The line of record \p number, without its chain. \return its length; 0 where it does not fit */
 size_t cw_record_print(const struct cw_record *record, size_t number, char line[CW_RECORD_LINE]);
