@@ -57,7 +57,8 @@ enum { LANES = 4, ROOM = (CW_PLACE_POINTS + LANES) / LANES * LANES };
 /* sin(2 pi x) by its series over a quarter turn, whose next term is 3e-16; x may be any number of turns up to 1e9. */
 INLINE double sine_of_turns(double x)
 {
-    _Static_assert(FLT_EVAL_METHOD == 0, "sums must be rounded to double (-msse2 -mfpmath=sse on i686)");
+    _Static_assert(FLT_EVAL_METHOD == 0 || FLT_EVAL_METHOD == 1,
+                   "sums must be rounded to double (-msse2 -mfpmath=sse on i686)");
     static const double round = 0x1.8p52;
     double part = x - ((x + round) - round), size = fabs(part), other = 0.5 - size,
            within = size < other ? size : other;
