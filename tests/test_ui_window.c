@@ -835,11 +835,13 @@ static void test_decimal_comma(void **state)
     char directory[] = "/tmp/cw_locale_XXXXXX", command[64];
     need_xdotool();
     const unsigned long seen = typed_in("C", "period");
-    if (make_locale(directory)) {
+    if (!make_locale(directory)) {
+        print_message("SKIP: localedef cannot make de_DE.UTF-8: the window is not tried in a locale with a comma\n");
+    } else if (setlocale(LC_ALL, "de_DE.UTF-8") && localeconv()->decimal_point[0] == '.') {
+        print_message("SKIP: this C library has the point in every locale\n");
+    } else {
         assert_int_equal(typed_in("de_DE.UTF-8", "comma"), seen);
         assert_int_equal(typed_in("de_DE.UTF-8", "period"), seen);
-    } else {
-        print_message("SKIP: localedef cannot make de_DE.UTF-8: the window is not tried in a locale with a comma\n");
     }
     setlocale(LC_ALL, "C");
     snprintf(command, sizeof command, "rm -rf %s", directory);
