@@ -52,6 +52,7 @@ bool cw_database_copy(struct cw_database *database, const char *path)
 
 #include "acceptance.h"
 #include "coil_limits.h"
+#include "day.h"
 #include "escape.h"
 #include "inspection.h"
 #include "sha256.h"
@@ -429,7 +430,7 @@ static bool read_row(sqlite3_stmt *row, struct cw_record *record, char chain[CW_
         !read_text(row, WINDER, record->winder, sizeof record->winder) ||
         !read_text(row, SERIAL, record->serial, sizeof record->serial) || !read_text(row, MODE, mode, sizeof mode) ||
         !read_text(row, VERDICT, verdict, sizeof verdict) || !read_text(row, CHAIN, chain, CW_SHA256_TEXT) ||
-        !read_numbers(row, record)) {
+        !read_numbers(row, record) || !cw_date_is(record->date)) {
         return false;
     }
     for (int i = 0; i < 3; i++) {

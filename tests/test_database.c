@@ -563,6 +563,26 @@ static void days(void **state)
     }
 }
 
+/* Readings whose chain was made anew: another day is read, one that is none is not. */
+static void a_day_that_is_none_is_refused(void **state)
+{
+    (void)state;
+    static const char *const day[] = {"2026-11-24", "2026-13-99"};
+    struct cw_records records, found;
+    char path[128], text[900];
+    snprintf(path, sizeof path, "%s", path_of("forged.db"));
+    assert_true(add(path, 0, 1, &records));
+    for (size_t i = 0; i < 2; i++) {
+        struct cw_record record = record_of(0);
+        snprintf(record.date, sizeof record.date, "%s", day[i]);
+        records = cw_records_none();
+        assert_true(cw_records_follow(&records, &record));
+        snprintf(text, sizeof text, OPEN "UPDATE reading SET date = '%s', chain = '%s'" SHUT, day[i], records.head);
+        sql(path, text);
+        assert_int_equal(holds(path, &found), i == 0);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -573,6 +593,7 @@ int main(void)
         cmocka_unit_test(copies),
         cmocka_unit_test(figures_are_kept_without_their_last_bits),
         cmocka_unit_test(days),
+        cmocka_unit_test(a_day_that_is_none_is_refused),
     };
     return cmocka_run_group_tests(tests, install_disk, remove_scratch);
 }
