@@ -131,12 +131,16 @@ struct walk {
     const struct request *request;
     struct cw_history history;
     bool had;
+    size_t back; /* the first reading that is dated before the one before it */
+    char recorded[sizeof((struct cw_record *)0)->recorded];
 };
 
 static bool visit(void *to, const struct cw_records *records, const struct cw_record *record)
 {
     struct walk *walk = to;
     const struct request *request = walk->request;
+    walk->back = walk->back == 0 && strcmp(record->recorded, walk->recorded) < 0 ? records->count : walk->back;
+    memcpy(walk->recorded, record->recorded, sizeof walk->recorded);
     if (request->head && records->count == (size_t)request->count) {
         walk->had = cw_head_matches(records->head, request->head);
     }
@@ -172,6 +176,10 @@ static int show(const struct request *request, const char *path)
     bool plain = request->csv || request->text;
     if (!plain) {
         printf("%s%zu readings hold, head %s\n", request->verify ? "" : "\n", records.count, records.head);
+    }
+    if (walk.back > 0 && !plain) {
+        printf("Reading %zu is dated before reading %zu: a clock was wrong, or one of the two was.\n", walk.back,
+               walk.back - 1);
     }
     if (request->head && !plain) {
         printf("Reading %ld %s the head that was given.\n", request->count, walk.had ? "has" : "does NOT have");

@@ -137,6 +137,10 @@ static int show(const struct request *request, const char *path, char *text, siz
         print_entries(text, words, count);
     }
     printf("%s%zu entries hold, head %s\n", request->verify ? "" : "\n", journal.count, journal.head);
+    if (journal.back > 0) {
+        printf("Entry %zu is dated before entry %zu: a clock was wrong, or one of the two was.\n", journal.back,
+               journal.back - 1);
+    }
     if (request->head) {
         printf("Entry %ld %s the head that was given.\n", request->count, had ? "has" : "does NOT have");
     }

@@ -163,12 +163,19 @@ static void print_listener(const struct cw_key *key, const struct cw_letter_scor
     putchar('\n');
 }
 
+/* Whether the one's answers begin as all of the other's do: a code that was sent before the end, and one after it. */
+static bool same_beginning(const struct cw_answers *a, const struct cw_answers *b)
+{
+    int both = a->count < b->count ? a->count : b->count;
+    return a->bits >> (a->count - both) == b->bits >> (b->count - both);
+}
+
 /* The first round whose answers come again, from 1; 0 where all differ. */
 static int repeated(const struct cw_answers *answers, int rounds)
 {
     for (int i = 1; i < rounds; i++) {
         for (int k = 0; k < i; k++) {
-            if (answers[i].count == answers[k].count && answers[i].bits == answers[k].bits) {
+            if (same_beginning(&answers[i], &answers[k])) {
                 return k + 1;
             }
         }
@@ -180,7 +187,7 @@ static int repeated(const struct cw_answers *answers, int rounds)
 static void print_rounds(const struct cw_answers *answers, int rounds, double evidence)
 {
     if (repeated(answers, rounds)) {
-        printf("\nThe code of round %d comes again. Unless the letter was answered again from the start, and all "
+        printf("\nThe answers of round %d come again. Unless the letter was answered again from the start, and all "
                "alike, it\n"
                "is one round: what is said of all rounds together does not hold then.\n",
                repeated(answers, rounds));

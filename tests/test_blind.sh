@@ -96,7 +96,11 @@ check 'and how many would have been enough' grep -q 'From 42 trials on' said
 check 'and that he always chose the first' grep -q 'chosen in 16 of 16' said
 code=$(sed -n 's/.*as a code, for the record: //p' said)
 check 'answers as figures have their code' bash -c '"$0" score key.txt "$1" | cmp -s said -' "$program" "$code"
-check 'a code that comes twice is not named' bash -c '"$0" score key.txt "$1" "$1" | grep -q "code of round 1 comes again"' "$program" "$(figures 1)"
+check 'a code that comes twice is not named' bash -c '"$0" score key.txt "$1" "$1" | grep -q "answers of round 1 come again"' "$program" "$(figures 1)"
+# A code that was sent before the end, and the one after it.
+sed 's/^trials .*/trials 8/; /^trial \(9\|1[0-9]\) /d' key.txt >part.txt
+code=$("$program" score part.txt "$(figures 1 part.txt)" | sed -n 's/.*as a code, for the record: //p')
+check 'answers are counted twice' bash -c '"$0" score key.txt "$1" "$2" | grep -q "answers of round 1 come again"' "$program" "$code" "$(figures 1)"
 check 'rounds are added up' bash -c '"$0" score key.txt "$1" "$1" >said && grep -q "All 2 rounds together.*proved" said' "$program" "$(figures 1)"
 for code in 3ABG-ZH86-KJR5-9K XXXX 1212 ''; do
     check "'$code' is refused in one line" bash -c '! "$0" score key.txt "$1" >said 2>errors && [ ! -s said ] && [ "$(wc -l <errors)" = 1 ]' "$program" "$code"

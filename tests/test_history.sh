@@ -191,6 +191,10 @@ rm beside.db-journal
 says 1 'beside.db-wal: stands beside' history beside.db
 rm beside.db-wal
 says 0 '5 readings hold' history beside.db
+check 'one clock, and it is doubted' bash -c '! grep -q dated out'
+cp beside.db early.db
+SOURCE_DATE_EPOCH=1600000000 "$coilwright" inspect coil.seal two.csv -d early.db >/dev/null
+says 0 'Reading 6 is dated before reading 5' history early.db --verify
 mkdir 'file:here?mode=memory'
 says 0 '' backup -d beside.db --journal - -o 'file:here?mode=memory/copy'
 check 'a directory whose name begins as an address' test -s 'file:here?mode=memory/copy/readings.db'

@@ -29,6 +29,13 @@ says 0 'it is warm' journal --journal log seal
 check 'another entry is shown' bash -c '! grep -q "  new" out'
 says 0 "Entry 4 has the head" journal --journal log --verify --count 4 --head "${head:0:16}"
 
+# Entries are in the order in which they were written, whatever a clock said.
+says 0 '4 entries hold' journal --journal log --verify
+check 'one clock, and it is doubted' bash -c '! grep -q dated out'
+cp log later.log
+SOURCE_DATE_EPOCH=1600000000 "$coilwright" seal six.ttl -o early.seal --journal later.log >/dev/null
+says 0 'Entry 5 is dated before entry 4' journal --journal later.log --verify
+
 # A letter, and its answers.
 "$coilwright" audition --demo -o demo --journal log >out 2>&1
 check 'audition notes' grep -q 'Entry 5' out

@@ -36,6 +36,17 @@ static bool wrong(struct cw_journal *journal, size_t line, const char *why)
     return false;
 }
 
+/* Times of one form are in the order of their letters. */
+static void keep_time(struct cw_journal *journal, const char *text, size_t length)
+{
+    char time[sizeof journal->time];
+    snprintf(time, sizeof time, "%.*s", length < sizeof time ? (int)length : (int)sizeof time - 1, text);
+    if (journal->back == 0 && strcmp(time, journal->time) < 0) {
+        journal->back = journal->count;
+    }
+    memcpy(journal->time, time, sizeof time);
+}
+
 /* One entry; without its line's end. */
 static bool follow(struct cw_journal *journal, const char *line, size_t length)
 {
@@ -57,6 +68,7 @@ static bool follow(struct cw_journal *journal, const char *line, size_t length)
     }
     memcpy(journal->head, chain, sizeof chain);
     journal->count++;
+    keep_time(journal, line + digits, body - (size_t)digits);
     return true;
 }
 

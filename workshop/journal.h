@@ -30,6 +30,8 @@ struct cw_journal {
     size_t count;              /**< entries that hold, from the first on */
     char head[CW_SHA256_TEXT]; /**< chain of the last of these */
     size_t line;               /**< of the first that does not hold; 0 where all do */
+    size_t back;               /**< the first entry that is dated before the one before it; 0 for none */
+    char time[21];             /**< of the last that holds, as it is written */
     char why[CW_JOURNAL_WHY];  /**< what is wrong with it */
 };
 
