@@ -80,6 +80,7 @@ static void tables_of_other_programs(void **state)
         "# frequency Hz, |Z| ohm, phase\n100, 8525.4, 19.26\n1000, 29074, 70.1\n",
         "100 8525,4 19,26\n1000 29074,0 70,1\n",
         "\xef\xbb\xbf"
+        "# swept to 20 kHz\nHz,ohm,deg\n# imag. part by a kohm, to 20 kHz\n100,8525.4,19.26\n1000,29074,70.1\n",
         "kHz;kohm;degrees\n0,1;8,5254;19,26\n1;29,074;70,1\n",
     };
     for (size_t i = 0; i < sizeof same / sizeof same[0]; i++) {
@@ -150,6 +151,7 @@ static void what_is_wrong_is_one_line(void **state)
         {"100 8048.04 2812.08\n", 1, "Hz,Re,Im"},
         {"100 -8048 20\n", 1, "ohm and degrees"},
         {"Hz,ohm,phase (rad)\n100,8048,0.3\n", 1, "radians"},
+        {"Hz,ohm,deg\nHz,kohm,deg\n100,8048,0.3\n", 2, "second one"},
     };
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         assert_false(read_text(bad[i].text));

@@ -25,6 +25,7 @@ struct reading {
     double scale;     /* ohm for 1 of a table's values */
     double reference; /* ohm */
     bool version_2, table;
+    bool headed; /* a table's heading was read that is no remark */
     struct cw_one_port *curve;
     struct cw_one_port_error *error;
     size_t line, room;
@@ -191,7 +192,8 @@ static struct reading begin(struct cw_one_port *curve, struct cw_one_port_error 
 {
     memset(curve, 0, sizeof *curve);
     memset(error, 0, sizeof *error);
-    return (struct reading){KIND_S, FORM_MA, 1e9, 1.0, 50.0, false, false, curve, error, 0, 0};
+    return (struct reading){
+        .unit = 1e9, .scale = 1.0, .reference = 50.0, .form = FORM_MA, .curve = curve, .error = error};
 }
 
 /* ---- Touchstone ----------------------------------------------------------------------------- */
@@ -327,9 +329,15 @@ static bool contains_any(const char *line, size_t length, const char *const *wor
     return *words != NULL;
 }
 
-/* A heading says units and whether the columns are real and imaginary part. */
+/* A heading says units and whether the columns are real and imaginary part. What is said in a remark counts where there
+ * is no other: a later remark may tell of kHz, and mean the generator's. */
 static bool take_heading(struct reading *r, const char *line, size_t length)
 {
+    const struct reading before = *r;
+    const bool remark = strchr("#*!", line[0]) != NULL;
+    if (remark && r->headed) {
+        return true;
+    }
     static const char *const kilo[] = {"kohm", "k\xce\xa9", "k\xe2\x84\xa6", NULL};
     static const char *const parts[] = {"imag", "im(", "im ", "im,", "im;", "im\t", "react", NULL};
     static const char *const angle[] = {"deg", "phase", "angle", "arg", "\xc2\xb0", NULL};
@@ -342,6 +350,10 @@ static bool take_heading(struct reading *r, const char *line, size_t length)
     r->scale = contains_any(line, length, kilo) ? 1e3 : 1.0;
     r->form = cartesian ? FORM_RI : FORM_MA;
     r->curve->assumed = !cartesian && !contains_any(line, length, angle);
+    if (before.headed && (r->unit != before.unit || r->scale != before.scale || r->form != before.form)) {
+        return cw_one_port_fault(r->error, r->line, "expected one heading, found a second one of other columns");
+    }
+    r->headed = !remark;
     return true;
 }
 
