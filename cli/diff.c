@@ -45,15 +45,10 @@ static bool is_sealed(const struct cw_seal *seal) { return *seal->fingerprint !=
 /* What a seal is besides its design. \return false where it does not hold */
 static bool print_seal(const char *what, const struct cw_candidate *item, const struct cw_seal *seal)
 {
-    fputs(what, stdout);
-    cw_print_shown(stdout, item->label);
-    if (is_sealed(seal)) {
-        fputs(", ", stdout);
-        cw_print_shown(stdout, seal->status);
-        fputs(seal->holds ? "" : ", NOT SEALED: it was edited", stdout);
-    }
-    putchar('\n');
-    return !is_sealed(seal) || seal->holds;
+    bool good = !is_sealed(seal) || seal->holds;
+    cw_print_quoting(stdout, "%s%s%s%s", what, item->label, is_sealed(seal) ? ", " : "", seal->status);
+    fputs(good ? "" : "NOT SEALED: it was edited\n", stdout);
+    return good;
 }
 
 /* Limits that differ though the designs may not. */

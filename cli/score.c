@@ -106,7 +106,7 @@ static void print_verdict_of_two(const struct cw_key *key, const struct cw_lette
     if (named && proved) {
         puts("Proved: the two can be told apart.");
     } else if (proved) {
-        printf("Proved: %s %s.\n", key->candidate[winner].label, verb[key->letter.question]);
+        cw_print_quoting(stdout, "Proved: %s %s.", key->candidate[winner].label, verb[key->letter.question]);
     } else {
         puts("Not proved: the answers may be guesses.");
         print_detectable(&key->letter, score->trials);
@@ -120,9 +120,9 @@ static void print_two(const struct cw_key *key, const struct cw_letter_score *sc
         printf("Right in %d of %d; by guessing that or more comes with a probability of %.3g.\n", score->chosen,
                score->trials, score->probability);
     } else {
-        printf("%s: chosen in %d of %d; %s: in %d. By guessing this or more, either way: %.3g.\n",
-               key->candidate[0].label, score->chosen, score->trials, key->candidate[1].label,
-               score->trials - score->chosen, score->probability);
+        cw_print_quoting(stdout, "%s: chosen in %d of %d; %s: in %d.", key->candidate[0].label, score->chosen,
+                         score->trials, key->candidate[1].label, score->trials - score->chosen);
+        printf("By guessing this or more, either way: %.3g.\n", score->probability);
     }
     printf("Share, 95 %% interval: %.0f to %.0f %%. Evidence against guessing: %.3g.\n", 100.0 * score->low,
            100.0 * score->high, score->evidence);
@@ -142,8 +142,10 @@ static void print_ranking(const struct cw_key *key, const struct cw_letter_score
         printf("%-40s %8d %9.2f %8.2f\n", cw_text_fit(key->candidate[i].label, name, sizeof name), score->wins[i],
                ranking->strength[i], ranking->error[i]);
     }
-    printf("Strength: logit of being chosen over %s; +- one standard error. A difference of two such errors counts.\n",
-           key->candidate[0].label);
+    cw_print_quoting(stdout,
+                     "Strength: logit of being chosen over %s; +- one standard error. A difference of two such errors "
+                     "counts.",
+                     key->candidate[0].label);
     if (ranking->is_helped) {
         puts("One never won or never lost: half a choice was added each way to every pair.");
     }

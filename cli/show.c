@@ -2,6 +2,7 @@
 #include "show.h"
 
 #include <ctype.h>
+#include <stdarg.h>
 #include <string.h>
 
 #include "escape.h"
@@ -56,6 +57,16 @@ void cw_print_folded(FILE *stream, const char *text, size_t column, size_t inden
         }
     }
     fputc('\n', stream);
+}
+
+void cw_print_quoting(FILE *stream, const char *format, ...)
+{
+    char text[1024];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(text, sizeof text, format, arguments);
+    va_end(arguments);
+    cw_print_folded(stream, text, 0, CW_INDENT);
 }
 
 /* Where a decimal comma is usual, spreadsheets part cells at semicolons, within quotes too that begin no cell of

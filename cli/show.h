@@ -8,6 +8,8 @@
 
 #include <stdio.h>
 
+#include "attributes.h"
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -18,6 +20,10 @@ void cw_print_shown(FILE *stream, const char *text);
 /** The same with the line's end, from a column on, folded so that a terminal of 80 columns does not: what goes on
  * begins at \p indent, where no line of ours begins, whatever blanks or long words are in the text. */
 void cw_print_folded(FILE *stream, const char *text, size_t column, size_t indent);
+
+/** The same of a text of at most 1023 bytes that is put together, from the margin, indented by CW_INDENT. */
+enum { CW_INDENT = 5 };
+void cw_print_quoting(FILE *stream, const char *format, ...) CW_PRINTF(2, 3);
 
 /** A cell of CSV (RFC 4180), in quotes where it needs them; what a spreadsheet would take for a formula gets an
  * apostrophe in front, behind a semicolon too. */

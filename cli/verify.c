@@ -66,15 +66,10 @@ static bool take_option(struct cw_args *args, int id, void *to)
     }
 }
 
-/* What somebody else wrote goes on indented: a line that begins as an answer does is an answer. */
-enum { INDENT = 5 };
-
 static void print_head(const struct cw_seal *seal)
 {
-    char head[sizeof seal->title + 128];
-    snprintf(head, sizeof head, "%s, revision %s, %s, %s, sealed by coilwright %s", seal->title, seal->revision,
-             seal->status, seal->date, seal->program);
-    cw_print_folded(stdout, head, 0, INDENT);
+    cw_print_quoting(stdout, "%s, revision %s, %s, %s, sealed by coilwright %s", seal->title, seal->revision,
+                     seal->status, seal->date, seal->program);
     putchar('\n');
 }
 
@@ -115,10 +110,8 @@ static bool check_signature(const char *path, const char *text, size_t text_leng
                                    request->signature ? request->signature : beside, comment);
     say(good, "signature", good ? "of this file and this key" : "not of this file and this key");
     if (good) {
-        char said[CW_COMMENT_TEXT + 40];
-        snprintf(said, sizeof said, "signed with the comment: %s", comment);
-        printf("%*s", INDENT, "");
-        cw_print_folded(stdout, said, INDENT, INDENT);
+        printf("%*ssigned with the comment: ", CW_INDENT, "");
+        cw_print_folded(stdout, comment, CW_INDENT + strlen("signed with the comment: "), CW_INDENT);
     }
     free(beside);
     return good;
