@@ -350,9 +350,12 @@ static bool check_manifest(const char *bundle, const char *preset)
     struct cw_turtle turtle;
     size_t length, size = strlen(bundle) + sizeof "/manifest.ttl";
     char *manifest = malloc(size), *place = realpath(preset, NULL);
+    int reason = errno;
     bool good = manifest && place;
     if (good) {
         snprintf(manifest, size, "%s/manifest.ttl", bundle);
+    } else if (manifest) {
+        cw_error_at(preset, 0, "cannot read: %s", strerror(reason));
     } else {
         cw_error_memory();
     }

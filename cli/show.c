@@ -105,6 +105,7 @@ void cw_print_word(FILE *stream, const char *text)
     static const char plain[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-./,:+@%";
     char piece[CW_PIECE_BYTES];
     bool quoted = !*text || text[strspn(text, plain)];
+    fputs(*text == '-' ? "./" : "", stream); /* a file's name, no option */
     fputs(quoted ? "'" : "", stream);
     while (*cw_show_piece(&text, piece)) {
         fputs(*piece == '\'' ? "'\\''" : piece, stream);
@@ -114,6 +115,10 @@ void cw_print_word(FILE *stream, const char *text)
 
 void cw_print_address(FILE *stream, const char *path)
 {
+    if (*path != '/') { /* an address has none that is relative */
+        cw_print_shown(stream, path);
+        return;
+    }
     fputs("file://", stream);
     for (const unsigned char *c = (const unsigned char *)path; *c; c++) {
         bool plain = (*c < 0x80 && isalnum(*c)) || strchr("/-._~", *c);

@@ -32,10 +32,11 @@ void cw_print_csv(FILE *stream, const char *text);
 /** Within a line of Markdown. */
 void cw_print_markdown(FILE *stream, const char *text);
 
-/** A word of a shell's command, in quotes where it needs them. */
+/** A file's name as a word of a shell's command, in quotes where it needs them, and never an option. */
 void cw_print_word(FILE *stream, const char *text);
 
-/** The address of a file: "file://" and the path, with all but unreserved characters encoded (RFC 3986, RFC 8089). */
+/** The address of a file: "file://" and the path, with all but unreserved characters encoded (RFC 3986, RFC 8089); the
+ * path as it is where it does not begin at the root. */
 void cw_print_address(FILE *stream, const char *path);
 
 #ifdef __cplusplus

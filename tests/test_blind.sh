@@ -29,7 +29,7 @@ check 'it can be mailed' test "$(stat -c %s letter.html)" -lt 7000000
 
 # ---- what is not sound: two letters of one seed with the candidates exchanged are the same but for the clips and
 # the digest of the key, which names the candidates (256 random bits in it hide them).
-bare() { sed 's|base64,[^"]*"|base64,"|; s|<code>[0-9a-f]\{64\}</code>|<code></code>|' "$1"; }
+bare() { sed 's|base64,[^"]*"|base64,"|; s|<code id="commitment">[0-9a-f]\{64\}<|<code><|' "$1"; }
 sizes() { grep -o 'base64,[^"]*"' "$1" | awk '{ print length($0) }' | sort -u; }
 same=0
 for seed in $(seq 12); do

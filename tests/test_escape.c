@@ -139,10 +139,33 @@ static void cells_at_semicolons(void **state)
     }
 }
 
+/* Files' names in a command to be copied, and as addresses. */
+static void names_of_files(void **state)
+{
+    static const struct {
+        void (*print)(FILE *stream, const char *text);
+        const char *name, *expected;
+    } row[] = {{cw_print_word, "key.txt", "key.txt"},
+               {cw_print_word, "-key.txt", "./-key.txt"},
+               {cw_print_word, "- it's", "./'- it'\\''s'"},
+               {cw_print_address, "/a b/-", "file:///a%20b/-"},
+               {cw_print_address, "host/a", "host/a"}};
+    (void)state;
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+        char *text = NULL;
+        size_t size = 0;
+        FILE *stream = open_memstream(&text, &size);
+        row[i].print(stream, row[i].name);
+        assert_int_equal(fclose(stream), 0);
+        assert_string_equal(text, row[i].expected);
+        free(text);
+    }
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(cells_at_semicolons), cmocka_unit_test(what_has_no_shape),
-                                       cmocka_unit_test(cut_where_it_is_seen), cmocka_unit_test(any_bytes),
-                                       cmocka_unit_test(formulas)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(names_of_files),    cmocka_unit_test(cells_at_semicolons),
+                                       cmocka_unit_test(what_has_no_shape), cmocka_unit_test(cut_where_it_is_seen),
+                                       cmocka_unit_test(any_bytes),         cmocka_unit_test(formulas)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -44,6 +44,7 @@ try {
   await tab.close();
   tab = await open();
   check('a reload keeps answers and remark', await tab.run('letter.answers.length === 5 && document.getElementById("remark").value === "the second one rings"'));
+  check('kept for this letter alone', await tab.run('Object.keys(localStorage).join() === `letter-${document.getElementById("commitment").textContent}`'));
   check('and the code', await tab.run('document.getElementById("code").textContent') === early);
   await tab.key(' ');
   await tab.until('letter.playing && letter.engine');

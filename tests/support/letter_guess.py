@@ -39,7 +39,7 @@ def numbers(letter):
     found = [len(letter), len(bare), len(clips), *(len(clip) for clip in clips)]
     found += [byte for clip in clips[:8] for byte in clip[:HEAD]]
     found += [at.start() for at in re.finditer(r'base64,', letter)]
-    found += [int(sign, 16) for sign in re.search(r"<code>([0-9a-f]{64})</code>", letter)[1]]
+    found += [int(sign, 16) for sign in re.search(r"<code id=\"commitment\">([0-9a-f]{64})</code>", letter)[1]]
     data = re.search(r'id="data">(.*?)</script>', letter, re.S)[1]
     found += [int(number) for number in re.findall(r"\d+", data)]
     found += list(numpy.bincount(numpy.frombuffer(bare.encode(), numpy.uint8), minlength=256))

@@ -24,8 +24,9 @@ function codeOf(answers, id) {
   return text;
 }
 
-// What was answered outlasts a reload, under the letter's own name; where nothing can be kept, it goes on without.
-const place = () => `letter-${letter.data.id}`;
+// What was answered outlasts a reload, under what only this letter shows: of one seed there may be others with its number.
+// Where nothing can be kept, it goes on without.
+const place = () => `letter-${$('commitment').textContent}`;
 function keep() {
   try {
     localStorage.setItem(place(), JSON.stringify({ answers: letter.answers, remark: $('remark').value }));
