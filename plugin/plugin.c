@@ -11,7 +11,6 @@
 #include <lv2/core/lv2.h>
 
 #include "constants.h"
-#include "denormals.h"
 #include "heard.h"
 #include "instance.h"
 #include "learn.h"
@@ -21,6 +20,10 @@
 #include "setup.h"
 #include "state.h"
 #include "voice.h"
+
+/* The controls are looked at so many times a second at least, by samples, whatever the blocks: to compare them all
+ * takes as long as a few samples, and nobody hears a change a millisecond sooner. */
+static const double LOOKS_A_SECOND = 650.0;
 
 enum { INPUTS = CW_GLOBALS + CW_SETUPS * CW_PARAMS, METERS = CW_PORTS - CW_PORT_METER };
 
@@ -36,7 +39,9 @@ struct plugin {
     uint32_t seen[INPUTS];            /* the bits last read from each input, so that only a change is worked on */
     float shown[METERS];              /* what the meters show */
     float idle[INPUTS], unread;
-    bool fresh; /* nothing was handed to the voice since the last activation */
+    uint32_t look,
+        to_look; /* samples from one look at the inputs to the next, a power of two; and until the next one */
+    bool fresh;  /* nothing was handed to the voice since the last activation */
     struct cw_controls controls;
     struct cw_voice *voice;
     double rate;
@@ -72,6 +77,16 @@ static uint32_t bits_of(float value)
  * when a host sends it. */
 static double as_port(double value) { return (double)(float)value; }
 
+/* A power of two. */
+static uint32_t samples_between_looks(double rate)
+{
+    uint32_t samples = 1;
+    while (2.0 * samples * LOOKS_A_SECOND <= rate) {
+        samples *= 2;
+    }
+    return samples;
+}
+
 /* Instantiation class. NULL where the rate is beyond those that the filter is made for, or memory is short. */
 static LV2_Handle instantiate(const LV2_Descriptor *descriptor, double rate, const char *bundle_path,
                               const LV2_Feature *const *features)
@@ -91,6 +106,7 @@ static LV2_Handle instantiate(const LV2_Descriptor *descriptor, double rate, con
     cw_notify_init(&plugin->notify, plugin->state.map);
     plugin->voice = voice;
     plugin->rate = rate;
+    plugin->look = samples_between_looks(rate);
     plugin->fresh = plugin->moved = true;
     cw_controls_defaults(&plugin->controls);
     for (int i = 0; i < INPUTS; i++) {
@@ -133,6 +149,7 @@ static void activate(LV2_Handle handle)
     struct plugin *plugin = handle;
     cw_voice_reset(plugin->voice);
     plugin->fresh = true;
+    plugin->to_look = 0;
 }
 
 /* Hosts mostly keep their control values in one array: then one comparison does for all inputs, and one
@@ -154,7 +171,7 @@ static void find_rows(struct plugin *plugin)
     }
 }
 
-/* Whether any input's bits differ from what was seen. Asked at every run. */
+/* Whether any input's bits differ from what was seen. Asked at every look. */
 static bool inputs_differ(const struct plugin *plugin)
 {
     if (plugin->input_row) {
@@ -168,7 +185,7 @@ static bool inputs_differ(const struct plugin *plugin)
     return false;
 }
 
-/* Take over the inputs that changed since the last run. */
+/* Take over the inputs that changed since the last look. */
 static void read_inputs(struct plugin *plugin)
 {
     for (int i = 0; i < INPUTS; i++) {
@@ -201,19 +218,29 @@ static void tell_learned(struct plugin *plugin, bool restored)
     plugin->shown[CW_PORT_STATUS + CW_S_MATCH_BY - CW_PORT_METER] = enough ? CW_MATCH_BY_PLAYED : CW_MATCH_BY_ASSUMED;
 }
 
-/* The voice, and both sides of it to who looks on. Input and output may be one buffer. */
-static bool process(struct plugin *plugin, const float *in, float *out, uint32_t samples)
+/* The voice, and both sides of it to who listens. Input and output may be one buffer; without input it is silence,
+ * without output nothing is heard. */
+static void process(struct plugin *plugin, size_t first, uint32_t samples)
 {
-    const bool looked_at = cw_heard_wanted(&plugin->heard);
-    if (looked_at && samples > 0) {
+    float *out = plugin->out ? plugin->out + first : NULL;
+    const float *in = plugin->in ? plugin->in + first : out;
+    samples = out ? samples : 0;
+    if (out && !plugin->in) {
+        memset(out, 0, samples * sizeof *out);
+    }
+    const bool listened = samples > 0 && cw_heard_wanted(&plugin->heard);
+    if (listened) {
         cw_heard_write(&plugin->heard, plugin->heard.in, in, samples);
     }
     const bool news = cw_voice_process(plugin->voice, in, out, samples);
-    if (looked_at && samples > 0) {
+    if (listened) {
         cw_heard_write(&plugin->heard, plugin->heard.out, out, samples);
         cw_heard_pass(&plugin->heard, samples);
     }
-    return news;
+    if (news) {
+        read_figures(plugin);
+        tell_learned(plugin, false);
+    }
 }
 
 static void write_meters(const struct plugin *plugin)
@@ -227,32 +254,48 @@ static void write_meters(const struct plugin *plugin)
     }
 }
 
+static void take_inputs(struct plugin *plugin)
+{
+    read_inputs(plugin);
+    cw_voice_set(plugin->voice, &plugin->controls);
+    plugin->fresh = false;
+}
+
+/* A block in which the inputs are looked at; one without samples is always. What they are counts from the place of the
+ * look on, so that it is the same samples in blocks of any length. */
+static void process_looking(struct plugin *plugin, uint32_t samples)
+{
+    const uint32_t before = samples > 0 ? plugin->to_look : 0;
+    if (plugin->fresh || inputs_differ(plugin)) {
+        if (before > 0) {
+            process(plugin, 0, before);
+        }
+        take_inputs(plugin);
+        process(plugin, before, samples - before);
+    } else {
+        process(plugin, 0, samples);
+    }
+    plugin->to_look = samples > 0 ? (before - samples) & (plugin->look - 1) : plugin->to_look;
+}
+
 /* Audio class. Any number of samples, none included; input and output may be one buffer. An
  * input connected to nothing is silence. */
 static void run(LV2_Handle handle, uint32_t samples)
 {
     struct plugin *plugin = handle;
-    const struct cw_denormals host_mode = cw_denormals_zero();
     if (plugin->moved) {
         find_rows(plugin);
-    }
-    if (inputs_differ(plugin) || plugin->fresh) {
-        read_inputs(plugin);
-        cw_voice_set(plugin->voice, &plugin->controls);
-        plugin->fresh = false;
-    }
-    if (plugin->out && !plugin->in) {
-        memset(plugin->out, 0, samples * sizeof *plugin->out);
     }
     if (cw_state_any(&plugin->state)) {
         cw_voice_learn(plugin->voice, cw_state_take(&plugin->state));
         tell_learned(plugin, true);
     }
-    if (process(plugin, plugin->in ? plugin->in : plugin->out, plugin->out, plugin->out ? samples : 0)) {
-        read_figures(plugin);
-        tell_learned(plugin, false);
+    if (samples > 0 && samples <= plugin->to_look) {
+        plugin->to_look -= samples;
+        process(plugin, 0, samples);
+    } else {
+        process_looking(plugin, samples);
     }
-    cw_denormals_restore(host_mode); /* before what needs no arithmetic: its word takes a while to be written */
     write_meters(plugin);
     cw_notify_write(&plugin->notify, plugin->notifications, cw_state_touches(&plugin->state));
 }

@@ -401,14 +401,14 @@ static double heard_after(struct host *changed, struct host *left, double rate, 
     return i < n ? (double)i / rate : INFINITY;
 }
 
-/* A is heard, its controls open, for a while. */
+/* A is heard, its controls open, for a while, which ends anywhere between two looks at the controls. */
 static void begin(struct player *p, struct rng *rng, float rest[SOON_MOST])
 {
     random_setups(p, rng);
     host_set(p->host, "listen", 1);
     host_set(p->host, "a_volume", 10);
     host_set(p->host, "b_volume", 10);
-    play_noise(p->host, 1, SOON_MOST, rest);
+    play_noise(p->host, 1, SOON_MOST - (size_t)rng_pick(rng, 256), rest);
 }
 
 /* A cable that is exchanged, and a flip, at any rate, of any candidate. */

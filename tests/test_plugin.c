@@ -346,6 +346,26 @@ static void test_block_size_does_not_matter(void **state)
     host_free(host);
 }
 
+/* A change that comes between two looks at the controls, in calls that cut there and elsewhere. */
+static void test_a_change_between_looks_counts_alike(void **state)
+{
+    (void)state;
+    static const size_t blocks[] = {1, 7, 11, 13, 77, 91, 143};
+    const size_t from = 1001; /* a multiple of each */
+    struct host *host = busy_host(48000);
+    for (size_t i = 0; i < sizeof blocks / sizeof blocks[0]; i++) {
+        float *to = i == 0 ? out : other;
+        host_restart(host);
+        host_set(host, "a_cable_length", 9);
+        host_run(host, noise, to, from, blocks[i]);
+        host_set(host, "a_cable_length", 2);
+        host_run(host, noise + from, to + from, N - from, i % 2 ? 0 : blocks[i]);
+        host_set(host, "a_cable_length", 9);
+        assert_same(out, to, N);
+    }
+    host_free(host);
+}
+
 /* Plays the noise, with a longer cable and coils further apart from a sample on where there is one. */
 static void play_with_longer_cable(double rate, int from, float *played)
 {
@@ -366,7 +386,7 @@ static void test_a_change_is_heard_soon(void **state)
     (void)state;
     static const double rates[] = {8000, 22050, 44100, 48000, 96000, 192000, 384000};
     for (size_t i = 0; i < sizeof rates / sizeof rates[0]; i++) {
-        const int from = 8192;
+        const int from = 8193; /* just after the plugin has looked at its controls */
         int first = from;
         play_with_longer_cable(rates[i], from, out);
         play_with_longer_cable(rates[i], N, other);
@@ -708,6 +728,32 @@ static void test_control_word_is_restored(void **state)
 #endif
 }
 
+/* Whatever the host's mode is, and however its calls cut: sound, its decay down to nothing, samples that are hardly any. */
+static void test_denormals_sound_alike(void **state)
+{
+    (void)state;
+#if defined(__SSE2__)
+    static float fading[N];
+    static const size_t blocks[] = {16, 64, 100, 1024};
+    struct host *host = busy_host(48000);
+    const uint32_t ours = _mm_getcsr();
+    for (int i = 0; i < N; i++) {
+        const double level = pow(10.0, -48.0 * fmod(i / 6000.0, 1.0));
+        fading[i] = (float)(level * (double)noise[i]);
+    }
+    for (int i = 0; i < 8; i++) {
+        _mm_setcsr(i % 2 ? 0x9fc0 : 0x1f80);
+        host_restart(host);
+        host_run(host, fading, i == 0 ? out : other, N, blocks[i / 2]);
+        _mm_setcsr(ours);
+        assert_same(out, i == 0 ? out : other, N);
+    }
+    host_free(host);
+#else
+    skip();
+#endif
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -721,6 +767,7 @@ int main(void)
         cmocka_unit_test(test_meters_are_the_figures),
         cmocka_unit_test(test_calibration_and_full_former),
         cmocka_unit_test(test_block_size_does_not_matter),
+        cmocka_unit_test(test_a_change_between_looks_counts_alike),
         cmocka_unit_test(test_a_change_is_heard_soon),
         cmocka_unit_test(test_run_of_nothing),
         cmocka_unit_test(test_in_place),
@@ -737,6 +784,7 @@ int main(void)
         cmocka_unit_test(test_rates_that_are_none),
         cmocka_unit_test(test_silence_after_sound_is_not_slow),
         cmocka_unit_test(test_control_word_is_restored),
+        cmocka_unit_test(test_denormals_sound_alike),
     };
     return cmocka_run_group_tests(tests, make_noise, NULL);
 }

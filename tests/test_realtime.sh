@@ -28,10 +28,15 @@ if need valgrind 'instructions are not counted'; then
     }
     base=$(count noise 64 200)
     check 'callgrind counted nothing' test "${base:-0}" -gt 100000
-    for signal in sine square silence decay denormal; do
+    for signal in sine square; do
         got=$(count $signal 64 200)
         # within 1 %
         check "$signal takes $got instructions, noise $base" test $((100 * (got - base) * (got > base ? 1 : -1))) -le "$base"
+    done
+    # Near silence each call sees to it that denormal numbers are zero.
+    for signal in silence decay denormal; do
+        got=$(count $signal 64 200)
+        check "$signal takes $got instructions, noise $base" test "$((100 * got))" -le "$((105 * base))"
     done
     # What no instrument sends is cleaned in a pass of its own, in every block: some third more, and no more than that.
     for signal in nan loud; do

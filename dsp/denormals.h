@@ -9,7 +9,7 @@
  * x86 with SSE2 and ARM with a floating-point unit; elsewhere nothing is done, which is slower in
  * silence but right.
  *
- * Threading class: audio; acts on the calling thread only.
+ * Private to dsp/. Threading class: audio; acts on the calling thread only.
  */
 #ifndef CW_DENORMALS_H
 #define CW_DENORMALS_H
