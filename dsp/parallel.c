@@ -39,13 +39,14 @@ static void mode_in(struct cw_parallel *f, int i, const struct cw_mode *m)
     f->by_x0[u] = h[2];
     f->by_other[u] = h[3];
     f->by_own[u] = h[4];
-    f->out_by_state[t][0] = m->c0;
+    double w[CW_BLOCK + 1] = {m->c0};
     for (int k = 1; k <= CW_BLOCK; k++) {
-        const double w = m->c0 * h[k] + m->c1 * h[k - 1];
-        f->out_by_state[u][k - 1] = w;
-        if (k < CW_BLOCK) {
-            f->out_by_state[t][k] = w;
-        }
+        w[k] = m->c0 * h[k] + m->c1 * h[k - 1];
+    }
+    for (int k = 0; k < CW_BLOCK; k++) {
+        double *row = f->out_by_state[2 * i + k / 2];
+        row[k % 2] = w[k];
+        row[2 + k % 2] = w[k + 1];
     }
 }
 

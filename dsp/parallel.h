@@ -49,10 +49,11 @@ struct __attribute__((aligned(64))) cw_parallel { /* arrays up to `input` at mul
     double state[2 * CW_SECTIONS_MAX];
     double by_own[2 * CW_SECTIONS_MAX], by_other[2 * CW_SECTIONS_MAX]; /**< the next block's by this one's, */
     double by_x1[2 * CW_SECTIONS_MAX], by_x0[2 * CW_SECTIONS_MAX];     /**< and by inputs that it has not heard */
-    double out_by_state[2 * CW_SECTIONS_MAX][CW_BLOCK];
-    double out_by_in[CW_HEAD_MAX][CW_BLOCK]; /**< by the inputs of the block and before, the newest first */
-    double input[CW_INPUTS];                 /**< in a row, for as long as there is room */
-    double gain;                             /**< of a filter that has no sections */
+    double out_by_state[2 * CW_SECTIONS_MAX][CW_BLOCK]; /**< two rows of a mode: the first two outputs by t, by u; the
+                                                           last two */
+    double out_by_in[CW_HEAD_MAX][CW_BLOCK];            /**< by the inputs of the block and before, the newest first */
+    double input[CW_INPUTS];                            /**< in a row, for as long as there is room */
+    double gain;                                        /**< of a filter that has no sections */
     cw_parallel_run
         *run;     /**< by the number of its modes, by its delay and by the processor; NULL where it has no sections */
     int head;     /**< rows of out_by_in */
