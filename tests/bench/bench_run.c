@@ -1,8 +1,11 @@
 /* SPDX-License-Identifier: ISC */
 /* run() of the real plugin, loaded by lilv, against plain loops; and its worst case. */
+#include <pthread.h>
+#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "bench.h"
 #include "biquad.h"
@@ -137,6 +140,50 @@ static void scattered(double rate, size_t block)
     host_free(host);
 }
 
+static atomic_bool others_work;
+
+/* A loop that asks for nothing but a core. */
+static void *work_beside(void *nothing)
+{
+    static const struct cw_biquad section = {1.0, -1.8, 0.81, -1.7, 0.75};
+    struct cw_biquad_state state = {0, 0};
+    float x[64] = {1.0f}, y[64];
+    while (atomic_load_explicit(&others_work, memory_order_relaxed)) {
+        cw_biquad_process(&section, &state, x, y, 64);
+        __asm__ __volatile__("" ::"r"(y) : "memory"); /* the output is wanted */
+    }
+    return nothing;
+}
+
+/* As many of them as there are other processors; where two processors are threads of one core, each slows the other. */
+static void beside_others(double rate, size_t block)
+{
+    enum { MOST = 63 };
+    pthread_t thread[MOST];
+    const long others = sysconf(_SC_NPROCESSORS_ONLN) - 1;
+    long begun = 0;
+    struct host *host = bench_plugin(rate);
+    struct cw_sections sections;
+    struct bench_pairs biquad = {0};
+    bench_sections(rate, &sections);
+    atomic_store(&others_work, true);
+    while (begun < others && begun < MOST && pthread_create(&thread[begun], NULL, work_beside, NULL) == 0) {
+        begun++;
+    }
+    for (int i = 0; i < REPEATS; i++) {
+        double ours = bench_time_run(host, FRAMES, block);
+        bench_pair(&biquad, ours, time_biquad(&sections.section[0], FRAMES, block));
+    }
+    atomic_store(&others_work, false);
+    for (long i = 0; i < begun; i++) {
+        (void)pthread_join(thread[i], NULL);
+    }
+    char what[96];
+    snprintf(what, sizeof what, "run(), blocks of %zu, %.0f kHz, the other processors busy", block, rate / 1000.0);
+    bench_compare(what, "one biquad, scalar loop", &biquad, 1e9 / FRAMES, "ns", 0.0);
+    host_free(host);
+}
+
 void bench_run_against_loops(void)
 {
     static const double rates[] = {48000, 96000};
@@ -146,8 +193,9 @@ void bench_run_against_loops(void)
         "is "
         "`cw_biquad_process()`, one section, double state, float in and\nout, the same build; the copy is `memcpy()`. "
         "Times are for one sample, everything in the nearest cache. The host keeps its controls in one array, as most "
-        "do; in the last row each has a cache line "
-        "to\nitself.\n");
+        "do; in the last row but one each has a cache line "
+        "to\nitself. In the last row each other processor runs a loop of its own: where two processors are threads of "
+        "one core, as on\nmany rented machines, they share what vectors are worked out with, and nobody is told.\n");
     bench_comparisons();
     for (size_t r = 0; r < 2; r++) {
         struct host *host = bench_plugin(rates[r]);
@@ -157,6 +205,7 @@ void bench_run_against_loops(void)
         host_free(host);
     }
     scattered(48000, 64);
+    beside_others(48000, 16);
 }
 
 /* ---- the worst of one run() ------------------------------------------------------------------ */
