@@ -728,7 +728,8 @@ static void test_control_word_is_restored(void **state)
 #endif
 }
 
-/* Whatever the host's mode is, and however its calls cut: sound, its decay down to nothing, samples that are hardly any. */
+/* Whatever the host's mode is, and however its calls cut: sound, its decay down to nothing, samples that are hardly
+ * any. */
 static void test_denormals_sound_alike(void **state)
 {
     (void)state;
