@@ -50,6 +50,31 @@ check 'a link among takes' grep -q 'sent/full.wav: expected a take to replace, f
     <<<"$(says sweep --rehearse "$scratch/sent" --seconds 2 --force)"
 check 'a link among takes is followed' cmp "$scratch/jig.txt" "$scratch/jig.before"
 check 'a bad rate is taken' test "$("$program" sweep -o "$scratch/x.wav" -r 8000 2>/dev/null; echo $?)" = 2
+# What does not belong together, or is no value, is refused with status 2 and says why.
+refuses() { # refuses TEXT ARGUMENTS...
+    local text=$1 got
+    shift
+    got=$("$program" "$@" 2>&1 >/dev/null; echo $?)
+    check "$*: no '$text': $got" test "${got##*$'\n'}" = 2 -a -z "${got##*"$text"*}"
+}
+refuses 'belong to --exciter' measure --open a --known b --known-value 10k --loaded c d.wav
+refuses '--check and --check-value together' measure --open a --known b --known-value 10k --check c d.wav
+refuses 'has no part in --exciter' measure --exciter --open a --loaded b --loaded-value 470 --cable 100 d.wav
+refuses 'belong to --live' measure --open a --known b --known-value 10k --level -12 d.wav
+refuses 'expected one TAKE.wav, found 2' measure --open a --known b --known-value 10k c d
+refuses "--plot: expected a name in .svg, .png or .pdf, found 'x.doc'" measure --open a --known b --known-value 10k --plot x.doc d.wav
+refuses "--known-value: expected 100 ohm to 10 Mohm, found '5'" measure --known-value 5 d.wav
+refuses "--series: expected 1000 ohm to 10 Mohm, found 'x'" measure --series x d.wav
+refuses "--input: expected 10 to 100000 k" measure --input 1 d.wav
+refuses 'expected no operand' sweep x.wav
+refuses '--level: expected -40 to 0' sweep -o "$scratch/x.wav" --level 3
+refuses '--rate: expected a whole number of Hz' sweep -o "$scratch/x.wav" -r 44100.5
+refuses 'expected a file or a directory to write' sweep
+"$program" sweep --rehearse "$scratch/slower" --seconds 2 -r 44100 >/dev/null
+mixed() { says measure --seconds 2 --open "$scratch/rehearsed/open.wav" --known "$scratch/$1/known.wav" --known-value 10k \
+    --silent "$scratch/$2/silent.wav" "$scratch/rehearsed/full.wav"; }
+check 'a take of another rate is taken' grep -q 'known.wav: expected the .*rate of the .*take' <<<"$(mixed slower rehearsed)"
+check 'a silent take of another rate is taken' grep -q 'expected the rate of the silent take, 44100 Hz, found 48000' <<<"$(mixed rehearsed slower)"
 check 'a missing resistor is taken' test "$("$program" measure --open a --known b c 2>/dev/null; echo $?)" = 2
 
 if ! need /usr/bin/python3 'takes are not simulated' || ! /usr/bin/python3 -c 'import scipy' 2>/dev/null; then

@@ -187,6 +187,8 @@ check 'the revision that follows' grep -qx 'revision B' r.seal
 verifies 0 'is the one that this seal names' r.seal --before a.seal
 verifies 1 'is not the one that this seal names' r.seal --before limit.seal
 refused 1 'found one that was edited' seal fewer.ttl -o s.seal --before limit.seal
+"$coilwright" seal fewer.ttl -o last.seal --revision YY >/dev/null
+refused 1 'no revision follows YY: name one with --revision' seal fewer.ttl -o next.seal --before last.seal
 "$coilwright" diff a.seal r.seal >said
 check 'diff of two seals' grep -q 'Turns *7800 *6000' said
 "$coilwright" diff "$coil" again.ttl >said
