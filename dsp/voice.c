@@ -75,6 +75,7 @@ struct cw_voice {
     bool stale[CW_SETUPS]; /* figures are out of date */
     bool fresh;            /* nothing has been heard yet: no fade */
     bool calm;            /* there is nothing to be done but to hear and to learn; false where it has to be found out */
+    bool awake;           /* the last step's input did not end in silence */
     size_t step, to_step; /* samples of a step, and until the next one is due */
     enum change change;
     struct cw_redesign redesign;
@@ -95,7 +96,6 @@ struct cw_voice {
     struct drift drift;
     struct cw_guard guard;
     struct cw_bounds bounds;             /* while it is calm: what passes without a word */
-    bool awake;                          /* the last step's input did not end in silence */
     _Alignas(64) float history[HISTORY]; /* at a multiple of a vector's length, for speed */
     size_t history_at;                   /* where the next sample goes */
 };
