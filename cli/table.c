@@ -51,8 +51,9 @@ void cw_table_add(struct cw_table *table, const char *format, ...)
     table->cell[table->count++] = copy;
 }
 
-/* What a repeated first column of a folded table takes at most. */
-enum { AGAIN_WIDTH = 32 };
+/* What a first column of a folded table takes at most, the rest of it below, and where it is repeated. A row that a
+ * terminal folds could hold a name whose rest stands there as another row. */
+enum { NAME_WIDTH = 64, AGAIN_WIDTH = 32 };
 
 /* Columns on the terminal: characters, not bytes. */
 static size_t piece_width(const char *piece)
@@ -110,14 +111,30 @@ static void measure(const struct cw_table *table, struct column *columns)
             columns[c].width = width > columns[c].width ? width : columns[c].width;
             columns[c].number = columns[c].number && (i == c || is_number(table->cell[i]));
         }
+        if (c < table->fold && columns[c].width > NAME_WIDTH) {
+            columns[c].width = NAME_WIDTH;
+        }
     }
+}
+
+/* As much of a text as fits, to a stream or nowhere. \return what does not */
+static const char *print_fitting(FILE *stream, const char *text, size_t room)
+{
+    char piece[CW_PIECE_BYTES];
+    const char *next = text;
+    while (*cw_show_piece(&next, piece) && piece_width(piece) <= room) {
+        room -= piece_width(piece);
+        stream ? fputs(piece, stream) : 0;
+        text = next;
+    }
+    return text;
 }
 
 static void print_cell(FILE *stream, const char *text, struct column column, bool last)
 {
-    size_t gap = column.width - width_of(text);
+    size_t width = width_of(text), gap = width < column.width ? column.width - width : 0;
     fprintf(stream, "%*s", column.number ? (int)gap : 0, "");
-    cw_print_shown(stream, text);
+    print_fitting(stream, text, column.width);
     fprintf(stream, "%*s", column.number || last ? 0 : (int)gap, "");
     fputs(last ? "\n" : "  ", stream);
 }
@@ -148,6 +165,21 @@ static void print_again(FILE *stream, const char *text, struct column column)
     fprintf(stream, "…%*s", (int)(AGAIN_WIDTH - width - 1 + 2), "");
 }
 
+/* What of the first columns did not fit, below its beginning. */
+static void print_rests(const struct cw_table *table, FILE *stream, const struct column *columns, size_t row)
+{
+    size_t at = 0;
+    for (size_t c = 0; c < table->fold; c++) {
+        const char *rest = print_fitting(NULL, table->cell[row + c], columns[c].width);
+        while (*rest) {
+            fprintf(stream, "%*s", (int)at, "");
+            rest = print_fitting(stream, rest, columns[c].width);
+            fputc('\n', stream);
+        }
+        at += columns[c].width + 2;
+    }
+}
+
 /* Rows with their first columns and those from one to before another. */
 static void print_part(const struct cw_table *table, FILE *stream, const struct column *columns, size_t from, size_t to)
 {
@@ -157,6 +189,9 @@ static void print_part(const struct cw_table *table, FILE *stream, const struct 
         }
         for (size_t c = from; c < to; c++) {
             print_cell(stream, table->cell[row + c], columns[c], c + 1 == to);
+        }
+        if (from == 0) {
+            print_rests(table, stream, columns, row);
         }
     }
 }

@@ -86,4 +86,12 @@ done
 mkdir 'a b#?'
 "$coilwright" audition plain.ttl --di di.wav -o "a b#?/ü" >said
 check 'the address of the page is encoded' grep -q 'file:///.*/a%20b%23%3F/%C3%BC/index.html$' said
+# On a terminal of 80 columns no rest of a name stands where a row begins.
+long="Mine$(printf ' %.0s' {1..73})2  Theirs         5.80 kΩ      9.99 H"
+sed "s/\"LABEL\"/\"$long\"/" plain.ttl >x.ttl
+for command in 'response x.ttl' 'response --leads x.ttl' 'compare x.ttl x.ttl'; do
+    # shellcheck disable=SC2086 # the words of the command
+    check "$command: a row of a name" bash -c '! fold -w 80 | grep -q "^2  Theirs"' < <("$coilwright" $command 2>/dev/null)
+done
+check 'all of a long name is there' bash -c '"$0" response --leads x.ttl 2>/dev/null | grep -q "9.99 H"' "$coilwright"
 counts_done
