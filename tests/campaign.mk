@@ -182,7 +182,8 @@ check-foreign-program-musl: $(PROGRAM) bundle $(B)/tests/test_ui
 	@bash tests/foreign/program.sh $(PROGRAM) -- $(B)/musl/program/coilwright
 	@CW_BUILD=$(B)/musl/program JOBS=$(JOBS) CW_BRIEF=1 sh tests/run $(MUSL_TESTS_THERE)
 
-# ---- processors of two makers, old and new, by emulation beside the one at hand: the same sound, texts, tables and digests.
+# ---- processors of two makers, old and new, by emulation beside the one at hand: the same sound, texts, tables and digests; the
+# sound as it is built for this one alone, and by the other compiler, too.
 # The first three are without AVX2 and fused operations. (Their makers' lists of features hold some that
 # qemu has not and programs do not see: check=off.)
 PROCESSORS ?= Opteron_G1 Nehalem SandyBridge Haswell EPYC
@@ -190,6 +191,9 @@ PROCESSORS ?= Opteron_G1 Nehalem SandyBridge Haswell EPYC
 check-processors:
 	@$(SETUP) build judge
 	@$(MAKE) -j $(JOBS) --no-print-directory all $(B)/foreign/sound
+	@$(MAKE) -j $(JOBS) --no-print-directory B=$(B)/native CFLAGS='$(CFLAGS) -march=native' $(B)/native/foreign/sound
+	@$(MAKE) -j $(JOBS) --no-print-directory B=$(B)/clang CC=clang $(B)/clang/foreign/sound
+	@for c in native clang; do bash tests/foreign/sound.sh "built $$c" $(B)/foreign/sound -- $(B)/$$c/foreign/sound || exit 1; done
 	@for p in $(PROCESSORS); do \
 	    bash tests/foreign/sound.sh $$p $(B)/foreign/sound qemu-x86_64-static -cpu $$p,check=off -- $(B)/foreign/sound && \
 	    echo "$$p program" && \

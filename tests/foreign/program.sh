@@ -5,15 +5,8 @@
 #
 #   tests/foreign/program.sh PROGRAM RUNNER... -- FOREIGN-PROGRAM
 set -u
-. tests/foreign/samples.sh
-here=$(realpath "$1")
-shift
-runner=()
-while [ "$1" != -- ]; do
-    runner+=("$1")
-    shift
-done
-there=$(realpath "$2")
+. tests/foreign/beside.sh
+programs "$@"
 presets=$PWD/presets
 root=$(mktemp -d) || exit 2
 trap 'rm -rf "$root"' EXIT

@@ -5,16 +5,10 @@
 #
 #   tests/foreign/sound.sh NAME SOUND RUNNER... -- FOREIGN-SOUND      both built of tests/campaign/sound.c
 set -u
-. tests/foreign/samples.sh
+. tests/foreign/beside.sh
 name=$1
-here=$(realpath "$2")
-shift 2
-runner=()
-while [ "$1" != -- ]; do
-    runner+=("$1")
-    shift
-done
-there=$(realpath "$2")
+shift
+programs "$@"
 root=$(mktemp -d) || exit 2
 trap 'rm -rf "$root"' EXIT
 cd "$root" || exit 2

@@ -1,5 +1,17 @@
 # SPDX-License-Identifier: ISC
-# For scripts that compare what two machines sound like.
+# For scripts that have another machine's program beside this one's.
+
+# programs PROGRAM RUNNER... -- FOREIGN-PROGRAM: in $here, ${runner[@]} and $there, to be called from any directory.
+programs() {
+    here=$(realpath "$1")
+    shift
+    runner=()
+    while [ "$1" != -- ]; do
+        runner+=("$1")
+        shift
+    done
+    there=$(realpath "$2")
+}
 
 # how_near FILE FILE: of files of 32-bit samples, how many differ and the worst difference as a share of the largest sample;
 # nothing where they are not of one length. A WAV file's header counts as samples; as such its words are none below 2.
