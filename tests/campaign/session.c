@@ -246,7 +246,7 @@ int main(int argc, char **argv)
     static struct session s;
     double total = argc > 1 ? atof(argv[1]) : 0.1, piece = total / 24.0, hours = 0.0, at = NAN, slower = 0.0;
     double growth = 0.0;
-    s.random = argc > 2 ? (uint32_t)atoi(argv[2]) | 1u : 1u;
+    s.random = argc > 2 && atoi(argv[2]) != 0 ? (uint32_t)atoi(argv[2]) : 1u;
     s.host = host_new(RATE[0]);
     if (!s.host || !warm_up(&s)) {
         puts("no plugin or no presets here");
