@@ -39,11 +39,12 @@ void cw_voice_reset(struct cw_voice *voice);
 void cw_voice_set(struct cw_voice *voice, const struct cw_controls *controls);
 
 /** Process \p n samples; \p in and \p out may be the same buffer. NaN, infinity and numbers
- * beyond 1e30 in the input count as silence; the output is finite. Denormal numbers are made
- * zero, and the processor's mode is put back. A change of controls is worked on in steps of bounded length while the
- * samples go by, is heard from 3 to 9 ms later on, and is done 10 ms after that; by samples, so that the output is the
- * same to the bit however they are cut into calls. With \p n 0 nothing but the figures is worked on, and the buffers
- * may be NULL. \return whether a figure was worked out anew, or levels are matched by something learned anew */
+ * beyond 1e30 in the input count as silence; the output is finite. Where the input is near silence denormal numbers
+ * are made zero, and the processor's mode is put back. A change of controls is worked on in steps of bounded length
+ * while the samples go by, is heard from 3 to 9 ms later on, and is done 10 ms after that; by samples, so that the
+ * output is the same to the bit however they are cut into calls. With \p n 0 nothing but the figures is worked on, and
+ * the buffers may be NULL. \return whether a figure was worked out anew, or levels are matched by something learned
+ * anew */
 bool cw_voice_process(struct cw_voice *voice, const float *in, float *out, size_t n);
 
 /** Figures of a setup. They follow cw_voice_set() within 30 ms of audio (at the latest with the end of the fade

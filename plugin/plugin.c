@@ -254,23 +254,28 @@ static void write_meters(const struct plugin *plugin)
     }
 }
 
-static void take_inputs(struct plugin *plugin)
+/* The inputs, and what a session brought: together, so that controls that came with it are one change. */
+static void take_over(struct plugin *plugin)
 {
     read_inputs(plugin);
     cw_voice_set(plugin->voice, &plugin->controls);
+    if (cw_state_any(&plugin->state)) {
+        cw_voice_learn(plugin->voice, cw_state_take(&plugin->state));
+        tell_learned(plugin, true);
+    }
     plugin->fresh = false;
 }
 
 /* A block in which the inputs are looked at; one without samples is always. What they are counts from the place of the
- * look on, so that it is the same samples in blocks of any length. */
+ * look on, so that it is the same samples in blocks of any length, as long as there are samples in them. */
 static void process_looking(struct plugin *plugin, uint32_t samples)
 {
     const uint32_t before = samples > 0 ? plugin->to_look : 0;
-    if (plugin->fresh || inputs_differ(plugin)) {
+    if (plugin->fresh || cw_state_any(&plugin->state) || inputs_differ(plugin)) {
         if (before > 0) {
             process(plugin, 0, before);
         }
-        take_inputs(plugin);
+        take_over(plugin);
         process(plugin, before, samples - before);
     } else {
         process(plugin, 0, samples);
@@ -285,10 +290,6 @@ static void run(LV2_Handle handle, uint32_t samples)
     struct plugin *plugin = handle;
     if (plugin->moved) {
         find_rows(plugin);
-    }
-    if (cw_state_any(&plugin->state)) {
-        cw_voice_learn(plugin->voice, cw_state_take(&plugin->state));
-        tell_learned(plugin, true);
     }
     if (samples > 0 && samples <= plugin->to_look) {
         plugin->to_look -= samples;

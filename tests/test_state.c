@@ -287,6 +287,33 @@ static void test_a_session_comes_back_while_playing(void **unused)
     host_free(host);
 }
 
+/* Other controls and other learned levels, which come where no call looks for controls yet, are one change: as if both
+ * had come at the place of the look. */
+static void test_a_session_is_one_change(void **unused)
+{
+    (void)unused;
+    enum { LOOK = 64, EARLY = 16, AFTER = 4800 };
+    static float played[2][LOOK + AFTER];
+    struct host *host = matched_host();
+    struct shelf shelf;
+    play(host, 12, 1);
+    shelf_save(host, &shelf);
+    for (int i = 0; i < 2; i++) {
+        const size_t comes = i == 0 ? LOOK : EARLY;
+        struct host *other = matched_host();
+        play(other, 1, 2);
+        host_run(other, in, played[i], comes, 0);
+        shelf_restore(other, &shelf);
+        host_set(other, "a_tone", 10);
+        host_set(other, "a_cable_length", 1);
+        host_run(other, in + comes, played[i] + comes, LOOK + AFTER - comes, EARLY);
+        host_free(other);
+    }
+    assert_memory_equal(played[0], played[1], sizeof played[0]);
+    shelf_clear(&shelf);
+    host_free(host);
+}
+
 /* What was learned before run() took over what was restored is not what is saved then. */
 static void test_restored_again_before_it_runs(void **unused)
 {
@@ -592,6 +619,7 @@ int main(void)
         cmocka_unit_test(test_a_session_comes_back),
         cmocka_unit_test(test_presets_name_what_is_heard),
         cmocka_unit_test(test_a_session_comes_back_while_playing),
+        cmocka_unit_test(test_a_session_is_one_change),
         cmocka_unit_test(test_restored_again_before_it_runs),
         cmocka_unit_test(test_a_preset_leaves_the_rest),
         cmocka_unit_test(test_the_host_is_told),
