@@ -366,6 +366,43 @@ static void test_a_change_between_looks_counts_alike(void **state)
     host_free(host);
 }
 
+/* The noise at 48 kHz, with a longer cable from a sample on, in calls that are cut there. */
+static void play_with_change_at(size_t from, float *played)
+{
+    struct host *host = busy_host(48000);
+    host_run(host, noise, played, from, 7);
+    host_set(host, "a_cable_length", 2);
+    host_run(host, noise + from, played + from, N - from, 7);
+    host_free(host);
+}
+
+/* A change waits for the next look, whose place is counted from the activation on. */
+static void test_looks_are_64_samples_apart(void **state)
+{
+    (void)state;
+    play_with_change_at(1024, out);
+    play_with_change_at(961, other);
+    assert_same(out, other, N);
+    play_with_change_at(1025, other);
+    assert_memory_not_equal(out, other, sizeof other);
+}
+
+/* What is activated anew between two looks begins with its controls as they are. */
+static void test_restart_between_looks(void **state)
+{
+    (void)state;
+    struct host *host = busy_host(48000), *fresh = busy_host(48000);
+    host_run(host, noise, other, 1001, 7);
+    host_set(host, "a_cable_length", 2);
+    host_set(fresh, "a_cable_length", 2);
+    host_restart(host);
+    host_run(host, noise, other, N, 7);
+    host_run(fresh, noise, out, N, 7);
+    assert_same(out, other, N);
+    host_free(fresh);
+    host_free(host);
+}
+
 /* Plays the noise, with a longer cable and coils further apart from a sample on where there is one. */
 static void play_with_longer_cable(double rate, int from, float *played)
 {
@@ -768,6 +805,8 @@ int main(void)
         cmocka_unit_test(test_calibration_and_full_former),
         cmocka_unit_test(test_block_size_does_not_matter),
         cmocka_unit_test(test_a_change_between_looks_counts_alike),
+        cmocka_unit_test(test_looks_are_64_samples_apart),
+        cmocka_unit_test(test_restart_between_looks),
         cmocka_unit_test(test_a_change_is_heard_soon),
         cmocka_unit_test(test_run_of_nothing),
         cmocka_unit_test(test_in_place),
