@@ -201,34 +201,43 @@ static bool ends_in_name(int file, off_t size)
 }
 
 /* Whether a journal is one that this program could have left when it was killed, or has at this moment: by it the
- * library takes back what was half written. */
+ * library takes back what was half written. Reports where not. */
 static bool is_own_journal(const char *name)
 {
     struct stat status;
     int file = open(name, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_NOCTTY | O_CLOEXEC);
-    if (file < 0) {
-        return errno == ENOENT;
+    if (file < 0 && errno == ENOENT) {
+        return true;
     }
-    bool own = fstat(file, &status) == 0 && S_ISREG(status.st_mode) && !ends_in_name(file, status.st_size);
-    close(file);
+    if (file < 0 && errno != ELOOP) {
+        cw_error_at(name, 0, "stands beside the database and cannot be read: %s", strerror(errno));
+        return false;
+    }
+    bool own = file >= 0 && fstat(file, &status) == 0 && S_ISREG(status.st_mode) && !ends_in_name(file, status.st_size);
+    if (file >= 0) {
+        close(file);
+    }
+    if (!own) {
+        cw_error_at(name, 0,
+                    "stands beside the database and is not of this program's: nothing is read before it is moved away "
+                    "(it would change what the database holds, or other files)");
+    }
     return own;
 }
 
 /* The library reads more than the file: what is beside it may come from anywhere too. Before it has looked. */
 static bool is_alone(const struct cw_database *database)
 {
-    const char *file = sqlite3_db_filename(database->handle, "main");
-    const char *journal = sqlite3_filename_journal(file), *log = sqlite3_filename_wal(file);
+    const char *file = sqlite3_db_filename(database->handle, "main"), *log = sqlite3_filename_wal(file);
     struct stat status;
-    const char *stranger = lstat(log, &status) == 0 || errno != ENOENT ? log
-                           : !is_own_journal(journal)                  ? journal
-                                                                       : NULL;
-    if (stranger) {
-        cw_error_at(stranger, 0,
-                    "stands beside the database and is not of this program's: nothing is read (it would change what "
-                    "the database holds, or other files)");
+    if (lstat(log, &status) == 0 || errno != ENOENT) {
+        cw_error_at(
+            log, 0,
+            "stands beside the database: nothing is read, since a log of somebody else's puts other readings in "
+            "their place (where it is yours, sqlite3 DATABASE 'PRAGMA journal_mode=DELETE' takes it in)");
+        return false;
     }
-    return !stranger;
+    return is_own_journal(sqlite3_filename_journal(file));
 }
 
 /* Nothing that stands in a file runs, and no file is believed beyond what it can hold. */

@@ -18,8 +18,7 @@ void cw_print_shown(FILE *stream, const char *text)
 /* Of a terminal that nobody made wider, but for the last one. */
 enum { LINE_CELLS = 79 };
 
-/* Cells on a terminal, never too few: from Hangul on a character may take two. */
-static size_t cells(const char *piece)
+size_t cw_cells_most(const char *piece)
 {
     size_t count = 0;
     for (const unsigned char *c = (const unsigned char *)piece; *c; c++) {
@@ -33,7 +32,7 @@ static size_t word_cells(const char *text)
     char piece[CW_PIECE_BYTES];
     size_t count = 0;
     while (*text && *text != ' ') {
-        count += cells(cw_show_piece(&text, piece));
+        count += cw_cells_most(cw_show_piece(&text, piece));
     }
     return count;
 }
@@ -45,14 +44,14 @@ void cw_print_folded(FILE *stream, const char *text, size_t column, size_t inden
     bool folded = false;
     while (*cw_show_piece(&text, piece)) {
         const bool blank = strcmp(piece, " ") == 0;
-        if (at + cells(piece) > LINE_CELLS || (blank && !folded && at + 1 + word_cells(text) > LINE_CELLS)) {
+        if (at + cw_cells_most(piece) > LINE_CELLS || (blank && !folded && at + 1 + word_cells(text) > LINE_CELLS)) {
             fprintf(stream, "\n%*s", (int)indent, "");
             at = indent;
             folded = true;
         }
         if (!blank || !folded) {
             fputs(piece, stream);
-            at += cells(piece);
+            at += cw_cells_most(piece);
             folded = false;
         }
     }

@@ -6,6 +6,7 @@
 #ifndef CW_SHOW_H
 #define CW_SHOW_H
 
+#include <stddef.h>
 #include <stdio.h>
 
 #include "attributes.h"
@@ -16,6 +17,10 @@ extern "C" {
 
 /** For a person at the terminal or in a text file. */
 void cw_print_shown(FILE *stream, const char *text);
+
+/** Cells on a terminal that a piece of cw_show_piece() takes, never too few: from Hangul on a character may take two.
+ */
+size_t cw_cells_most(const char *piece);
 
 /** The same with the line's end, from a column on, folded so that a terminal of 80 columns does not: what goes on
  * begins at \p indent, where no line of ours begins, whatever blanks or long words are in the text. */

@@ -169,13 +169,38 @@ static bool write_instruction(const struct request *request, const struct cw_ins
 /* An interface is somewhat late, and recording goes on for a while. */
 static const double MORE = 1.0;
 
+enum { PATH_BYTES = 4096 };
+
+static bool name_take(const struct request *request, int take, char path[PATH_BYTES])
+{
+    int length = snprintf(path, PATH_BYTES, "%s/%s", request->rehearse, cw_rehearsal_file[take]);
+    bool good = length >= 0 && length < PATH_BYTES;
+    if (!good) {
+        cw_error_at(request->rehearse, 0, "expected a shorter name");
+    }
+    return good;
+}
+
+/* All that is to be written, and a directory for takes. */
+static bool is_ready(const struct request *request)
+{
+    const char *const both[] = {request->output, request->instruction};
+    bool good =
+        cw_outputs_ready(both, 2, request->force) && (!request->rehearse || cw_output_directory(request->rehearse));
+    for (int i = 0; good && request->rehearse && i < CW_REHEARSALS; i++) {
+        char path[PATH_BYTES];
+        const char *const one = path;
+        good =
+            name_take(request, i, path) && cw_output_plain(path, "a take") && cw_outputs_ready(&one, 1, request->force);
+    }
+    return good;
+}
+
 static bool rehearse_all(const struct request *request, const struct cw_sweep *sweep, struct cw_recorded *held)
 {
     for (int i = 0; i < CW_REHEARSALS; i++) {
-        char path[4096];
-        int length = snprintf(path, sizeof path, "%s/%s", request->rehearse, cw_rehearsal_file[i]);
-        if (length < 0 || (size_t)length >= sizeof path) {
-            cw_error_at(request->rehearse, 0, "expected a shorter name");
+        char path[PATH_BYTES];
+        if (!name_take(request, i, path)) {
             return false;
         }
         if (!cw_rehearse((enum cw_rehearsal)i, sweep, pow(10.0, request->level / 20.0), request->rate, held->channel[0],
@@ -194,9 +219,6 @@ static bool rehearse(const struct request *request, const struct cw_sweep *sweep
 {
     struct cw_recorded held = {.frames = (size_t)((cw_sweep_take_seconds(sweep) + MORE) * request->rate),
                                .rate = request->rate};
-    if (!cw_output_directory(request->rehearse)) {
-        return false;
-    }
     for (int i = 0; i < 2; i++) {
         held.channel[i] = malloc(held.frames * sizeof *held.channel[i]);
     }
@@ -259,8 +281,7 @@ static int run(void *to, char *const *names, size_t count)
     cw_sweep_init(&sweep);
     sweep.seconds = request->seconds;
     const struct cw_instruction_sweep told = {request->output, request->seconds, request->rate, request->level};
-    const char *const both[] = {request->output, request->instruction};
-    if (!cw_outputs_ready(both, 2, request->force) || (request->output && !write_sweep(&sweep, request)) ||
+    if (!is_ready(request) || (request->output && !write_sweep(&sweep, request)) ||
         (request->instruction && !write_instruction(request, &told)) ||
         (request->rehearse && !rehearse(request, &sweep))) {
         return CW_FAILED;

@@ -2,6 +2,7 @@
 #include "table.h"
 
 #include <ctype.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -51,9 +52,9 @@ void cw_table_add(struct cw_table *table, const char *format, ...)
     table->cell[table->count++] = copy;
 }
 
-/* What a first column of a folded table takes at most, the rest of it below, and where it is repeated. A row that a
- * terminal folds could hold a name whose rest stands there as another row. */
-enum { NAME_WIDTH = 64, AGAIN_WIDTH = 32 };
+/* Cells that a first column of a folded table may take, the rest of it below, and its characters where it is repeated.
+ * A row that a terminal folds could hold a name whose rest stands there as another row. */
+enum { NAME_CELLS = 64, AGAIN_WIDTH = 32 };
 
 /* Columns on the terminal: characters, not bytes. */
 static size_t piece_width(const char *piece)
@@ -65,13 +66,27 @@ static size_t piece_width(const char *piece)
     return width;
 }
 
-static size_t width_of(const char *text)
+/* As much of a text as fits into so many cells, to a stream or nowhere. \param width of it \return what does not */
+static const char *print_fitting(FILE *stream, const char *text, size_t room, size_t *width)
 {
     char piece[CW_PIECE_BYTES];
-    size_t width = 0;
-    while (*cw_show_piece(&text, piece)) {
-        width += piece_width(piece);
+    const char *next = text;
+    *width = 0;
+    while (*cw_show_piece(&next, piece) && cw_cells_most(piece) <= room) {
+        room -= cw_cells_most(piece);
+        *width += piece_width(piece);
+        if (stream) {
+            fputs(piece, stream);
+        }
+        text = next;
     }
+    return text;
+}
+
+static size_t width_of(const char *text, size_t room)
+{
+    size_t width;
+    print_fitting(NULL, text, room, &width);
     return width;
 }
 
@@ -98,43 +113,27 @@ static void print_csv(const struct cw_table *table, FILE *stream)
 }
 
 struct column {
-    size_t width;
+    size_t width, room; /* in characters, and in cells for one text */
     bool number;
 };
 
 static void measure(const struct cw_table *table, struct column *columns)
 {
     for (size_t c = 0; c < table->columns; c++) {
-        columns[c] = (struct column){0, true};
+        columns[c] = (struct column){0, c < table->fold ? NAME_CELLS : SIZE_MAX, true};
         for (size_t i = c; i < table->count; i += table->columns) {
-            size_t width = width_of(table->cell[i]);
+            size_t width = width_of(table->cell[i], columns[c].room);
             columns[c].width = width > columns[c].width ? width : columns[c].width;
             columns[c].number = columns[c].number && (i == c || is_number(table->cell[i]));
         }
-        if (c < table->fold && columns[c].width > NAME_WIDTH) {
-            columns[c].width = NAME_WIDTH;
-        }
     }
-}
-
-/* As much of a text as fits, to a stream or nowhere. \return what does not */
-static const char *print_fitting(FILE *stream, const char *text, size_t room)
-{
-    char piece[CW_PIECE_BYTES];
-    const char *next = text;
-    while (*cw_show_piece(&next, piece) && piece_width(piece) <= room) {
-        room -= piece_width(piece);
-        stream ? fputs(piece, stream) : 0;
-        text = next;
-    }
-    return text;
 }
 
 static void print_cell(FILE *stream, const char *text, struct column column, bool last)
 {
-    size_t width = width_of(text), gap = width < column.width ? column.width - width : 0;
+    size_t width, gap = column.width - width_of(text, column.room);
     fprintf(stream, "%*s", column.number ? (int)gap : 0, "");
-    print_fitting(stream, text, column.width);
+    print_fitting(stream, text, column.room, &width);
     fprintf(stream, "%*s", column.number || last ? 0 : (int)gap, "");
     fputs(last ? "\n" : "  ", stream);
 }
@@ -152,7 +151,7 @@ static size_t again_width(const struct column *columns, size_t count)
 static void print_again(FILE *stream, const char *text, struct column column)
 {
     column.width = column.width < AGAIN_WIDTH ? column.width : AGAIN_WIDTH;
-    if (width_of(text) <= column.width) {
+    if (width_of(text, SIZE_MAX) <= column.width) {
         print_cell(stream, text, column, false);
         return;
     }
@@ -168,12 +167,12 @@ static void print_again(FILE *stream, const char *text, struct column column)
 /* What of the first columns did not fit, below its beginning. */
 static void print_rests(const struct cw_table *table, FILE *stream, const struct column *columns, size_t row)
 {
-    size_t at = 0;
+    size_t at = 0, width;
     for (size_t c = 0; c < table->fold; c++) {
-        const char *rest = print_fitting(NULL, table->cell[row + c], columns[c].width);
+        const char *rest = print_fitting(NULL, table->cell[row + c], columns[c].room, &width);
         while (*rest) {
             fprintf(stream, "%*s", (int)at, "");
-            rest = print_fitting(stream, rest, columns[c].width);
+            rest = print_fitting(stream, rest, columns[c].room, &width);
             fputc('\n', stream);
         }
         at += columns[c].width + 2;

@@ -190,6 +190,15 @@ rm beside.db-journal
 : >beside.db-wal
 says 1 'beside.db-wal: stands beside' history beside.db
 rm beside.db-wal
+# A log that is one's own is taken in as the message says.
+if need sqlite3 'no log is taken in'; then
+    cp beside.db logged.db
+    sqlite3 logged.db 'PRAGMA journal_mode=WAL' 'SELECT count(*) FROM reading' ".shell cp logged.db-wal kept" >/dev/null
+    cp kept logged.db-wal
+    says 1 "where it is yours, sqlite3 DATABASE 'PRAGMA journal_mode=DELETE'" history logged.db
+    sqlite3 logged.db 'PRAGMA journal_mode=DELETE' >/dev/null
+    says 0 '5 readings hold' history logged.db
+fi
 says 0 '5 readings hold' history beside.db
 check 'one clock, and it is doubted' bash -c '! grep -q dated out'
 cp beside.db early.db

@@ -93,5 +93,12 @@ for command in 'response x.ttl' 'response --leads x.ttl' 'compare x.ttl x.ttl'; 
     # shellcheck disable=SC2086 # the words of the command
     check "$command: a row of a name" bash -c '! fold -w 80 | grep -q "^2  Theirs"' < <("$coilwright" $command 2>/dev/null)
 done
+# Hangul takes two cells: 38 of them, a letter and what stands before them fill such a line.
+wide="$(printf '가%.0s' {1..38})x2  Theirs  5.80 kΩ"
+sed "s/\"LABEL\"/\"$wide\"/" plain.ttl >wide.ttl
+for command in 'response wide.ttl' 'response --leads wide.ttl' 'compare wide.ttl wide.ttl'; do
+    # shellcheck disable=SC2086 # the words of the command
+    check "$command: a row of a wide name" bash -c '! sed "s/가/##/g" | fold -w 80 | grep -q "^2  Theirs"' < <("$coilwright" $command 2>/dev/null)
+done
 check 'all of a long name is there' bash -c '"$0" response --leads x.ttl 2>/dev/null | grep -q "9.99 H"' "$coilwright"
 counts_done

@@ -48,6 +48,9 @@ ln -s ../jig.txt "$scratch/sent/full.wav"
 cp "$scratch/jig.txt" "$scratch/jig.before"
 check 'a link among takes' grep -q 'sent/full.wav: expected a take to replace, found a link' \
     <<<"$(says sweep --rehearse "$scratch/sent" --seconds 2 --force)"
+# What stands in the way of a take is found before the sweep is written.
+check 'takes are replaced' grep -q 'rehearsed/open.wav: is there already' <<<"$(says sweep -o "$scratch/first.wav" --rehearse "$scratch/rehearsed" --seconds 2)"
+check 'the sweep was written without its takes' test ! -e "$scratch/first.wav"
 check 'a link among takes is followed' cmp "$scratch/jig.txt" "$scratch/jig.before"
 check 'a bad rate is taken' test "$("$program" sweep -o "$scratch/x.wav" -r 8000 2>/dev/null; echo $?)" = 2
 # What does not belong together, or is no value, is refused with status 2 and says why.

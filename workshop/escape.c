@@ -40,14 +40,28 @@ static bool has_no_shape(uint32_t code)
     return false;
 }
 
+/* Bytes of every joiner and variant. */
+enum { MARK_BYTES = 3 };
+
+/* The character of so many bytes that begins a text; 0 where none does. */
+static uint32_t mark_of(const char *text)
+{
+    return *text && cw_utf8_length(text) == MARK_BYTES ? code_of(text, MARK_BYTES) : 0;
+}
+
 /* Scripts from Arabic on and pictures are written with joiners and variants; behind a letter of Latin, Greek or
- * Cyrillic, or a digit, they only make two texts that look the same. \return bytes of the one that follows, or 0 */
+ * Cyrillic, or a digit, they only make two texts that look the same. \return bytes of the ones that follow: a variant,
+ * a joiner, or one behind the other as in a picture of two */
 static size_t joined(const char *next, uint32_t code)
 {
     const uint32_t first_joined = 0x600;
-    size_t length = code >= first_joined && *next ? cw_utf8_length(next) : 0;
-    uint32_t joiner = length == 3 ? code_of(next, length) : 0;
-    return joiner == 0x200c || joiner == 0x200d || (joiner >= 0xfe00 && joiner <= 0xfe0f) ? length : 0;
+    if (code < first_joined) {
+        return 0;
+    }
+    uint32_t variant = mark_of(next);
+    size_t length = variant >= 0xfe00 && variant <= 0xfe0f ? MARK_BYTES : 0;
+    uint32_t joiner = mark_of(next + length);
+    return length + (joiner == 0x200c || joiner == 0x200d ? MARK_BYTES : 0);
 }
 
 const char *cw_show_piece(const char **text, char piece[CW_PIECE_BYTES])
