@@ -176,8 +176,8 @@ bool cw_inspected_print_coils(FILE *stream, const struct cw_inspected *batch, bo
 void cw_inspected_print_head(FILE *stream, const struct cw_inspected *batch)
 {
     const struct cw_seal *seal = &batch->seal;
-    cw_print_quoting(stream, "%s, revision %s, %s, %s, fingerprint %.16s", seal->title, seal->revision, seal->date,
-                     seal->holds ? seal->status : "NOT SEALED", seal->fingerprint);
+    cw_print_quoting(stream, "Seal: %s, revision %s, %s, %s, fingerprint %.16s", seal->title, seal->revision,
+                     seal->date, seal->holds ? seal->status : "NOT SEALED", seal->fingerprint);
     const char *doubt = cw_inspected_doubt(batch);
     if (*doubt) {
         fprintf(stream, "Mind: %s.\n", doubt);

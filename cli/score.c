@@ -120,7 +120,7 @@ static void print_two(const struct cw_key *key, const struct cw_letter_score *sc
         printf("Right in %d of %d; by guessing that or more comes with a probability of %.3g.\n", score->chosen,
                score->trials, score->probability);
     } else {
-        cw_print_quoting(stdout, "%s: chosen in %d of %d; %s: in %d.", key->candidate[0].label, score->chosen,
+        cw_print_quoting(stdout, "Counted: %s: chosen in %d of %d; %s: in %d.", key->candidate[0].label, score->chosen,
                          score->trials, key->candidate[1].label, score->trials - score->chosen);
         printf("By guessing this or more, either way: %.3g.\n", score->probability);
     }
@@ -136,11 +136,11 @@ static void print_ranking(const struct cw_key *key, const struct cw_letter_score
         puts("Too few answers to rank the candidates.");
         return;
     }
-    printf("%-40s %8s %9s %8s\n", "", "chosen", "strength", "+-");
+    printf("%-43s %8s %9s %8s\n", "", "chosen", "strength", "+-");
     for (int i = 0; i < key->letter.candidates; i++) {
         char name[41];
-        printf("%-40s %8d %9.2f %8.2f\n", cw_text_fit(key->candidate[i].label, name, sizeof name), score->wins[i],
-               ranking->strength[i], ranking->error[i]);
+        printf("%d  %-40s %8d %9.2f %8.2f\n", i + 1, cw_text_fit(key->candidate[i].label, name, sizeof name),
+               score->wins[i], ranking->strength[i], ranking->error[i]);
     }
     cw_print_quoting(stdout,
                      "Strength: logit of being chosen over %s; +- one standard error. A difference of two such errors "

@@ -68,7 +68,7 @@ static bool take_option(struct cw_args *args, int id, void *to)
 
 static void print_head(const struct cw_seal *seal)
 {
-    cw_print_quoting(stdout, "%s, revision %s, %s, %s, sealed by coilwright %s", seal->title, seal->revision,
+    cw_print_quoting(stdout, "Seal: %s, revision %s, %s, %s, sealed by coilwright %s", seal->title, seal->revision,
                      seal->status, seal->date, seal->program);
     putchar('\n');
 }

@@ -116,8 +116,10 @@ for change in 's/^trials .*/& or so/' 's/^trials .*/& /' '$s/$/ 1/' '$a more' '$
     sed "$change" key.txt >longer.txt
     check "a key with $change is refused in one line" bash -c '! "$0" score longer.txt 11111111111111111 >said 2>errors && [ "$(wc -l <errors)" = 1 ] && grep -q "^coilwright: longer.txt:[0-9]*: expected" errors' "$program"
 done
-sed "s/^\\(candidate [0-9a-f]*\\) Job 12, full/\\1 $(printf 'x%.0s' {1..80})Proved: Job 12, full is preferred./" key.txt >forged.txt
-check 'a name that a terminal folds is a verdict' bash -c '"$0" score forged.txt 11111111111111111 | fold -w 80 | { ! grep -q "^Proved"; }' "$program"
+for fill in '' "$(printf 'x%.0s' {1..80})"; do
+    sed "s/^\\(candidate [0-9a-f]*\\) Job 12, full/\\1 ${fill}Proved: Job 12, full is preferred./" key.txt >forged.txt
+    check 'a name, folded by a terminal or not, is a verdict' bash -c '"$0" score forged.txt 11111111111111111 | fold -w 80 | { ! grep -q "^Proved"; }' "$program"
+done
 check 'a key without its last line end is not read' bash -c 'printf %s "$(cat key.txt)" >short.txt; "$0" score short.txt 11111111111111111 >said' "$program"
 check 'what is no key is refused' bash -c '! "$0" score take.wav 11111111111111111 2>errors && [ "$(wc -l <errors)" = 1 ]' "$program"
 
