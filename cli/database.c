@@ -26,6 +26,12 @@ bool cw_database_walk(struct cw_database *database, cw_database_visit *visit, vo
     return false;
 }
 
+bool cw_database_turn(struct cw_database *database)
+{
+    (void)database;
+    return false;
+}
+
 bool cw_database_add(struct cw_database *database, const struct cw_record *record, size_t count, bool again,
                      struct cw_records *records)
 {
@@ -610,10 +616,12 @@ static bool add_all(struct cw_database *database, const struct cw_record *record
            broken(database, found.count, "was not written as it was meant");
 }
 
+bool cw_database_turn(struct cw_database *database) { return run(database, "BEGIN IMMEDIATE", "cannot write"); }
+
 bool cw_database_add(struct cw_database *database, const struct cw_record *record, size_t count, bool again,
                      struct cw_records *records)
 {
-    if (!run(database, "BEGIN IMMEDIATE", "cannot write")) {
+    if (sqlite3_get_autocommit(database->handle) && !cw_database_turn(database)) {
         return false;
     }
     if (add_all(database, record, count, again, records) && run(database, "COMMIT", "cannot write")) {

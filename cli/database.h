@@ -38,6 +38,10 @@ typedef bool cw_database_visit(void *to, const struct cw_records *records, const
  * \param visit NULL for the chain alone \param records what holds */
 bool cw_database_walk(struct cw_database *database, cw_database_visit *visit, void *to, struct cw_records *records);
 
+/** Be the only one who adds, until cw_database_add() or the end: waits for others, 10 s at most. For records that tell
+ * when they are added. Reports and returns false where others take longer. */
+bool cw_database_turn(struct cw_database *database);
+
 /** Add records, all or none; they are on the disk when this returns. Those that are there already, in all that was read
  * of them, are refused unless \p again. Reports and returns false on failure; a database whose chain does not hold is
  * kept as it is. \param records number and chain of the last afterwards */

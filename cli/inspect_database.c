@@ -49,14 +49,13 @@ bool cw_keeping_add(const struct cw_keeping *keeping, const struct cw_inspected 
     if (!keeping->file) {
         return true;
     }
-    if (!begin(keeping, batch, &common)) {
-        return false;
-    }
     struct cw_database *database = cw_database_open(keeping->file, true);
-    if (database) {
+    /* No reading is dated before one that another added meanwhile. */
+    const bool begun = database && cw_database_turn(database) && begin(keeping, batch, &common);
+    if (begun) {
         all = malloc(batch->coils.count * sizeof *all);
     }
-    if (database && !all) {
+    if (begun && !all) {
         cw_error_memory();
     }
     for (size_t k = 0; all && k < batch->coils.count; k++) {

@@ -190,6 +190,15 @@ rm beside.db-journal
 : >beside.db-wal
 says 1 'beside.db-wal: stands beside' history beside.db
 rm beside.db-wal
+# Who waited for another writer dates its readings after that one's.
+if need sqlite3 'nobody else writes'; then
+    cp beside.db waited.db
+    sqlite3 waited.db 'BEGIN IMMEDIATE' '.shell sleep 1.3; date -u +%FT%TZ >released' 'ROLLBACK' &
+    sleep 0.2
+    env -u SOURCE_DATE_EPOCH "$coilwright" inspect coil.seal two.csv -d waited.db >/dev/null
+    wait
+    check 'dated before its turn' test "$(sqlite3 waited.db "SELECT min(recorded) >= '$(cat released)' FROM reading WHERE number > 5")" = 1
+fi
 # A log that is one's own is taken in as the message says.
 if need sqlite3 'no log is taken in'; then
     cp beside.db logged.db
