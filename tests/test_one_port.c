@@ -81,6 +81,9 @@ static void tables_of_other_programs(void **state)
         "100 8525,4 19,26\n1000 29074,0 70,1\n",
         "\xef\xbb\xbf"
         "# swept to 20 kHz\nHz,ohm,deg\n# imag. part by a kohm, to 20 kHz\n100,8525.4,19.26\n1000,29074,70.1\n",
+        "Hz ohm deg\n# imag. part by a kohm, to 20 kHz\n100 8525.4 19.26\n1000 29074 70.1\n",
+        "Frequency;Z;Phase\nkHz;kohm;deg\n0,1;8,5254;19,26\n1;29,074;70,1\n", /* names, then units */
+        "Start frequency: 20 Hz\nFreq (kHz),Z (ohm),Phase\n0.1,8525.4,19.26\n1,29074,70.1\n",
         "kHz;kohm;degrees\n0,1;8,5254;19,26\n1;29,074;70,1\n",
     };
     for (size_t i = 0; i < sizeof same / sizeof same[0]; i++) {

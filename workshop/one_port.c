@@ -18,6 +18,15 @@ static const double DEGREE = 0.017453292519943295769;
 /* What the numbers of a text mean. */
 enum kind { KIND_S, KIND_Y, KIND_Z };
 enum form { FORM_DB, FORM_MA, FORM_RI };
+/* What a table's heading says; 0 and false where it says nothing of it. */
+struct heading {
+    double unit, scale; /* Hz for 1 of its frequencies, ohm for 1 of its values */
+    bool cartesian, polar;
+};
+
+/* What may say it, from the least believed to the most: a remark, a line of words, words in columns. */
+enum rank { NOTHING, REMARK, LINE, HEADING };
+
 struct reading {
     enum kind kind;
     enum form form;
@@ -25,7 +34,8 @@ struct reading {
     double scale;     /* ohm for 1 of a table's values */
     double reference; /* ohm */
     bool version_2, table;
-    bool headed; /* a table's heading was read that is no remark */
+    struct heading heading;
+    enum rank rank; /* of the line that said it */
     struct cw_one_port *curve;
     struct cw_one_port_error *error;
     size_t line, room;
@@ -329,31 +339,69 @@ static bool contains_any(const char *line, size_t length, const char *const *wor
     return *words != NULL;
 }
 
-/* A heading says units and whether the columns are real and imaginary part. What is said in a remark counts where there
- * is no other: a later remark may tell of kHz, and mean the generator's. */
-static bool take_heading(struct reading *r, const char *line, size_t length)
+static struct heading heading_of(const char *line, size_t length)
 {
-    const struct reading before = *r;
-    const bool remark = strchr("#*!", line[0]) != NULL;
-    if (remark && r->headed) {
-        return true;
-    }
     static const char *const kilo[] = {"kohm", "k\xce\xa9", "k\xe2\x84\xa6", NULL};
+    static const char *const ohm[] = {"ohm", "\xce\xa9", "\xe2\x84\xa6", NULL};
     static const char *const parts[] = {"imag", "im(", "im ", "im,", "im;", "im\t", "react", NULL};
     static const char *const angle[] = {"deg", "phase", "angle", "arg", "\xc2\xb0", NULL};
+    struct heading said = {0};
+    said.unit = contains(line, length, "mhz")   ? 1e6
+                : contains(line, length, "khz") ? 1e3
+                : contains(line, length, "hz")  ? 1.0
+                                                : 0.0;
+    said.scale = contains_any(line, length, kilo) ? 1e3 : contains_any(line, length, ohm) ? 1.0 : 0.0;
+    said.cartesian = contains_any(line, length, parts) || (length > 3 && strncasecmp(line + length - 2, "im", 2) == 0);
+    said.polar = !said.cartesian && contains_any(line, length, angle);
+    return said;
+}
+
+/* Names in one line and units in the next are one heading. \return false where they say different things */
+static bool join(struct heading *said, const struct heading *before)
+{
+    if ((said->unit > 0.0 && before->unit > 0.0 && said->unit != before->unit) ||
+        (said->scale > 0.0 && before->scale > 0.0 && said->scale != before->scale) ||
+        (said->cartesian && before->polar) || (said->polar && before->cartesian)) {
+        return false;
+    }
+    said->unit = said->unit > 0.0 ? said->unit : before->unit;
+    said->scale = said->scale > 0.0 ? said->scale : before->scale;
+    said->cartesian = said->cartesian || before->cartesian;
+    said->polar = said->polar || before->polar;
+    return true;
+}
+
+static enum rank rank_of(const char *line, size_t length)
+{
+    int parted = 0;
+    for (size_t i = 0; i < length; i++) {
+        parted += line[i] == '\t' || line[i] == ';' || line[i] == ',';
+    }
+    return strchr("#*!", line[0]) ? REMARK : parted < 2 ? LINE : HEADING;
+}
+
+/* A heading says units and whether the columns are real and imaginary part. What is said elsewhere counts where there
+ * is no heading: a remark may tell of kHz, and mean the generator's. */
+static bool take_heading(struct reading *r, const char *line, size_t length)
+{
     static const char *const radians[] = {"(rad", "radian", "[rad", " rad", NULL};
-    bool cartesian = contains_any(line, length, parts) || (length > 3 && strncasecmp(line + length - 2, "im", 2) == 0);
+    const enum rank rank = rank_of(line, length);
+    if (rank < r->rank) {
+        return true;
+    }
     if (contains_any(line, length, radians)) {
         return cw_one_port_fault(r->error, r->line, "expected degrees, found radians in the heading");
     }
-    r->unit = contains(line, length, "mhz") ? 1e6 : contains(line, length, "khz") ? 1e3 : 1.0;
-    r->scale = contains_any(line, length, kilo) ? 1e3 : 1.0;
-    r->form = cartesian ? FORM_RI : FORM_MA;
-    r->curve->assumed = !cartesian && !contains_any(line, length, angle);
-    if (before.headed && (r->unit != before.unit || r->scale != before.scale || r->form != before.form)) {
+    struct heading said = heading_of(line, length);
+    if (r->rank == HEADING && !join(&said, &r->heading)) {
         return cw_one_port_fault(r->error, r->line, "expected one heading, found a second one of other columns");
     }
-    r->headed = !remark;
+    r->heading = said;
+    r->rank = rank;
+    r->unit = said.unit > 0.0 ? said.unit : 1.0;
+    r->scale = said.scale > 0.0 ? said.scale : 1.0;
+    r->form = said.cartesian ? FORM_RI : FORM_MA;
+    r->curve->assumed = !said.cartesian && !said.polar;
     return true;
 }
 
