@@ -537,14 +537,19 @@ __attribute__((noinline)) static void play_rest(struct cw_voice *v, enum cw_hear
     cw_guard_hold(&v->guard, x, out, n, most);
 }
 
+/* What passes without a word, as things stand. */
+static struct cw_bounds bounds_of(const struct cw_voice *v)
+{
+    return (struct cw_bounds){v->guard.loudest, cw_guard_bound(&v->guard, bound_of(v))};
+}
+
 /* What is heard, of samples that nothing begins or ends in between. The input goes into the history first: it may lie
  * in the output's buffer. */
 static void play(struct cw_voice *v, const float *in, float *out, size_t n)
 {
     const double most = bound_of(v); /* a fade may end with these */
-    v->bounds = (struct cw_bounds){v->guard.loudest, cw_guard_bound(&v->guard, most)};
     float *x = v->history + v->history_at;
-    const enum cw_heard heard = cw_parallel_hear(&v->path[v->heard].filter, in, x, out, n, v->bounds);
+    const enum cw_heard heard = cw_parallel_hear(&v->path[v->heard].filter, in, x, out, n, bounds_of(v));
     if (heard != CW_HEARD || !v->calm) {
         play_rest(v, heard, in, x, out, n, most);
     }
@@ -590,7 +595,7 @@ __attribute__((noinline)) static bool play_all(struct cw_voice *v, const float *
         out += count;
         n -= count;
     }
-    v->bounds = (struct cw_bounds){v->guard.loudest, cw_guard_bound(&v->guard, bound_of(v))};
+    v->bounds = bounds_of(v);
     return news;
 }
 
@@ -606,7 +611,7 @@ static void play_ordinary(struct cw_voice *v, const float *in, float *out, size_
     const enum cw_heard heard = cw_parallel_hear(&v->path[v->heard].filter, in, x, out, n, v->bounds);
     if (heard != CW_HEARD) {
         play_rest(v, heard, in, x, out, n, v->path[v->heard].most);
-        v->bounds = (struct cw_bounds){v->guard.loudest, cw_guard_bound(&v->guard, v->path[v->heard].most)};
+        v->bounds = bounds_of(v);
     }
     v->history_at += n;
     v->to_step -= least(v->to_step, n);
