@@ -61,7 +61,8 @@ class Engine {
     return time;
   }
 
-  ahead() { return typeof AudioContext !== 'undefined' && this.context instanceof AudioContext ? AHEAD_SECONDS : 0; }
+  // Only what plays to a device can be closed; what is rendered into memory begins at once.
+  ahead() { return 'close' in this.context ? AHEAD_SECONDS : 0; }
 
   static ramp(param, from, to, time, length) {
     param.setValueAtTime(from, time);
